@@ -1,0 +1,1 @@
+//! Rest voltage over state of charge, pulse resistances and limits of each cell chemistry.

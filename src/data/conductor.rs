@@ -1,0 +1,1 @@
+//! Gauge and square-millimetre sizes, classes, and published current limits with their conditions.

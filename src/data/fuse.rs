@@ -1,0 +1,1 @@
+//! Fuse ratings and published time-current gates.

@@ -1,0 +1,47 @@
+//! Facts only: constants and rows, each with its source; no arithmetic.
+
+pub mod chemistry;
+pub mod conductor;
+pub mod copper;
+pub mod fuse;
+pub mod series;
+pub mod timer;
+
+/// Date of the newest change to any row, shown in every report.
+pub const VERSION: &str = "2026-11-25";
+
+/// Where a fact comes from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct Source {
+    /// Title of the document, with its number.
+    pub title: &'static str,
+    /// Edition, revision or date; empty where the document has none.
+    pub edition: &'static str,
+    /// Table, clause or page.
+    pub place: &'static str,
+    /// How well the fact is known.
+    pub seen: Seen,
+}
+
+/// How well a fact is known.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize), serde(rename_all = "snake_case"))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub enum Seen {
+    /// Read in the document itself.
+    Original,
+    /// Read in a document that reproduces it.
+    Reproduced,
+    /// From memory: check before relying on it.
+    Memory,
+    /// A rule of the trade: common practice, no source.
+    Practice,
+    /// Follows from physics; the derivation stands in the documentation.
+    Derived,
+}
+
+/// A rule of the trade without a published source.
+pub const COMMON_PRACTICE: Source =
+    Source { title: "common practice, no source", edition: "", place: "", seen: Seen::Practice };

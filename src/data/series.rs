@@ -1,0 +1,1 @@
+//! Preferred values E3 to E192 and part markings.

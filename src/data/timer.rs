@@ -1,0 +1,1 @@
+//! Thresholds, saturation, drive and limits of timer circuits.

@@ -1,0 +1,1 @@
+//! Findings about speed control and the switch.

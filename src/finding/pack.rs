@@ -1,0 +1,1 @@
+//! Findings about groups and the pack.

@@ -1,0 +1,34 @@
+//! Plans small cordless 12 V-class builds from salvaged cells.
+//!
+//! # Map
+//!
+//! Ground floor first; a module imports only from modules above it in this list.
+//!
+//! - [`error`]: what is wrong with an input
+//! - [`quantity`]: text to numbers and back, intervals, roots, draws
+//! - [`data`]: facts with their sources
+//! - [`part`]: one component, one law a file
+//! - [`pack`]: groups of cells, sizing, matching, joining
+//! - [`run`]: what happens over time
+//! - [`finding`]: what is risky about a build
+//! - [`plan`]: one plan in, one report out
+//! - [`sheet`]: readings, parts, steps and diagram for the bench
+
+#![no_std]
+#![deny(unsafe_code)]
+
+extern crate alloc;
+
+pub mod data;
+pub mod error;
+pub mod finding;
+pub mod pack;
+pub mod part;
+pub mod plan;
+pub mod quantity;
+pub mod run;
+pub mod sheet;
+
+pub use error::Error;
+pub use finding::{Finding, Judgement, Urgency};
+pub use quantity::{End, Interval};

@@ -1,0 +1,1 @@
+//! Which cells belong together: the weakest group made as strong as possible.

@@ -1,0 +1,1 @@
+//! Current when packs or strings at unequal voltage are tied.

@@ -1,0 +1,1 @@
+//! How many groups in series and cells in parallel.

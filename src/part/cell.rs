@@ -1,0 +1,1 @@
+//! One cell: rest voltage, resistance, energy.

@@ -1,0 +1,1 @@
+//! Charge voltage, current and stages.

@@ -1,0 +1,1 @@
+//! The best preferred or drawer parts for a wanted frequency and duty range.

@@ -1,0 +1,1 @@
+//! Which fuse rating lies between the load and the wire.

@@ -1,0 +1,1 @@
+//! Current drawn by a load at a voltage and a duty.

@@ -1,0 +1,1 @@
+//! What a meter says about a cell, with the meter's own uncertainty.

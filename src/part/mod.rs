@@ -1,0 +1,12 @@
+//! One component, one law a file; parts never import parts.
+
+pub mod cell;
+pub mod charger;
+pub mod choice;
+pub mod fuse;
+pub mod load;
+pub mod measure;
+pub mod screening;
+pub mod switch;
+pub mod timing;
+pub mod wire;

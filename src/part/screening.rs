@@ -1,0 +1,1 @@
+//! Use, measure again or recycle a salvaged cell, with every reason.

@@ -1,0 +1,1 @@
+//! Conduction, switching and gate loss of the switch; its temperature.

@@ -1,0 +1,1 @@
+//! Resistors, a capacitor and thresholds to period and duty.

@@ -1,0 +1,4 @@
+//! One plan in, one report out.
+
+pub mod report;
+pub mod review;

@@ -1,0 +1,1 @@
+//! Everything a plan says.

@@ -1,0 +1,1 @@
+//! Plan to report: the only place that fixes the order of calls.

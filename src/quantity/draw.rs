@@ -1,0 +1,1 @@
+//! Seeded low-discrepancy draws: the same numbers from the same seed on every target.

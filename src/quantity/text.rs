@@ -1,0 +1,1 @@
+//! Numbers to text with engineering prefixes: `4.70 kΩ`.

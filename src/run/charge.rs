@@ -1,0 +1,1 @@
+//! Constant current, then constant voltage, until termination.

@@ -1,0 +1,1 @@
+//! A pack feeding its loads until something ends it.

@@ -1,0 +1,1 @@
+//! Charge moving between tied packs over time.

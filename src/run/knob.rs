@@ -1,0 +1,1 @@
+//! What each knob position does.

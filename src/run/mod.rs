@@ -1,0 +1,8 @@
+//! What happens over time.
+
+pub mod charge;
+pub mod discharge;
+pub mod equalise;
+pub mod knob;
+pub mod profile;
+pub mod spread;

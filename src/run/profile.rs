@@ -1,0 +1,1 @@
+//! Minutes on, minutes off, repeated; standby drain; what happens after cut-off.

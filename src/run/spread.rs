@@ -1,0 +1,1 @@
+//! Runtime over seeded draws of every uncertain input.

@@ -1,0 +1,1 @@
+//! Which fault explains the readings best.

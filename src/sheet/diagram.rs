@@ -1,0 +1,1 @@
+//! The wiring diagram as shapes and labels.

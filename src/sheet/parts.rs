@@ -1,0 +1,1 @@
+//! Parts with the values printed on them.

@@ -1,0 +1,1 @@
+//! The tag for the pack and its jack.

@@ -1,0 +1,2 @@
+//! Asks one question: JSON in on standard input, JSON out.
+fn main() {}
