@@ -30,5 +30,5 @@ pub mod run;
 pub mod sheet;
 
 pub use error::Error;
-pub use finding::{Finding, Judgement, Urgency};
+pub use finding::{Finding, Judgement, Rule, Subject, Urgency};
 pub use quantity::{End, Interval};

@@ -11,6 +11,8 @@ pub mod pack;
 pub mod wiring;
 
 use crate::data::Source;
+use alloc::borrow::ToOwned;
+use alloc::format;
 use alloc::string::String;
 
 /// How much a finding matters.
@@ -67,4 +69,116 @@ pub struct Finding {
     pub words: String,
     /// Where the limit comes from.
     pub source: Source,
+}
+
+/// One row of a rule table.
+///
+/// `words` is the English wording; `{name}`, `{measured}` and `{limit}` stand for the values of the case. Other
+/// languages keep their wording under the same `code`.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Rule {
+    /// Stable code, unique over all tables.
+    pub code: &'static str,
+    /// How much a breach matters.
+    pub urgency: Urgency,
+    /// Unit of the measured value and the limit, as a field-name ending; empty without one.
+    pub unit: &'static str,
+    /// What a breach means and what to do, in plain words.
+    pub words: &'static str,
+    /// Where the limit comes from.
+    pub source: Source,
+}
+
+/// What a finding is about: a place in the plan and the maker's name for it.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Subject {
+    /// JSON Pointer into the plan; empty for the whole plan.
+    pub path: String,
+    /// The maker's name for it.
+    pub name: String,
+}
+
+impl Subject {
+    /// A place and its name.
+    #[must_use]
+    pub fn new(path: impl Into<String>, name: impl Into<String>) -> Self {
+        Self { path: path.into(), name: name.into() }
+    }
+
+    /// The whole plan.
+    #[must_use]
+    pub fn whole() -> Self {
+        Self::new("", "this build")
+    }
+}
+
+impl Rule {
+    /// The rule is broken: `measured` stands against `limit`, where there are such numbers.
+    #[must_use]
+    pub fn broken(&self, subject: &Subject, measured: Option<f64>, limit: Option<f64>) -> Finding {
+        let number = |value: Option<f64>| value.map(|value| shown(value, self.unit)).unwrap_or_default();
+        let words = self
+            .words
+            .replace("{name}", &subject.name)
+            .replace("{measured}", &number(measured))
+            .replace("{limit}", &number(limit));
+        self.finding(subject, Judgement::Broken, measured, limit, String::new(), words)
+    }
+
+    /// The rule could not be judged: `needs` names the missing input.
+    #[must_use]
+    pub fn not_judged(&self, subject: &Subject, needs: &str) -> Finding {
+        let words = format!("{}: not judged, needs {needs}.", subject.name);
+        self.finding(subject, Judgement::NotJudged, None, None, needs.to_owned(), words)
+    }
+
+    fn finding(
+        &self,
+        subject: &Subject,
+        judgement: Judgement,
+        measured: Option<f64>,
+        limit: Option<f64>,
+        needs: String,
+        words: String,
+    ) -> Finding {
+        Finding {
+            code: self.code,
+            urgency: self.urgency,
+            judgement,
+            subject: subject.path.clone(),
+            name: subject.name.clone(),
+            measured,
+            limit,
+            unit: self.unit,
+            needs,
+            words,
+            source: self.source,
+        }
+    }
+}
+
+/// A number with its unit, three significant digits, for the English wording.
+fn shown(value: f64, unit: &str) -> String {
+    let decimals = match libm::fabs(value) {
+        size if size >= 100.0 => 0,
+        size if size >= 10.0 => 1,
+        size if size >= 1.0 => 2,
+        _ => 3,
+    };
+    let symbol = match unit {
+        "v" => " V",
+        "a" => " A",
+        "ohm" => " Ω",
+        "w" => " W",
+        "degc" => " °C",
+        "ah" => " Ah",
+        "wh" => " Wh",
+        "s" => " s",
+        "hz" => " Hz",
+        "f" => " F",
+        "mm2" => " mm²",
+        "ratio" => return format!("{:.1} %", value * 100.0),
+        _ => "",
+    };
+    format!("{value:.decimals$}{symbol}")
 }
