@@ -3,7 +3,9 @@
 pub mod chemistry;
 pub mod conductor;
 pub mod copper;
+pub mod diode;
 pub mod fuse;
+pub mod marking;
 pub mod series;
 pub mod timer;
 

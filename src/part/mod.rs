@@ -5,6 +5,7 @@ pub mod charger;
 pub mod choice;
 pub mod fuse;
 pub mod load;
+pub mod marking;
 pub mod measure;
 pub mod screening;
 pub mod switch;

@@ -1,6 +1,7 @@
 //! Quantities: intervals, unit suffixes, text to numbers and back, roots, draws.
 
 pub mod draw;
+pub mod junction;
 pub mod parse;
 pub mod solve;
 pub mod text;

@@ -1,1 +1,0 @@
-//! Resistors, a capacitor and thresholds to period and duty.
