@@ -3,6 +3,7 @@
 pub mod chemistry;
 pub mod conductor;
 pub mod copper;
+pub mod dielectric;
 pub mod diode;
 pub mod fuse;
 pub mod marking;

@@ -8,9 +8,12 @@
 //! A drawer's value may be used as often as needed. Source: Ohm's law, and IEC 60063 in [`crate::data::series`].
 
 use crate::data::series::Series;
-use crate::error::Error;
+use crate::error::{Check, Error};
 use alloc::format;
 use alloc::vec::Vec;
+
+/// Most values of one kind in a drawer.
+pub const DRAWER_MOST: usize = 40;
 
 /// One part, or two together, that give a value.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -141,4 +144,19 @@ fn settled(mut list: Vec<Made>) -> Vec<Made> {
     list.sort_by(|a, b| a.value.total_cmp(&b.value).then(a.parts().cmp(&b.parts())));
     list.dedup_by(|later, earlier| later.value.to_bits() == earlier.value.to_bits());
     list
+}
+
+/// Notes every value of a drawer that is out of range, and a drawer that holds nothing or too much.
+pub(crate) fn check_drawer(check: &mut Check, field: &'static str, values: &[f64], low: f64, high: f64) {
+    if values.is_empty() || values.len() > DRAWER_MOST {
+        let accepted = format!("1 to {DRAWER_MOST} values");
+        check.note(Error::other(field, format!("{} values", values.len()), accepted));
+    }
+    for (index, value) in values.iter().enumerate() {
+        if let Err(error) = crate::error::within("value", *value, low, high) {
+            let accepted = error.accepted();
+            let placed = Error::other(format!("{index}"), error.given(), accepted);
+            check.inside(field, |check| check.note(placed));
+        }
+    }
 }

@@ -6,3 +6,4 @@ pub mod equalise;
 pub mod knob;
 pub mod profile;
 pub mod spread;
+pub mod timer_parts;

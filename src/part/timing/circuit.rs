@@ -5,6 +5,7 @@ use super::{Cycle, Ramp};
 use crate::data::diode::Diode;
 use crate::data::timer::TimerRow;
 use crate::error::Check;
+use crate::quantity::junction::Junction;
 
 /// The parts around a timer.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -121,9 +122,9 @@ impl Circuit {
 }
 
 /// What limits the resistors.
-pub(super) struct Resistances {
-    pub(super) ra_ohm: f64,
-    pub(super) charge_ohm: f64,
+pub(crate) struct Resistances {
+    pub(crate) ra_ohm: f64,
+    pub(crate) charge_ohm: f64,
 }
 
 impl TwoResistor {
@@ -160,26 +161,76 @@ impl DiodeSteered {
     }
 }
 
+/// Both phases at one supply and temperature, without delay, for searches over many parts.
+pub(crate) struct Phases {
+    row: TimerRow,
+    supply_v: f64,
+    junction: Option<Junction>,
+}
+
+impl Phases {
+    pub(crate) fn new(row: TimerRow, supply_v: f64, junction: Option<Junction>) -> Self {
+        Self { row, supply_v, junction }
+    }
+
+    /// Time of charging through `ohm`, for one farad, in seconds.
+    pub(crate) fn charge_s(&self, ohm: f64) -> f64 {
+        let to_v = (1.0 - self.row.threshold_ratio) * self.supply_v;
+        let from_v = (1.0 - self.row.trigger_ratio) * self.supply_v;
+        Decay { ohm, junction: self.junction, c_f: 1.0 }.time_s(from_v, to_v)
+    }
+
+    /// Time of discharging through `ohm` into the pin that hangs at `ra_ohm`, for one farad, in seconds.
+    pub(crate) fn discharge_s(&self, ra_ohm: f64, ohm: f64) -> f64 {
+        let pin = Pin::of(&self.row, self.supply_v, ra_ohm);
+        let from_v = self.row.threshold_ratio * self.supply_v - pin.v;
+        let to_v = self.row.trigger_ratio * self.supply_v - pin.v;
+        if to_v <= 0.0 {
+            return f64::MAX;
+        }
+        Decay { ohm: ohm + pin.ohm, junction: self.junction, c_f: 1.0 }.time_s(from_v, to_v)
+    }
+
+    /// Smallest resistor to the discharge pin and largest charging resistance that the part allows.
+    pub(crate) fn limits(&self) -> Resistances {
+        let ra_ohm = (self.supply_v - self.row.discharge_v) / self.row.discharge_a - self.row.discharge_ohm;
+        let charge_ohm = (1.0 - self.row.threshold_ratio) * self.supply_v / self.row.threshold_a.max(1e-15);
+        Resistances { ra_ohm: ra_ohm.max(0.0), charge_ohm }
+    }
+}
+
+/// The conducting discharge pin, seen by the capacitor.
+struct Pin {
+    v: f64,
+    ohm: f64,
+}
+
+impl Pin {
+    fn of(row: &TimerRow, supply_v: f64, ra_ohm: f64) -> Self {
+        let on_ohm = row.discharge_ohm;
+        let v = (ra_ohm * row.discharge_v + on_ohm * supply_v) / (ra_ohm + on_ohm);
+        Self { v, ohm: ra_ohm * on_ohm / (ra_ohm + on_ohm) }
+    }
+}
+
 impl Ways {
     fn cycle(&self, row: &TimerRow, supply_v: f64, delay_s: f64) -> Option<Cycle> {
-        let on_ohm = row.discharge_ohm;
-        let pin_v = (self.ra_ohm * row.discharge_v + on_ohm * supply_v) / (self.ra_ohm + on_ohm);
-        let pin_ohm = self.ra_ohm * on_ohm / (self.ra_ohm + on_ohm);
-        let discharge = Decay { ohm: self.discharge.ohm + pin_ohm, ..self.discharge };
+        let pin = Pin::of(row, supply_v, self.ra_ohm);
+        let discharge = Decay { ohm: self.discharge.ohm + pin.ohm, ..self.discharge };
         let at_threshold_v = (1.0 - row.threshold_ratio) * supply_v;
-        let at_trigger_v = row.trigger_ratio * supply_v - pin_v;
+        let at_trigger_v = row.trigger_ratio * supply_v - pin.v;
         if at_trigger_v <= 0.0 || at_threshold_v <= 0.0 || discharge.ohm <= 0.0 {
             return None;
         }
         let capacitor_high_v = supply_v - self.charge.left_v(at_threshold_v, delay_s);
-        let capacitor_low_v = pin_v + discharge.left_v(at_trigger_v, delay_s);
+        let capacitor_low_v = pin.v + discharge.left_v(at_trigger_v, delay_s);
         let high_s = self.charge.time_s(supply_v - capacitor_low_v, at_threshold_v) + delay_s;
-        let low_s = discharge.time_s(capacitor_high_v - pin_v, at_trigger_v) + delay_s;
+        let low_s = discharge.time_s(capacitor_high_v - pin.v, at_trigger_v) + delay_s;
         let from_capacitor_a = match &discharge.junction {
-            None => (capacitor_high_v - pin_v) / discharge.ohm,
-            Some(junction) => junction.current_a(capacitor_high_v - pin_v, discharge.ohm),
+            None => (capacitor_high_v - pin.v) / discharge.ohm,
+            Some(junction) => junction.current_a(capacitor_high_v - pin.v, discharge.ohm),
         };
-        let through_ra_a = (supply_v - row.discharge_v) / (self.ra_ohm + on_ohm);
+        let through_ra_a = (supply_v - row.discharge_v) / (self.ra_ohm + row.discharge_ohm);
         let discharge_a = through_ra_a + from_capacitor_a;
         let cycle = Cycle { capacitor_low_v, capacitor_high_v, discharge_a, ..Cycle::of(high_s, low_s) };
         let usable = cycle.period_s > 0.0 && cycle.period_s < 1e9 && cycle.frequency_hz.is_finite();

@@ -15,6 +15,7 @@ mod decay;
 mod ramp;
 mod range;
 
+pub(crate) use circuit::Phases;
 pub use circuit::{Circuit, DiodeSteered, ThresholdRamp, TwoResistor};
 pub use ramp::{Ramp, Sawtooth, Triangle};
 pub use range::{Limit, Note, Outside};

@@ -1,5 +1,6 @@
 //! Where the part and the law end, and what else to know about a timer.
 
+use super::circuit::Phases;
 use super::{Circuit, Cycle, Outcome, Timer};
 use crate::data::timer::{CONTROL_CAPACITOR_SOURCE, NO_DELAY_HZ};
 use crate::data::{COMMON_PRACTICE, Source};
@@ -71,10 +72,9 @@ pub(super) fn outside(timer: &Timer, supply_v: f64, cycle: Option<&Cycle>) -> Ve
     };
     judge(Limit::SupplyV, supply_v, row.supply_low_v, row.supply_high_v, "supply of the timer in volts");
     if let Some(ohms) = timer.circuit.resistances() {
-        let most_ohm = (1.0 - row.threshold_ratio) * supply_v / row.threshold_a.max(1e-15);
-        let least_ohm = (supply_v - row.discharge_v) / row.discharge_a - row.discharge_ohm;
-        judge(Limit::ChargeOhm, ohms.charge_ohm, 0.0, most_ohm, "charging resistance in ohms");
-        judge(Limit::RaOhm, ohms.ra_ohm, least_ohm.max(0.0), 1e9, "resistor to the discharge pin in ohms");
+        let ends = Phases::new(row, supply_v, None).limits();
+        judge(Limit::ChargeOhm, ohms.charge_ohm, 0.0, ends.charge_ohm, "charging resistance in ohms");
+        judge(Limit::RaOhm, ohms.ra_ohm, ends.ra_ohm, 1e9, "resistor to the discharge pin in ohms");
         if let Some(cycle) = cycle {
             judge(Limit::FrequencyHz, cycle.frequency_hz, 0.0, row.frequency_hz, "frequency of the timer in hertz");
             if timer.latch_delay_s.is_none() {
