@@ -6,7 +6,7 @@
 //!
 //! Each of the d dimensions is covered more evenly than by random draws, and so are their pairs. The shift s comes
 //! from the seed. Counted in whole 64-bit steps, so that no rounding enters.
-//! Source: additive recurrence (Weyl 1916) with the generalised golden ratio; the shift by the SplitMix64 mix
+//! Source: additive recurrence (Weyl 1916) with the generalised golden ratio; the shift by a 64-bit mixing step
 //! (Steele, Lea and Flood, 2014), constants from memory.
 
 /// Most dimensions that one sequence serves.
@@ -30,11 +30,11 @@ pub struct Draws {
 }
 
 impl Draws {
-    /// The sequence of a seed; `dimensions` beyond [`MOST_DIMENSIONS`] give 0.5 for ever.
+    /// The sequence of a seed; dimensions beyond `dimensions` or [`MOST_DIMENSIONS`] give 0.5 for ever.
     #[must_use]
     pub fn new(seed: u64, dimensions: usize) -> Self {
         let root = golden(dimensions.clamp(1, MOST_DIMENSIONS) as f64);
-        let (mut shift, mut step) = ([0; MOST_DIMENSIONS], [0; MOST_DIMENSIONS]);
+        let (mut shift, mut step) = ([1 << 63; MOST_DIMENSIONS], [0; MOST_DIMENSIONS]);
         let (mut state, mut alpha) = (seed, 1.0);
         for (shift, step) in shift.iter_mut().zip(step.iter_mut()).take(dimensions) {
             state = state.wrapping_add(0x9e37_79b9_7f4a_7c15);
