@@ -1,1 +1,267 @@
 //! One cell: rest voltage, resistance, energy.
+//!
+//! A maker's measurements come with their conditions; they are converted to a [`CellCircuit`] at either end of their
+//! uncertainty. Capacity: the test is run on the model, and the capacity that delivers what was measured is found.
+//! Resistance: the pulse is run on the model, and the factor on the fresh cell's resistances that gives what was
+//! measured is found. Equations and sources: [`curves`].
+
+pub mod chemistries;
+pub mod circuit;
+pub mod curves;
+
+pub use chemistries::{Chemistries, Chemistry, OwnChemistry, RestPoint};
+pub use circuit::{CellCircuit, CellState, HeatPath};
+pub use curves::{Curves, PulseTable};
+
+use crate::error::{Check, Error};
+use crate::quantity::{End, Interval};
+use alloc::string::String;
+use alloc::sync::Arc;
+
+/// Part of a 1 kHz value that may be missing in direct current: the direct value lies between 1 and 2.5 times it.
+/// Common practice, no source; the built-in chemistries' first readings lie at about twice the ohmic part.
+pub const AC_TO_DC: Interval = Interval { low: 1.0, likely: 1.6, high: 2.5 };
+
+/// Share of a two-wire value that is surely the cell's. Common practice, no source: leads and clips of a cheap
+/// meter add tens of milliohms.
+pub const TWO_WIRE_LOW_RATIO: f64 = 0.25;
+
+/// How a cell's capacity was measured.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize), serde(deny_unknown_fields))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct CapacityTest {
+    /// Charge delivered in the test, in ampere-hours.
+    pub capacity_ah: Interval,
+    /// Rest voltage at the start, in volts.
+    pub start_v: f64,
+    /// Voltage under load at which the test ended, in volts.
+    pub end_v: f64,
+    /// Current of the test, in amperes.
+    pub current_a: f64,
+    /// Temperature of the cell, in degrees Celsius.
+    pub cell_degc: f64,
+}
+
+/// How a resistance was taken.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(rename_all = "snake_case", deny_unknown_fields)
+)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub enum ResistanceMethod {
+    /// A meter that uses 1 kHz alternating current.
+    #[cfg_attr(feature = "serde", serde(rename = "ac_1khz"))]
+    Ac1Khz,
+    /// Voltage drop after a while of direct current.
+    Dc {
+        /// Seconds from the start of the current to the reading.
+        after_s: f64,
+        /// The current, in amperes.
+        current_a: f64,
+    },
+}
+
+/// How the meter was connected.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize), serde(rename_all = "snake_case"))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub enum MeterLeads {
+    /// Separate leads for current and voltage.
+    FourWire,
+    /// The same leads for both: their resistance is in the reading, which is then an upper bound.
+    TwoWire,
+}
+
+/// A measured resistance with its conditions.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize), serde(deny_unknown_fields))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct ResistanceTest {
+    /// The reading, in ohms.
+    pub resistance_ohm: Interval,
+    /// How it was taken.
+    pub method: ResistanceMethod,
+    /// How the meter was connected.
+    pub leads: MeterLeads,
+    /// Temperature of the cell, in degrees Celsius.
+    pub cell_degc: f64,
+    /// State of charge at the test.
+    pub soc_ratio: f64,
+}
+
+/// One cell as the maker knows it.
+#[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize), serde(deny_unknown_fields))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct Cell {
+    /// What the maker wrote on it.
+    pub name: String,
+    /// What it is made of.
+    pub chemistry: Chemistry,
+    /// Measured capacity.
+    pub capacity: CapacityTest,
+    /// Measured resistance.
+    pub resistance: ResistanceTest,
+    /// Voltage measured after a rest, just before the cells are joined, in volts.
+    pub rest_v: Option<f64>,
+    /// Highest continuous discharge current by its data sheet, in amperes.
+    pub discharge_limit_a: Option<f64>,
+    /// Highest charge current by its data sheet, in amperes.
+    pub charge_limit_a: Option<f64>,
+}
+
+/// Which end of a cell's measurements a circuit is made from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct CellEnds {
+    /// End of the capacity.
+    pub capacity: End,
+    /// End of the resistance.
+    pub resistance: End,
+}
+
+impl CapacityTest {
+    pub(crate) fn check(&self, check: &mut Check) {
+        self.capacity_ah.note(check, "capacity_ah", 0.01, 1000.0);
+        check.within("start_v", self.start_v, 0.5, 5.0);
+        check.within("end_v", self.end_v, 0.3, self.start_v.clamp(0.3, 5.0));
+        check.within("current_a", self.current_a, 0.001, 1000.0);
+        check.within("cell_degc", self.cell_degc, -20.0, 60.0);
+    }
+}
+
+impl ResistanceTest {
+    pub(crate) fn check(&self, check: &mut Check) {
+        self.resistance_ohm.note(check, "resistance_ohm", 1e-4, 10.0);
+        check.within("cell_degc", self.cell_degc, -20.0, 60.0);
+        check.within("soc_ratio", self.soc_ratio, 0.0, 1.0);
+        if let ResistanceMethod::Dc { after_s, current_a } = self.method {
+            check.inside("method", |check| {
+                check.inside("dc", |check| {
+                    check.within("after_s", after_s, 0.01, 600.0);
+                    check.within("current_a", current_a, 0.001, 1000.0);
+                });
+            });
+        }
+    }
+
+    /// The reading as direct-current resistance after `after_s`, at one end, with every widening its kind asks for.
+    fn dc_ohm(&self, end: End) -> f64 {
+        let factor = match self.method {
+            ResistanceMethod::Ac1Khz => AC_TO_DC.at(end),
+            ResistanceMethod::Dc { .. } => 1.0,
+        };
+        let leads = if self.leads == MeterLeads::TwoWire && end == End::Low { TWO_WIRE_LOW_RATIO } else { 1.0 };
+        self.resistance_ohm.at(end) * factor * leads
+    }
+
+    /// Time and current that the reading stands for, on a cell of `capacity_ah`.
+    fn pulse(&self, capacity_ah: f64) -> (f64, f64) {
+        match self.method {
+            ResistanceMethod::Ac1Khz => (0.1, 0.5 * capacity_ah),
+            ResistanceMethod::Dc { after_s, current_a } => (after_s, current_a),
+        }
+    }
+}
+
+impl Cell {
+    pub(crate) fn check(&self, check: &mut Check) {
+        check.inside("capacity", |check| self.capacity.check(check));
+        check.inside("resistance", |check| self.resistance.check(check));
+        for (field, value) in [("discharge_limit_a", self.discharge_limit_a), ("charge_limit_a", self.charge_limit_a)] {
+            if let Some(value) = value {
+                check.within(field, value, 0.001, 1000.0);
+            }
+        }
+        if let Some(rest_v) = self.rest_v {
+            check.within("rest_v", rest_v, 0.0, 5.0);
+        }
+    }
+
+    /// The cell as a circuit at `cell_degc`, from one end of each measurement.
+    ///
+    /// # Errors
+    ///
+    /// Names the measurement that no cell of this chemistry can have.
+    pub fn circuit(&self, chemistries: &Chemistries, ends: CellEnds, cell_degc: f64) -> Result<CellCircuit, Error> {
+        let curves = chemistries.curves(&self.chemistry)?;
+        let mut capacity_ah = self.capacity.capacity_ah.at(ends.capacity);
+        let mut scale = 1.0;
+        for _ in 0..4 {
+            scale = self.scale(&curves, capacity_ah, ends.resistance)?;
+            let tested = CellCircuit::new(Arc::clone(&curves), capacity_ah, scale, self.capacity.cell_degc);
+            let share = self.capacity.delivered_ratio(&tested)?;
+            capacity_ah = self.capacity.capacity_ah.at(ends.capacity) / share;
+        }
+        Ok(CellCircuit::new(curves, capacity_ah, scale, cell_degc))
+    }
+
+    /// Factor on the fresh cell's resistances that gives the measured one.
+    fn scale(&self, curves: &Arc<Curves>, capacity_ah: f64, end: End) -> Result<f64, Error> {
+        let wanted_ohm = self.resistance.dc_ohm(end);
+        let (after_s, current_a) = self.resistance.pulse(capacity_ah);
+        let test = &self.resistance;
+        let at = |log: f64| {
+            let scale = libm::exp(log);
+            let cell = CellCircuit::new(Arc::clone(curves), capacity_ah, scale, test.cell_degc);
+            cell.pulse_ohm(test.soc_ratio, current_a, after_s)
+        };
+        let (mut low, mut high) = (libm::log(0.01), libm::log(100.0));
+        let (least, most) = (at(low), at(high));
+        if !(least..=most).contains(&wanted_ohm) {
+            return Err(Error::other(
+                "resistance_ohm",
+                alloc::format!("{wanted_ohm:.4} Ω for {}", self.name),
+                alloc::format!("between {least:.4} Ω and {most:.1} Ω for this chemistry, capacity and test"),
+            )
+            .at("resistance"));
+        }
+        for _ in 0..24 {
+            let middle = 0.5 * (low + high);
+            if at(middle) < wanted_ohm { low = middle } else { high = middle }
+        }
+        Ok(libm::exp(0.5 * (low + high)))
+    }
+}
+
+impl CapacityTest {
+    /// Share of the capacity that the test takes out of `cell`.
+    fn delivered_ratio(&self, cell: &CellCircuit) -> Result<f64, Error> {
+        let start = cell.curves.soc_ratio(self.start_v);
+        let step_s = 0.02 * 3600.0 * cell.capacity_ah / self.current_a;
+        let whole = cell.decay(step_s);
+        let under_load = |state: &CellState| {
+            let now = cell.source(state, &cell.decay(0.0), 0.0);
+            now.emf(&cell.curves, 0.0).v - now.fast(self.current_a).v
+        };
+        let mut state = cell.at_rest(start);
+        for _ in 0..100 {
+            let before = state;
+            cell.advance(&mut state, &whole, self.current_a, step_s);
+            if under_load(&state) > self.end_v {
+                continue;
+            }
+            let (mut low, mut high) = (0.0, 1.0);
+            for _ in 0..20 {
+                let middle = 0.5 * (low + high);
+                let mut there = before;
+                cell.advance(&mut there, &cell.decay(middle * step_s), self.current_a, middle * step_s);
+                if under_load(&there) > self.end_v { low = middle } else { high = middle }
+            }
+            let share = start - before.soc_ratio + 0.5 * (low + high) * 0.02;
+            return if share > 0.02 { Ok(share) } else { Err(self.too_little()) };
+        }
+        Err(self.too_little())
+    }
+
+    fn too_little(&self) -> Error {
+        Error::other(
+            "end_v",
+            alloc::format!("{} V, from {} V at {} A", self.end_v, self.start_v, self.current_a),
+            "a test that takes at least 2 % and at most all of this chemistry's charge out of the cell",
+        )
+        .at("capacity")
+    }
+}

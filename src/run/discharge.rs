@@ -1,1 +1,460 @@
 //! A pack feeding its loads until something ends it.
+//!
+//! Steps of about one percent of the weakest cell's charge, finer near the end; the end itself is found by bisection.
+//! Equations: [`crate::run::stepper`] and [`crate::part::cell::circuit`].
+//!
+//! The result is trusted while no cell gives more than 1.25C (0.6C at 5 °C, in between above and below) and the cells
+//! stay between 0 °C and 45 °C; beyond that one number would promise more than the model knows, and the result says
+//! until when it holds. Source of these bounds: comparison with simulated discharges of four published cells.
+
+use crate::error::{Error, within};
+use crate::part::cell::CellCircuit;
+use crate::run::stepper::{CellEnergy, Member, Moment, NoOperatingPoint, PackCircuit, Stepper};
+use alloc::vec::Vec;
+
+/// Most points kept of a run.
+pub const SERIES_POINTS: usize = 240;
+
+/// Longest run that is stepped, in seconds: thirty days.
+pub const TIME_MAX_S: f64 = 30.0 * 86400.0;
+
+/// Most steps of a run; none that ends by itself comes near.
+const STEPS_MAX: usize = 200_000;
+
+/// What a run stops at.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Stops {
+    /// Lowest group voltage under load, in volts.
+    pub floor_v: f64,
+    /// Group voltage at which the protection cuts off, in volts; 0 without one.
+    pub cut_off_v: f64,
+    /// Longest time, in seconds.
+    pub time_s: f64,
+}
+
+/// What ended a run.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize), serde(rename_all = "snake_case"))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[non_exhaustive]
+pub enum EndedBy {
+    /// The weakest group reached its floor.
+    GroupFloor,
+    /// The protection cut off.
+    ProtectionCutOff,
+    /// The load's own drop-out voltage.
+    LoadDropOut,
+    /// The load asks for more than the pack can give at any voltage.
+    NoOperatingPoint,
+    /// The longest time that was asked for.
+    TimeLimit,
+}
+
+/// Why the rest of a run is not to be relied on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize), serde(rename_all = "snake_case"))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[non_exhaustive]
+pub enum TrustLimit {
+    /// A cell gives more current than the model was proven for at this temperature.
+    HighRate,
+    /// A cell is colder or hotter than the model was proven for.
+    Temperature,
+}
+
+/// Values over time, for a chart.
+#[derive(Clone, Debug, Default, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct Series {
+    /// Time since the start, in seconds.
+    pub time_s: Vec<f64>,
+    /// Voltage at the pack's ends in the on-time, in volts.
+    pub pack_v: Vec<f64>,
+    /// Voltage at the loads in the on-time, in volts.
+    pub load_v: Vec<f64>,
+    /// Mean current, in amperes.
+    pub mean_a: Vec<f64>,
+    /// Charge left in the emptiest cell, as a ratio.
+    pub soc_ratio: Vec<f64>,
+}
+
+/// What one cell went through.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct CellRun {
+    /// Highest current in the on-time, in amperes.
+    pub peak_a: f64,
+    /// Lowest mean current, in amperes; below 0 its neighbours charged it.
+    pub lowest_a: f64,
+    /// Root of the mean square of its current, in amperes.
+    pub rms_a: f64,
+    /// Charge left at the end, as a ratio.
+    pub end_soc_ratio: f64,
+    /// Heat made in the cell, in watt-hours.
+    pub heat_wh: f64,
+    /// Highest temperature, in degrees Celsius.
+    pub peak_degc: f64,
+}
+
+/// What one group went through.
+#[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct GroupRun {
+    /// Voltage at the end under load, in volts.
+    pub end_v: f64,
+    /// The cells in the order they were given.
+    pub cells: Vec<CellRun>,
+}
+
+/// A whole run.
+#[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[non_exhaustive]
+pub struct Discharge {
+    /// Time until the run ended, in seconds.
+    pub runtime_s: f64,
+    /// What ended it.
+    pub ended_by: EndedBy,
+    /// The group that ended it, or is lowest at the end, counted from 0 at the negative end.
+    pub weakest_group: usize,
+    /// Time from which on the numbers are not to be relied on, in seconds, where there is one.
+    pub trusted_until_s: Option<f64>,
+    /// Why, where there is such a time.
+    pub trust_limit: Option<TrustLimit>,
+    /// Charge delivered, in ampere-hours.
+    pub delivered_ah: f64,
+    /// Energy delivered at the loads, in watt-hours.
+    pub delivered_wh: f64,
+    /// Energy taken from the cells' charge, in watt-hours.
+    pub drawn_wh: f64,
+    /// Heat in the cells, in watt-hours.
+    pub cell_heat_wh: f64,
+    /// Heat in links and leads, in watt-hours.
+    pub lead_heat_wh: f64,
+    /// Energy left in the cells' slow states at the end, in watt-hours.
+    pub slow_wh: f64,
+    /// Mean current, in amperes.
+    pub mean_a: f64,
+    /// Root of the mean square of the current, in amperes.
+    pub rms_a: f64,
+    /// Highest current in the on-time, in amperes.
+    pub peak_a: f64,
+    /// Highest root of the mean square over one period, in amperes: what wire and fuse warm up to.
+    pub peak_rms_a: f64,
+    /// Voltage at the loads at the start, in the on-time, in volts.
+    pub start_load_v: f64,
+    /// Voltage at the loads at half the time, in the on-time, in volts.
+    pub half_load_v: f64,
+    /// Voltage at the loads at the end, in the on-time, in volts.
+    pub end_load_v: f64,
+    /// Each group.
+    pub groups: Vec<GroupRun>,
+    /// Values over time.
+    pub series: Series,
+}
+
+/// Runs a pack from the state of charge that `soc_ratio` gives each cell.
+///
+/// # Errors
+///
+/// Names a stop that is out of range.
+pub fn discharge(
+    circuit: &PackCircuit,
+    stops: &Stops,
+    soc_ratio: impl FnMut(&CellCircuit) -> f64,
+) -> Result<Discharge, Error> {
+    within("floor_v", stops.floor_v, 0.0, 5.0)?;
+    within("cut_off_v", stops.cut_off_v, 0.0, 5.0)?;
+    within("time_s", stops.time_s, 0.0, TIME_MAX_S)?;
+    Ok(Run::new(circuit, *stops, soc_ratio).finish())
+}
+
+/// A run under way.
+struct Run<'a> {
+    stepper: Stepper<'a>,
+    stops: Stops,
+    result: Discharge,
+    /// Losses of each member over the step last tried.
+    pending: Vec<CellEnergy>,
+    cells: Vec<CellRun>,
+    cell_square_a2s: Vec<f64>,
+    square_a2s: f64,
+    /// Charge of the smallest group, in ampere-hours.
+    capacity_ah: f64,
+    drop_out_v: f64,
+    /// Every how many steps a point is kept.
+    stride: usize,
+    steps: usize,
+}
+
+/// What became of a tried step.
+enum Tried {
+    On(Moment, Moment),
+    Past(EndedBy),
+}
+
+impl<'a> Run<'a> {
+    fn new(circuit: &'a PackCircuit, stops: Stops, soc_ratio: impl FnMut(&CellCircuit) -> f64) -> Self {
+        let stepper = Stepper::new(circuit, soc_ratio);
+        let fresh =
+            |member: &Member| CellRun { lowest_a: f64::MAX, peak_degc: member.cell.cell_degc, ..CellRun::default() };
+        let cells: Vec<CellRun> = circuit.members().map(fresh).collect();
+        let group_ah = |group: &Vec<Member>| group.iter().map(|m| m.count * m.cell.capacity_ah).sum::<f64>();
+        Self {
+            stepper,
+            stops,
+            result: empty(),
+            pending: alloc::vec![CellEnergy::default(); cells.len()],
+            cell_square_a2s: alloc::vec![0.0; cells.len()],
+            cells,
+            square_a2s: 0.0,
+            capacity_ah: circuit.groups.iter().map(group_ah).fold(f64::MAX, f64::min),
+            drop_out_v: circuit.loads.iter().map(|load| load.drop_out_v).fold(0.0, f64::max),
+            stride: 1,
+            steps: 0,
+        }
+    }
+
+    /// Steps to the end; gives what ended the run and the last moment.
+    fn go(&mut self) -> (EndedBy, Moment) {
+        let Ok(mut moment) = self.stepper.now() else { return (EndedBy::NoOperatingPoint, Moment::default()) };
+        self.result.start_load_v = moment.load_v;
+        self.note(&moment);
+        if let Some(ended_by) = self.ended(&moment) {
+            return (ended_by, moment);
+        }
+        for _ in 0..STEPS_MAX {
+            let left_s = self.stops.time_s - self.result.runtime_s;
+            if left_s <= 0.0 {
+                break;
+            }
+            let dt_s = self.length_s(&moment).min(left_s);
+            self.stepper.save();
+            match self.try_step(dt_s) {
+                Tried::On(mean, next) => {
+                    self.account(&mean, dt_s);
+                    moment = next;
+                    self.note(&moment);
+                }
+                Tried::Past(ended_by) => return self.find_end(dt_s, ended_by, moment),
+            }
+        }
+        (EndedBy::TimeLimit, moment)
+    }
+
+    /// Length of the next step: a percent of the smallest group's charge, a quarter of that near its end.
+    fn length_s(&self, moment: &Moment) -> f64 {
+        let lowest = self.stepper.states.iter().map(|state| state.soc_ratio).fold(f64::MAX, f64::min);
+        let margin_v = moment.lowest_group_v - self.stops.floor_v.max(self.stops.cut_off_v);
+        let fine = if lowest < 0.15 || margin_v < 0.1 { 0.0025 } else { 0.01 };
+        (fine * 3600.0 * self.capacity_ah / libm::fabs(moment.mean_a).max(1e-6)).clamp(1e-3, 86400.0)
+    }
+
+    /// Tries a step from the saved states.
+    fn try_step(&mut self, dt_s: f64) -> Tried {
+        let Ok(mean) = self.stepper.step(dt_s) else { return Tried::Past(EndedBy::NoOperatingPoint) };
+        self.stepper.losses(dt_s, &mut self.pending);
+        match self.stepper.now() {
+            Err(NoOperatingPoint) => Tried::Past(EndedBy::NoOperatingPoint),
+            Ok(next) => self.ended(&next).map_or(Tried::On(mean, next), Tried::Past),
+        }
+    }
+
+    /// Which stop a moment has reached.
+    fn ended(&self, moment: &Moment) -> Option<EndedBy> {
+        let Stops { floor_v, cut_off_v, .. } = self.stops;
+        if moment.lowest_group_v <= cut_off_v && cut_off_v >= floor_v {
+            Some(EndedBy::ProtectionCutOff)
+        } else if moment.lowest_group_v <= floor_v {
+            Some(EndedBy::GroupFloor)
+        } else if moment.load_v <= self.drop_out_v {
+            Some(EndedBy::LoadDropOut)
+        } else {
+            None
+        }
+    }
+
+    /// Halves the last step until the end is found to a millionth of it.
+    fn find_end(&mut self, dt_s: f64, mut ended_by: EndedBy, mut moment: Moment) -> (EndedBy, Moment) {
+        let (mut low, mut high) = (0.0, dt_s);
+        for _ in 0..20 {
+            let middle = 0.5 * (low + high);
+            self.stepper.restore();
+            match self.try_step(middle) {
+                Tried::On(..) => low = middle,
+                Tried::Past(by) => (high, ended_by) = (middle, by),
+            }
+        }
+        self.stepper.restore();
+        if let Tried::On(mean, next) = self.try_step(low) {
+            self.account(&mean, low);
+            self.note(&next);
+            moment = next;
+        }
+        (ended_by, moment)
+    }
+
+    /// Adds a step that counts.
+    fn account(&mut self, mean: &Moment, dt_s: f64) {
+        let circuit = self.stepper.circuit;
+        let result = &mut self.result;
+        result.runtime_s += dt_s;
+        result.delivered_ah += mean.mean_a * dt_s / 3600.0;
+        result.delivered_wh += mean.load_w * dt_s / 3600.0;
+        result.lead_heat_wh += mean.square_a2 * circuit.lead_ohm * dt_s / 3600.0;
+        result.peak_rms_a = result.peak_rms_a.max(libm::sqrt(mean.square_a2));
+        self.square_a2s += mean.square_a2 * dt_s;
+        for (i, (member, energy)) in circuit.members().zip(&self.pending).enumerate() {
+            let heat_j = (energy.fast_w + energy.slow_w) * dt_s;
+            result.drawn_wh += member.count * energy.drawn_w * dt_s / 3600.0;
+            result.cell_heat_wh += member.count * heat_j / 3600.0;
+            if let (Some(cell), Some(square), Some(state)) =
+                (self.cells.get_mut(i), self.cell_square_a2s.get_mut(i), self.stepper.states.get_mut(i))
+            {
+                cell.heat_wh += heat_j / 3600.0;
+                *square += energy.square_a2 * dt_s;
+                member.cell.warm(state, heat_j, dt_s, circuit.ambient_degc);
+                cell.peak_degc = cell.peak_degc.max(state.cell_degc);
+            }
+        }
+    }
+
+    /// Looks at a moment that counts: peaks, trust, a point for the chart.
+    fn note(&mut self, moment: &Moment) {
+        self.result.peak_a = self.result.peak_a.max(moment.on_a);
+        let mut limit = None;
+        let segments = self.stepper.circuit.share.len();
+        for (i, (member, cell)) in self.stepper.circuit.members().zip(&mut self.cells).enumerate() {
+            let on_a = self.stepper.current_a.get(i * segments).copied().unwrap_or(0.0);
+            let mean_a = self.stepper.member_mean_a.get(i).copied().unwrap_or(0.0);
+            let degc = self.stepper.states.get(i).map_or(25.0, |state| state.cell_degc);
+            cell.peak_a = cell.peak_a.max(on_a);
+            cell.lowest_a = cell.lowest_a.min(mean_a);
+            limit = limit.or(beyond_trust(mean_a / member.cell.capacity_ah, degc));
+        }
+        if let (None, Some(limit)) = (self.result.trust_limit, limit) {
+            self.result.trust_limit = Some(limit);
+            self.result.trusted_until_s = Some(self.result.runtime_s);
+        }
+        if self.steps.is_multiple_of(self.stride) {
+            self.keep_point(moment);
+        }
+        self.steps += 1;
+    }
+
+    fn keep_point(&mut self, moment: &Moment) {
+        let soc = self.stepper.states.iter().map(|state| state.soc_ratio).fold(f64::MAX, f64::min);
+        let series = &mut self.result.series;
+        if series.time_s.len() >= SERIES_POINTS {
+            self.stride *= 2;
+            for list in series.lists() {
+                let mut i = 0;
+                list.retain(|_| {
+                    i += 1;
+                    i % 2 == 1
+                });
+            }
+        }
+        series.time_s.push(self.result.runtime_s);
+        series.pack_v.push(moment.pack_v);
+        series.load_v.push(moment.load_v);
+        series.mean_a.push(moment.mean_a);
+        series.soc_ratio.push(soc);
+    }
+
+    fn finish(mut self) -> Discharge {
+        let (ended_by, last) = self.go();
+        if self.result.series.time_s.last().is_none_or(|time_s| *time_s < self.result.runtime_s) {
+            self.keep_point(&last);
+        }
+        let circuit = self.stepper.circuit;
+        let stored_j: f64 =
+            circuit.members().zip(&self.stepper.states).map(|(m, state)| m.count * m.cell.stored_j(state)).sum();
+        let mut result = self.result;
+        result.ended_by = ended_by;
+        result.weakest_group = last.lowest_group;
+        result.slow_wh = stored_j / 3600.0;
+        result.cell_heat_wh -= result.slow_wh;
+        result.end_load_v = last.load_v;
+        result.half_load_v = at_half(&result.series, result.runtime_s);
+        if result.runtime_s > 0.0 {
+            result.mean_a = result.delivered_ah * 3600.0 / result.runtime_s;
+            result.rms_a = libm::sqrt(self.square_a2s / result.runtime_s);
+        }
+        let mut i = 0;
+        for (g, group) in circuit.groups.iter().enumerate() {
+            let mut cells: Vec<(usize, CellRun)> = Vec::new();
+            for member in group {
+                if let (Some(cell), Some(square), Some(state)) =
+                    (self.cells.get(i), self.cell_square_a2s.get(i), self.stepper.states.get(i))
+                {
+                    let rms_a = if result.runtime_s > 0.0 { libm::sqrt(square / result.runtime_s) } else { 0.0 };
+                    let lowest_a = if cell.lowest_a < f64::MAX { cell.lowest_a } else { 0.0 };
+                    let run = CellRun { rms_a, lowest_a, end_soc_ratio: state.soc_ratio, ..*cell };
+                    cells.extend(member.places.iter().map(|place| (*place, run)));
+                }
+                i += 1;
+            }
+            cells.sort_by_key(|(place, _)| *place);
+            let end_v = self.stepper.group_v.get(g).copied().unwrap_or(0.0);
+            result.groups.push(GroupRun { end_v, cells: cells.into_iter().map(|(_, run)| run).collect() });
+        }
+        result
+    }
+}
+
+impl Series {
+    fn lists(&mut self) -> [&mut Vec<f64>; 5] {
+        [&mut self.time_s, &mut self.pack_v, &mut self.load_v, &mut self.mean_a, &mut self.soc_ratio]
+    }
+}
+
+/// Voltage at the loads at half the time.
+fn at_half(series: &Series, runtime_s: f64) -> f64 {
+    let half_s = 0.5 * runtime_s;
+    let after = series.time_s.iter().position(|time_s| *time_s >= half_s).unwrap_or(0);
+    let point = |i: usize| Some((*series.time_s.get(i)?, *series.load_v.get(i)?));
+    match (after.checked_sub(1).and_then(point), point(after)) {
+        (Some((t0, v0)), Some((t1, v1))) if t1 > t0 => v0 + (v1 - v0) * (half_s - t0) / (t1 - t0),
+        (_, Some((_, v))) => v,
+        _ => 0.0,
+    }
+}
+
+/// Why the model is not to be relied on at this rate and temperature.
+fn beyond_trust(rate_per_h: f64, cell_degc: f64) -> Option<TrustLimit> {
+    if !(0.0..=45.0).contains(&cell_degc) {
+        return Some(TrustLimit::Temperature);
+    }
+    let limit = (0.6 + (cell_degc - 5.0) / 20.0 * 0.65).min(1.25);
+    (rate_per_h > limit).then_some(TrustLimit::HighRate)
+}
+
+fn empty() -> Discharge {
+    Discharge {
+        runtime_s: 0.0,
+        ended_by: EndedBy::TimeLimit,
+        weakest_group: 0,
+        trusted_until_s: None,
+        trust_limit: None,
+        delivered_ah: 0.0,
+        delivered_wh: 0.0,
+        drawn_wh: 0.0,
+        cell_heat_wh: 0.0,
+        lead_heat_wh: 0.0,
+        slow_wh: 0.0,
+        mean_a: 0.0,
+        rms_a: 0.0,
+        peak_a: 0.0,
+        peak_rms_a: 0.0,
+        start_load_v: 0.0,
+        half_load_v: 0.0,
+        end_load_v: 0.0,
+        groups: Vec::new(),
+        series: Series::default(),
+    }
+}

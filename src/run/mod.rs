@@ -7,3 +7,4 @@ pub mod knob;
 pub mod profile;
 pub mod spread;
 pub mod timer_parts;
+pub mod stepper;

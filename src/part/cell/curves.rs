@@ -1,0 +1,323 @@
+//! How a cell of one chemistry behaves, per ampere-hour of capacity.
+//!
+//! ```text
+//! cell_v = rest_v(soc − lag) − i · r(soc) − (2 R T / F) · asinh(i / i0(soc))
+//! lag    = Σ lagₖ,   dlagₖ/dt = (gₖ · dsoc/dt·lag_s/15 − lagₖ) · λₖ² / lag_s
+//! ```
+//!
+//! The surface of the electrode's grains runs empty before their bulk. For a sphere fed at a constant rate the
+//! difference is lag_s/15 · rate in the steady state and builds up in modes with λ tan-roots (tan λ = λ) and weights
+//! 10/λ² ([`MODES`] modes kept, the rest given to the last). `lag_s` is radius² over diffusivity.
+//! The three parts are told apart by pulses at one current alone, by one procedure for every cell ([`Curves::derive`]):
+//! the slow part of the pulses gives `lag_s` by least squares over all states of charge; the change of the first
+//! resistance with temperature gives `i0`, with an activation energy of [`ACTIVATION_J_PER_MOL`]; what is left is `r`.
+//!
+//! Holds from 5 °C to 40 °C up to 1C, and up to 0.5C near 5 °C.
+//! Sources: Crank, The Mathematics of Diffusion, 2nd edition 1975, equation 6.45 (sphere with constant flux; from
+//! memory); Butler–Volmer kinetics with equal transfer coefficients (Newman, Electrochemical Systems; from memory).
+
+use crate::data::chemistry::{PULSE_DEGC, PULSE_SOC_RATIO, PULSE_TIME_S, PublishedCell};
+use crate::quantity::KELVIN_AT_ZERO_DEGC;
+use alloc::vec::Vec;
+
+/// Diffusion modes kept.
+pub const MODES: usize = 5;
+
+/// Squares of the first roots of tan λ = λ.
+pub(crate) const MODE_RATES: [f64; MODES] =
+    [20.190728556426628, 59.67951594410942, 118.89986916385714, 197.85781129972546, 296.55441197098855];
+
+/// Activation energy of the charge transfer, in joules per mole: a middle value of published parameter sets
+/// (17 to 60 kJ/mol), from memory.
+pub const ACTIVATION_J_PER_MOL: f64 = 35000.0;
+
+/// Gas constant, J/(mol K), and Faraday constant, C/mol: exact by definition, 9th SI brochure.
+const GAS_J_PER_MOL_K: f64 = 8.31446261815324;
+const FARADAY_C_PER_MOL: f64 = 96485.33212331001;
+
+/// Smallest share of the first resistance that is taken as ohmic.
+const OHMIC_SHARE: f64 = 0.15;
+
+/// Points of every curve over the state of charge: one each percent.
+pub(crate) const POINTS: usize = 101;
+
+/// Behaviour of a cell over state of charge, per ampere-hour.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Curves {
+    pub(crate) rest_v: Vec<f64>,
+    pub(crate) r_ohm_ah: [Vec<f64>; 2],
+    pub(crate) i0_per_h: Vec<f64>,
+    pub(crate) lag_s: [f64; 2],
+    pub(crate) has_kinetics: bool,
+}
+
+/// Pulse resistances of one cell at one temperature.
+#[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize), serde(deny_unknown_fields))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct PulseTable {
+    /// Capacity of the cell between the ends of its rest curve, in ampere-hours.
+    pub capacity_ah: f64,
+    /// Current of the pulses, in amperes.
+    pub current_a: f64,
+    /// Temperature of the cell, in degrees Celsius.
+    pub cell_degc: f64,
+    /// States of charge before each pulse, rising.
+    pub soc_ratio: Vec<f64>,
+    /// Times after the start at which the resistance was read, in seconds, rising; the first within a second.
+    pub after_s: Vec<f64>,
+    /// Resistance in ohms, for each state of charge a row, for each time a column; 0 where there is no reading.
+    pub resistance_ohm: Vec<Vec<f64>>,
+}
+
+/// 2RT/F of one electrode reaction, in volts.
+pub(crate) fn kinetic_v(cell_degc: f64) -> f64 {
+    2.0 * GAS_J_PER_MOL_K * (cell_degc + KELVIN_AT_ZERO_DEGC) / FARADAY_C_PER_MOL
+}
+
+/// How far `cell_degc` lies from 25 °C (0) towards 5 °C (1) on the scale of 1/T.
+pub(crate) fn coldness(cell_degc: f64) -> f64 {
+    let inverse = |degc: f64| 1.0 / (degc + KELVIN_AT_ZERO_DEGC);
+    (inverse(cell_degc) - inverse(25.0)) / (inverse(5.0) - inverse(25.0))
+}
+
+/// Exchange current at 25 °C over that at 5 °C, as a logarithm.
+pub(crate) fn activation_log() -> f64 {
+    let inverse = |degc: f64| 1.0 / (degc + KELVIN_AT_ZERO_DEGC);
+    ACTIVATION_J_PER_MOL / GAS_J_PER_MOL_K * (inverse(5.0) - inverse(25.0))
+}
+
+/// Share of the steady lag per second of `lag_s` that mode `k` carries; together 1/15.
+pub(crate) fn mode_gain(k: usize) -> f64 {
+    let weight = |k: usize| 10.0 / MODE_RATES[k];
+    let last: f64 = 1.0 - (0..MODES).map(weight).sum::<f64>();
+    (weight(k) + if k + 1 == MODES { last } else { 0.0 }) / 15.0
+}
+
+/// Lag after `after_s` of a constant rate of 1 per second.
+fn lag(after_s: f64, lag_s: f64) -> f64 {
+    (0..MODES).map(|k| lag_s * mode_gain(k) * (1.0 - libm::exp(-MODE_RATES[k] * after_s / lag_s))).sum()
+}
+
+/// Reads a uniform table over 0 to 1, going on straight beyond both ends.
+pub(crate) fn read(table: &[f64], soc_ratio: f64) -> Reading {
+    let last = table.len().saturating_sub(2);
+    let place = soc_ratio * (table.len().saturating_sub(1)) as f64;
+    let index = if place > 0.0 { (place as usize).min(last) } else { 0 };
+    let (Some(low), Some(high)) = (table.get(index), table.get(index + 1)) else {
+        return Reading { value: table.first().copied().unwrap_or(0.0), slope: 0.0 };
+    };
+    let rise = high - low;
+    Reading { value: low + rise * (place - index as f64), slope: rise * (table.len() - 1) as f64 }
+}
+
+/// A value read from a table and how fast it changes there.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Reading {
+    pub(crate) value: f64,
+    pub(crate) slope: f64,
+}
+
+impl Curves {
+    /// Curves of a built-in chemistry.
+    #[must_use]
+    pub fn published(cell: &PublishedCell) -> Self {
+        let pulses: Vec<PulseTable> = PULSE_DEGC
+            .iter()
+            .zip(&cell.pulse_ohm)
+            .map(|(&cell_degc, table)| PulseTable {
+                capacity_ah: cell.capacity_ah,
+                current_a: cell.pulse_a,
+                cell_degc,
+                soc_ratio: PULSE_SOC_RATIO.to_vec(),
+                after_s: PULSE_TIME_S.to_vec(),
+                resistance_ohm: table.iter().map(|row| row.to_vec()).collect(),
+            })
+            .collect();
+        Self::derive(&cell.rest_v, &pulses)
+    }
+
+    /// Curves from a rest-voltage table (uniform over charge, empty first) and the pulses of none, one or two
+    /// temperatures.
+    ///
+    /// Without pulses the cell is a plain resistance, to be scaled by the maker's own measurement, with the surface
+    /// lag of a middling lithium-ion cell; with one temperature, half of the first resistance is taken as kinetic.
+    #[must_use]
+    pub fn derive(rest_v: &[f64], pulses: &[PulseTable]) -> Self {
+        let rest_v: Vec<f64> = (0..POINTS).map(|i| read(rest_v, i as f64 / 100.0).value).collect();
+        let (Some(cold), Some(warm)) = (pulses.first(), pulses.last()) else {
+            let flat = |value: f64| (0..POINTS).map(|_| value).collect::<Vec<f64>>();
+            return Self {
+                rest_v,
+                r_ohm_ah: [flat(0.15), flat(0.1)],
+                i0_per_h: flat(1.0),
+                lag_s: [1700.0; 2],
+                has_kinetics: false,
+            };
+        };
+        let (cold, warm) = if cold.cell_degc <= warm.cell_degc { (cold, warm) } else { (warm, cold) };
+        let i0: Vec<f64> = (0..warm.soc_ratio.len()).map(|row| exchange_current(cold, warm, row)).collect();
+        let lag_s = [diffusion_time(&rest_v, cold), diffusion_time(&rest_v, warm)];
+        let at = |table: &PulseTable, lag_s: f64| -> Vec<f64> {
+            let row = |row: usize| {
+                let i0_here = i0.get(row).copied().unwrap_or(1.0) * warm_to(table.cell_degc);
+                ohmic(&rest_v, table, lag_s, row, i0_here) * table.capacity_ah
+            };
+            resample(&table.soc_ratio, &(0..table.soc_ratio.len()).map(row).collect::<Vec<f64>>())
+        };
+        let (at_cold, at_warm) = (at(cold, lag_s[0]), at(warm, lag_s[1]));
+        let per_h: Vec<f64> = i0.iter().map(|i0| i0 / warm.capacity_ah).collect();
+        let mut curves = Self {
+            rest_v,
+            r_ohm_ah: [at_cold, at_warm],
+            i0_per_h: resample(&warm.soc_ratio, &per_h),
+            lag_s,
+            has_kinetics: true,
+        };
+        curves.to_standard_temperatures(cold.cell_degc, warm.cell_degc);
+        curves
+    }
+
+    /// Carries values of two measured temperatures to 5 °C and 25 °C on the scale of 1/T.
+    fn to_standard_temperatures(&mut self, cold_degc: f64, warm_degc: f64) {
+        let (cold, warm) = (coldness(cold_degc), coldness(warm_degc));
+        if cold - warm < 0.05 {
+            return; // one temperature: nothing known of the change
+        }
+        let carry = |low: f64, high: f64, to: f64| {
+            let share = (to - warm) / (cold - warm);
+            libm::exp(libm::log(high) + share * (libm::log(low) - libm::log(high)))
+        };
+        let [cold_r, warm_r] = &mut self.r_ohm_ah;
+        for (low, high) in cold_r.iter_mut().zip(warm_r) {
+            (*low, *high) = (carry(*low, *high, 1.0), carry(*low, *high, 0.0));
+        }
+        let [low, high] = self.lag_s;
+        self.lag_s = [carry(low, high, 1.0), carry(low, high, 0.0)];
+    }
+
+    /// State of charge at which the cell rests at `rest_v`, going on straight beyond both ends.
+    #[must_use]
+    pub fn soc_ratio(&self, rest_v: f64) -> f64 {
+        let (mut low, mut high) = (-1.0, 2.0);
+        for _ in 0..60 {
+            let middle = 0.5 * (low + high);
+            if read(&self.rest_v, middle).value < rest_v { low = middle } else { high = middle }
+        }
+        0.5 * (low + high)
+    }
+
+    /// Rest voltage at a state of charge, in volts.
+    #[must_use]
+    pub fn rest_v(&self, soc_ratio: f64) -> f64 {
+        read(&self.rest_v, soc_ratio).value
+    }
+}
+
+/// Exchange current at `cell_degc` over that at 25 °C.
+fn warm_to(cell_degc: f64) -> f64 {
+    libm::exp(-coldness(cell_degc) * activation_log())
+}
+
+/// Kinetic voltage of a pulse at `current_a`.
+fn kinetic(cell_degc: f64, current_a: f64, i0_25: f64) -> f64 {
+    kinetic_v(cell_degc) * libm::asinh(current_a / (i0_25 * warm_to(cell_degc)))
+}
+
+fn first_v(table: &PulseTable, row: usize) -> f64 {
+    table.resistance_ohm.get(row).and_then(|times| times.first()).copied().unwrap_or(0.0) * table.current_a
+}
+
+/// Exchange current at 25 °C that explains the change of the first resistance between two temperatures.
+fn exchange_current(cold: &PulseTable, warm: &PulseTable, row: usize) -> f64 {
+    let current_a = warm.current_a;
+    let (cold_v, warm_v) = (first_v(cold, row), first_v(warm, row));
+    let kinetic_gap = |log: f64| {
+        let i0 = libm::exp(log);
+        kinetic(cold.cell_degc, current_a, i0) - kinetic(warm.cell_degc, current_a, i0)
+    };
+    let one_temperature = coldness(cold.cell_degc) - coldness(warm.cell_degc) < 0.05;
+    let share = if one_temperature { 0.5 } else { 1.0 - OHMIC_SHARE };
+    let most_v = share * warm_v;
+    let centre = libm::log(current_a);
+    // Kinetic voltage falls as i0 grows: the smallest i0 that still leaves the ohmic share.
+    let smallest =
+        bisect(centre - 30.0, centre + 10.0, |log| kinetic(warm.cell_degc, current_a, libm::exp(log)) > most_v);
+    if one_temperature || kinetic_gap(smallest) < cold_v - warm_v {
+        return libm::exp(smallest);
+    }
+    libm::exp(bisect(smallest, centre + 10.0, |log| kinetic_gap(log) > cold_v - warm_v))
+}
+
+/// Where `holds` stops holding between `low` and `high`.
+fn bisect(mut low: f64, mut high: f64, holds: impl Fn(f64) -> bool) -> f64 {
+    for _ in 0..60 {
+        let middle = 0.5 * (low + high);
+        if holds(middle) { low = middle } else { high = middle }
+    }
+    0.5 * (low + high)
+}
+
+/// Diffusion time that explains the slow part of the pulses, by least squares.
+fn diffusion_time(rest_v: &[f64], table: &PulseTable) -> f64 {
+    let squares = |log: f64| {
+        let lag_s = libm::exp(log);
+        (0..table.soc_ratio.len()).map(|row| slow_squares(rest_v, table, lag_s, row)).sum::<f64>()
+    };
+    let (first, step) = (libm::log(10.0), libm::log(1e4) / 60.0);
+    let mut best = first;
+    for i in 1..=60 {
+        let log = first + step * f64::from(i);
+        if squares(log) < squares(best) {
+            best = log;
+        }
+    }
+    let (mut low, mut high) = (best - step, best + step);
+    for _ in 0..40 {
+        let (a, b) = (low + 0.382 * (high - low), low + 0.618 * (high - low));
+        if squares(a) < squares(b) { high = b } else { low = a }
+    }
+    libm::exp(0.5 * (low + high))
+}
+
+fn slow_squares(rest_v: &[f64], table: &PulseTable, lag_s: f64, row: usize) -> f64 {
+    let (Some(&soc), Some(times)) = (table.soc_ratio.get(row), table.resistance_ohm.get(row)) else { return 0.0 };
+    let rate = table.current_a / (3600.0 * table.capacity_ah);
+    let first_s = table.after_s.first().copied().unwrap_or(0.0);
+    let start_v = read(rest_v, soc).value - first_v(table, row);
+    let slow = table.after_s.iter().zip(times).skip(1).filter(|(_, ohm)| **ohm > 0.0).map(|(&after_s, &ohm)| {
+        let moved = rate * (after_s + lag(after_s, lag_s) - lag(first_s, lag_s));
+        let lost_v = read(rest_v, soc).value - read(rest_v, soc - moved).value;
+        let gap = start_v - lost_v - (read(rest_v, soc).value - table.current_a * ohm);
+        gap * gap
+    });
+    slow.sum()
+}
+
+/// Ohmic resistance left in the slowest reading of a pulse.
+fn ohmic(rest_v: &[f64], table: &PulseTable, lag_s: f64, row: usize, i0_here: f64) -> f64 {
+    let (Some(&soc), Some(times)) = (table.soc_ratio.get(row), table.resistance_ohm.get(row)) else { return 0.0 };
+    let slowest = table.after_s.iter().zip(times).rfind(|(_, ohm)| **ohm > 0.0);
+    let Some((&after_s, &ohm)) = slowest else { return 0.0 };
+    let rate = table.current_a / (3600.0 * table.capacity_ah);
+    let lost_v = read(rest_v, soc).value - read(rest_v, soc - rate * (after_s + lag(after_s, lag_s))).value;
+    let kinetic = kinetic_v(table.cell_degc) * libm::asinh(table.current_a / i0_here);
+    let left = (table.current_a * ohm - lost_v - kinetic) / table.current_a;
+    left.max(0.05 * first_v(table, row) / table.current_a)
+}
+
+/// Carries values at rising states of charge to the uniform grid, held beyond both ends.
+fn resample(soc_ratio: &[f64], values: &[f64]) -> Vec<f64> {
+    let at = |soc: f64| {
+        let above = soc_ratio.iter().position(|&there| there >= soc);
+        match above {
+            None => values.last().copied().unwrap_or(0.0),
+            Some(0) => values.first().copied().unwrap_or(0.0),
+            Some(i) => match (soc_ratio.get(i - 1), soc_ratio.get(i), values.get(i - 1), values.get(i)) {
+                (Some(a), Some(b), Some(u), Some(v)) => u + (v - u) * (soc - a) / (b - a),
+                _ => 0.0,
+            },
+        }
+    };
+    (0..POINTS).map(|i| at(i as f64 / 100.0)).collect()
+}

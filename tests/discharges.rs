@@ -1,0 +1,99 @@
+//! Discharges of single cells against a full electrochemical model of the same published cell.
+
+use cellwright::data::chemistry;
+use cellwright::part::cell::{CellCircuit, Curves};
+use cellwright::part::load::LoadCircuit;
+use cellwright::run::discharge::{Discharge, EndedBy, Stops, TIME_MAX_S, discharge};
+use cellwright::run::stepper::PackCircuit;
+use serde_json::Value;
+use std::sync::Arc;
+
+fn oracle() -> Value {
+    serde_json::from_str(include_str!("oracles/discharges.json")).unwrap()
+}
+
+fn number(case: &Value, key: &str) -> f64 {
+    case[key].as_f64().unwrap_or_else(|| panic!("{key} in {case}"))
+}
+
+fn cell(name: &str, cell_degc: f64) -> CellCircuit {
+    let published = match name {
+        "NMC_Chen2020" => &chemistry::NMC,
+        "LCO_Marquis2019" => &chemistry::LCO,
+        "LFP_Prada2013" => &chemistry::LFP,
+        "NCA_Kim2011" => &chemistry::NCA,
+        _ => panic!("{name}"),
+    };
+    CellCircuit::new(Arc::new(Curves::published(published)), published.capacity_ah, 1.0, cell_degc)
+}
+
+fn load(case: &Value) -> LoadCircuit {
+    let (current_a, exponent) = match case["load"].as_str().unwrap() {
+        "constant_current" => (number(case, "load_A"), 1.0),
+        "constant_power" => (number(case, "load_W"), 0.0),
+        "constant_resistance" => (1.0 / number(case, "load_ohm"), 2.0),
+        other => panic!("{other}"),
+    };
+    LoadCircuit { current_a, at_v: 1.0, exponent, duty: 1.0, drop_out_v: 0.0 }
+}
+
+fn run(case: &Value) -> Discharge {
+    let degc = number(case, "temperature_C");
+    let cell = cell(case["cell"].as_str().unwrap(), degc);
+    let circuit = PackCircuit::new(vec![vec![cell]], vec![load(case)], 0.0, degc);
+    let stops = Stops { floor_v: number(case, "cutoff_V"), cut_off_v: 0.0, time_s: TIME_MAX_S };
+    discharge(&circuit, &stops, |_| 1.0).unwrap()
+}
+
+/// Median, 90th percentile and largest of the errors in percent.
+fn spread(mut errors: Vec<f64>) -> (f64, f64, f64) {
+    errors.sort_by(f64::total_cmp);
+    let at = |share: f64| errors[((errors.len() - 1) as f64 * share).round() as usize];
+    (at(0.5), at(0.9), at(1.0))
+}
+
+/// Errors of the time to cut-off, in percent, of the cases that `wanted` picks by temperature and C-rate.
+fn errors(wanted: impl Fn(f64, f64) -> bool) -> Vec<f64> {
+    let oracle = oracle();
+    let cases = oracle["discharges"].as_array().unwrap().iter();
+    let picked = cases.filter(|case| wanted(number(case, "temperature_C"), number(case, "c_rate")));
+    picked
+        .map(|case| {
+            let result = run(case);
+            assert_eq!(result.ended_by, EndedBy::GroupFloor, "{}", case["id"]);
+            let error = 100.0 * (result.runtime_s / number(case, "time_to_cutoff_s") - 1.0);
+            println!("{:45} {error:+.3} %", case["id"].as_str().unwrap());
+            error.abs()
+        })
+        .collect()
+}
+
+#[test]
+fn time_to_cut_off_at_25_degc_up_to_1c() {
+    let (median, p90, worst) = spread(errors(|degc, rate| degc == 25.0 && rate <= 1.0));
+    println!("median {median:.3} p90 {p90:.3} worst {worst:.3}");
+    assert!(median <= 0.2 && p90 <= 1.0 && worst <= 2.0, "median {median} p90 {p90} worst {worst}");
+}
+
+#[test]
+fn time_to_cut_off_at_5_degc_up_to_half_c() {
+    let (median, p90, worst) = spread(errors(|degc, rate| degc == 5.0 && rate <= 0.5));
+    println!("median {median:.3} p90 {p90:.3} worst {worst:.3}");
+    assert!(median <= 0.5 && worst <= 4.0, "median {median} p90 {p90} worst {worst}");
+}
+
+#[test]
+fn time_to_cut_off_at_40_degc_up_to_1c() {
+    let (median, p90, worst) = spread(errors(|degc, rate| degc == 40.0 && rate <= 1.0));
+    println!("median {median:.3} p90 {p90:.3} worst {worst:.3}");
+    assert!(median <= 0.2 && p90 <= 1.0 && worst <= 2.0, "median {median} p90 {p90} worst {worst}");
+}
+
+#[test]
+fn fast_discharges_say_where_the_model_stops() {
+    let oracle = oracle();
+    for case in oracle["discharges"].as_array().unwrap().iter().filter(|case| number(case, "c_rate") >= 2.0) {
+        let result = run(case);
+        assert!(result.trusted_until_s.is_some(), "{} is trusted to the end", case["id"]);
+    }
+}
