@@ -16,6 +16,9 @@
 
 #![no_std]
 #![deny(unsafe_code)]
+// Input comes from people: no panic is an answer. Here and not in Cargo.toml, because tests may.
+#![deny(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing)]
+#![cfg_attr(test, allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing))]
 
 extern crate alloc;
 

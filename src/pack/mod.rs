@@ -56,13 +56,16 @@ impl Pack {
     ///
     /// # Errors
     ///
-    /// Every measurement that no cell of its chemistry can have, with its place.
+    /// Every value out of range, or every measurement that no cell of its chemistry can have, with its place.
     pub fn circuits(
         &self,
         chemistries: &Chemistries,
         ends: CellEnds,
         cell_degc: f64,
     ) -> Result<Vec<Vec<CellCircuit>>, Vec<Error>> {
+        let mut check = Check::new();
+        self.check(&mut check);
+        check.finish()?;
         let mut check = Check::new();
         let mut groups = Vec::with_capacity(self.groups.len());
         for (g, group) in self.groups.iter().enumerate() {

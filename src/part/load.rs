@@ -124,7 +124,7 @@ impl Draw {
     fn check(&self, check: &mut Check) {
         match self {
             Self::Current { current_a } => {
-                check.inside("current", |check| current_a.note(check, "current_a", 0.0, 1000.0))
+                check.inside("current", |check| current_a.note(check, "current_a", 0.0, 1000.0));
             }
             Self::Power { power_w } => check.inside("power", |check| power_w.note(check, "power_w", 0.0, 10000.0)),
             Self::Resistance { resistance_ohm } => {

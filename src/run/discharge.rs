@@ -1,6 +1,6 @@
 //! A pack feeding its loads until something ends it.
 //!
-//! Steps of about one percent of the weakest cell's charge, finer near the end; the end itself is found by bisection.
+//! Steps of about one percent of the smallest group's charge, finer near the end and where cells of a group differ; the end itself is found by bisection.
 //! Equations: [`crate::run::stepper`] and [`crate::part::cell::circuit`].
 //!
 //! The result is trusted while no cell gives more than 1.25C (0.6C at 5 °C, in between above and below) and the cells
@@ -186,6 +186,8 @@ struct Run<'a> {
     /// Charge of the smallest group, in ampere-hours.
     capacity_ah: f64,
     drop_out_v: f64,
+    /// Whether cells of a group differ, so that their currents wander.
+    uneven: bool,
     /// Every how many steps a point is kept.
     stride: usize,
     steps: usize,
@@ -214,6 +216,7 @@ impl<'a> Run<'a> {
             square_a2s: 0.0,
             capacity_ah: circuit.groups.iter().map(group_ah).fold(f64::MAX, f64::min),
             drop_out_v: circuit.loads.iter().map(|load| load.drop_out_v).fold(0.0, f64::max),
+            uneven: circuit.groups.iter().any(|group| group.len() > 1),
             stride: 1,
             steps: 0,
         }
@@ -250,7 +253,8 @@ impl<'a> Run<'a> {
     fn length_s(&self, moment: &Moment) -> f64 {
         let lowest = self.stepper.states.iter().map(|state| state.soc_ratio).fold(f64::MAX, f64::min);
         let margin_v = moment.lowest_group_v - self.stops.floor_v.max(self.stops.cut_off_v);
-        let fine = if lowest < 0.15 || margin_v < 0.1 { 0.0025 } else { 0.01 };
+        let coarse = if self.uneven { 0.004 } else { 0.01 };
+        let fine = if lowest < 0.15 || margin_v < 0.1 { 0.0025 } else { coarse };
         (fine * 3600.0 * self.capacity_ah / libm::fabs(moment.mean_a).max(1e-6)).clamp(1e-3, 86400.0)
     }
 

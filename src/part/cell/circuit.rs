@@ -141,6 +141,12 @@ impl CellCircuit {
         self.curves.rest_v(soc_ratio)
     }
 
+    /// State of charge at which the cell rests at `rest_v`.
+    #[must_use]
+    pub fn soc_at_rest(&self, rest_v: f64) -> f64 {
+        self.curves.soc_ratio(rest_v)
+    }
+
     /// Resistance between rest and `after_s` of `current_a` from rest, in ohms.
     #[must_use]
     pub fn pulse_ohm(&self, soc_ratio: f64, current_a: f64, after_s: f64) -> f64 {

@@ -174,12 +174,12 @@ impl Curves {
             lag_s,
             has_kinetics: true,
         };
-        curves.to_standard_temperatures(cold.cell_degc, warm.cell_degc);
+        curves.carry_to_standard(cold.cell_degc, warm.cell_degc);
         curves
     }
 
     /// Carries values of two measured temperatures to 5 °C and 25 °C on the scale of 1/T.
-    fn to_standard_temperatures(&mut self, cold_degc: f64, warm_degc: f64) {
+    fn carry_to_standard(&mut self, cold_degc: f64, warm_degc: f64) {
         let (cold, warm) = (coldness(cold_degc), coldness(warm_degc));
         if cold - warm < 0.05 {
             return; // one temperature: nothing known of the change

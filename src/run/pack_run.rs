@@ -1,0 +1,142 @@
+//! The question of how long a pack runs its loads.
+
+use crate::error::{Check, Error};
+use crate::pack::Pack;
+use crate::part::cell::{CellCircuit, CellEnds, Chemistries, OwnChemistry};
+use crate::part::load::Load;
+use crate::quantity::{End, Interval};
+use crate::run::discharge::{Discharge, Stops, TIME_MAX_S, discharge};
+use crate::run::stepper::PackCircuit;
+use alloc::vec::Vec;
+
+/// A pack, its loads and what lies between them.
+#[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize), serde(deny_unknown_fields))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct PackRun {
+    /// Chemistries of the maker's own.
+    pub own_chemistries: Vec<OwnChemistry>,
+    /// The pack, full at the start.
+    pub pack: Pack,
+    /// The loads, in parallel.
+    pub loads: Vec<Load>,
+    /// Resistance of leads, fuse, switch and board between pack and loads, in ohms; the pack's own links come on top.
+    pub lead_ohm: Interval,
+    /// Temperature of the surroundings and of the cells at the start, in degrees Celsius.
+    pub ambient_degc: Interval,
+    /// Voltage of a group at which the protection cuts off, in volts.
+    pub cut_off_v: Option<f64>,
+    /// Longest time asked for, in seconds; thirty days where it is left out.
+    pub time_s: Option<f64>,
+}
+
+/// The end of each uncertain input that a run uses.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct RunEnds {
+    /// Ends of every cell's measurements.
+    pub cells: CellEnds,
+    /// End of the loads: high draws most.
+    pub loads: End,
+    /// End of leads and links.
+    pub leads: End,
+    /// End of the temperature.
+    pub ambient: End,
+}
+
+/// Runs at the likely values and at both worst corners.
+#[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[non_exhaustive]
+pub struct PackRunAnswer {
+    /// Time until the run ends, in seconds: least, likely, most.
+    pub runtime_s: Interval,
+    /// Low capacity, high resistance, heavy load, cold.
+    pub least: Discharge,
+    /// Likely values.
+    pub likely: Discharge,
+    /// High capacity, low resistance, light load, warm.
+    pub most: Discharge,
+}
+
+impl RunEnds {
+    /// Every input at its likely value.
+    pub const LIKELY: Self = Self::all(End::Likely, End::Likely, End::Likely);
+    /// The corner that runs shortest and heats most.
+    pub const LEAST: Self = Self::all(End::Low, End::High, End::Low);
+    /// The corner that runs longest.
+    pub const MOST: Self = Self::all(End::High, End::Low, End::High);
+
+    const fn all(capacity: End, resistance: End, ambient: End) -> Self {
+        Self { cells: CellEnds { capacity, resistance }, loads: resistance, leads: resistance, ambient }
+    }
+}
+
+impl PackRun {
+    pub(crate) fn check(&self, check: &mut Check) {
+        check.inside("pack", |check| self.pack.check(check));
+        for (i, load) in self.loads.iter().enumerate() {
+            check.inside("loads", |check| check.inside(i, |check| load.check(check)));
+        }
+        if self.loads.len() > 20 {
+            check.note(Error::range("loads", self.loads.len() as f64, 0.0, 20.0));
+        }
+        self.lead_ohm.note(check, "lead_ohm", 0.0, 100.0);
+        self.ambient_degc.note(check, "ambient_degc", -20.0, 60.0);
+        if let Some(cut_off_v) = self.cut_off_v {
+            check.within("cut_off_v", cut_off_v, 0.0, 5.0);
+        }
+        if let Some(time_s) = self.time_s {
+            check.within("time_s", time_s, 0.0, TIME_MAX_S);
+        }
+    }
+
+    /// Runs the pack at the likely values and at both worst corners.
+    ///
+    /// # Errors
+    ///
+    /// Everything that is wrong with the inputs, each with its place.
+    pub fn answer(&self) -> Result<PackRunAnswer, Vec<Error>> {
+        let mut check = Check::new();
+        self.check(&mut check);
+        check.finish()?;
+        let used = self.pack.groups.iter().flat_map(|group| &group.cells).map(|cell| &cell.chemistry);
+        let chemistries = Chemistries::new(&self.own_chemistries, used)?;
+        let least = self.run(&chemistries, RunEnds::LEAST)?;
+        let likely = self.run(&chemistries, RunEnds::LIKELY)?;
+        let most = self.run(&chemistries, RunEnds::MOST)?;
+        let low = least.runtime_s.min(likely.runtime_s);
+        let high = most.runtime_s.max(likely.runtime_s);
+        Ok(PackRunAnswer { runtime_s: Interval { low, likely: likely.runtime_s, high }, least, likely, most })
+    }
+
+    /// Runs the pack at one end of each input.
+    ///
+    /// # Errors
+    ///
+    /// Every measurement that no cell of its chemistry can have.
+    pub fn run(&self, chemistries: &Chemistries, ends: RunEnds) -> Result<Discharge, Vec<Error>> {
+        let circuit = self.circuit(chemistries, ends)?;
+        let stops = Stops {
+            floor_v: self.pack.floor_v,
+            cut_off_v: self.cut_off_v.unwrap_or(0.0),
+            time_s: self.time_s.unwrap_or(TIME_MAX_S),
+        };
+        let full_v = self.pack.full_v;
+        discharge(&circuit, &stops, |cell: &CellCircuit| cell.soc_at_rest(full_v)).map_err(|error| alloc::vec![error])
+    }
+
+    /// The circuit at one end of each input.
+    ///
+    /// # Errors
+    ///
+    /// Every measurement that no cell of its chemistry can have.
+    pub fn circuit(&self, chemistries: &Chemistries, ends: RunEnds) -> Result<PackCircuit, Vec<Error>> {
+        let ambient_degc = self.ambient_degc.at(ends.ambient);
+        let in_pack = |errors: Vec<Error>| errors.into_iter().map(|error| error.at("pack")).collect::<Vec<Error>>();
+        let groups = self.pack.circuits(chemistries, ends.cells, ambient_degc).map_err(in_pack)?;
+        let loads = self.loads.iter().map(|load| load.circuit(ends.loads)).collect();
+        let lead_ohm = self.lead_ohm.at(ends.leads) + self.pack.link_ohm.at(ends.leads);
+        Ok(PackCircuit::new(groups, loads, lead_ohm, ambient_degc))
+    }
+}
