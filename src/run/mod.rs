@@ -7,5 +7,5 @@ pub mod knob;
 pub mod pack_run;
 pub mod profile;
 pub mod spread;
-pub mod timer_parts;
 pub mod stepper;
+pub mod timer_parts;

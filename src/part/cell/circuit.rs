@@ -9,7 +9,7 @@
 //! over the step is used, so that the energy of a step adds up.
 //! Source of the equations: [`crate::part::cell::curves`].
 
-use super::curves::{self, Curves, MODE_RATES, MODES};
+use super::curves::{self, Curves, MODE_GAINS, MODE_RATES, MODES};
 use alloc::sync::Arc;
 use alloc::vec::Vec;
 
@@ -175,9 +175,9 @@ impl CellCircuit {
     pub(crate) fn source(&self, state: &CellState, decay: &Decay, dt_s: f64) -> Source {
         let per_second = 1.0 / (3600.0 * self.capacity_ah);
         let (mut lag, mut lag_per_a) = (0.0, 0.0);
-        for (k, (z, mean)) in state.lag.iter().zip(decay.mean).enumerate() {
+        for ((z, mean), gain) in state.lag.iter().zip(decay.mean).zip(MODE_GAINS) {
             lag += z * mean;
-            lag_per_a += self.lag_s * curves::mode_gain(k) * (1.0 - mean);
+            lag_per_a += self.lag_s * gain * (1.0 - mean);
         }
         let warmth = self.warmth(state.cell_degc);
         Source {
@@ -195,8 +195,8 @@ impl CellCircuit {
     /// Advances the slow states by `dt_s` at the mean current `mean_a`.
     pub(crate) fn advance(&self, state: &mut CellState, decay: &Decay, mean_a: f64, dt_s: f64) {
         let rate = mean_a / (3600.0 * self.capacity_ah);
-        for (k, (z, keep)) in state.lag.iter_mut().zip(decay.keep).enumerate() {
-            let steady = self.lag_s * curves::mode_gain(k) * rate;
+        for ((z, keep), gain) in state.lag.iter_mut().zip(decay.keep).zip(MODE_GAINS) {
+            let steady = self.lag_s * gain * rate;
             *z = steady + (*z - steady) * keep;
         }
         let steady_v = mean_a * self.r1_ohm;

@@ -87,16 +87,17 @@ pub(crate) fn activation_log() -> f64 {
     ACTIVATION_J_PER_MOL / GAS_J_PER_MOL_K * (inverse(5.0) - inverse(25.0))
 }
 
-/// Share of the steady lag per second of `lag_s` that mode `k` carries; together 1/15.
-pub(crate) fn mode_gain(k: usize) -> f64 {
-    let weight = |k: usize| 10.0 / MODE_RATES[k];
-    let last: f64 = 1.0 - (0..MODES).map(weight).sum::<f64>();
-    (weight(k) + if k + 1 == MODES { last } else { 0.0 }) / 15.0
-}
+/// Share of `lag_s` that each mode carries per unit of rate in the steady state; together 1/15.
+pub(crate) const MODE_GAINS: [f64; MODES] = {
+    let [a, b, c, d, _] = MODE_RATES;
+    let (a, b, c, d) = (10.0 / a, 10.0 / b, 10.0 / c, 10.0 / d);
+    [a / 15.0, b / 15.0, c / 15.0, d / 15.0, (1.0 - a - b - c - d) / 15.0]
+};
 
 /// Lag after `after_s` of a constant rate of 1 per second.
 fn lag(after_s: f64, lag_s: f64) -> f64 {
-    (0..MODES).map(|k| lag_s * mode_gain(k) * (1.0 - libm::exp(-MODE_RATES[k] * after_s / lag_s))).sum()
+    let mode = |(gain, rate): (f64, f64)| lag_s * gain * (1.0 - libm::exp(-rate * after_s / lag_s));
+    MODE_GAINS.into_iter().zip(MODE_RATES).map(mode).sum()
 }
 
 /// Reads a uniform table over 0 to 1, going on straight beyond both ends.
