@@ -2,8 +2,12 @@
 
 #![allow(clippy::unwrap_used, clippy::panic)] // a test fails by panicking
 
+use cellwright::data::dielectric::Dielectric;
 use cellwright::data::timer::TimerPart;
 use cellwright::part::timing::{Circuit, Cycle, DiodeSteered, Limit, Outcome, Timer, TwoResistor};
+use cellwright::quantity::Interval;
+use cellwright::run::timer_span::TimerSpan;
+use cellwright::run::timer_spread::{Share, Spread, TimerTolerance};
 use serde_json::Value;
 
 const ORACLES: &str = include_str!("oracles/timers.json");
@@ -129,6 +133,59 @@ fn delay_lengthens_both_phases() {
     assert!(real.capacitor_high_v > ideal.capacitor_high_v && real.capacitor_low_v < ideal.capacitor_low_v);
 }
 
+fn toleranced(timer: &Timer, seed: u32) -> TimerTolerance {
+    TimerTolerance {
+        timer: *timer,
+        supply_v: Interval { low: 9.0, likely: 11.1, high: 12.6 },
+        temperature_degc: Interval { low: 0.0, likely: 20.0, high: 40.0 },
+        resistor_ratio: 0.05,
+        pot_ratio: None,
+        dielectric: Dielectric::X7r,
+        capacitor_low_ratio: None,
+        capacitor_high_ratio: None,
+        over_temperature: None,
+        seed,
+        draws: Some(500),
+    }
+}
+
+#[test]
+fn more_draws_and_other_seeds_move_percentiles_little() {
+    let one = toleranced(&two(10e3, 47e3, 10e-9), 1);
+    let few = one.answer().unwrap().frequency_hz.unwrap();
+    let many = TimerTolerance { draws: Some(20000), ..one }.answer().unwrap().frequency_hz.unwrap();
+    let other = TimerTolerance { seed: 99, ..one }.answer().unwrap().frequency_hz.unwrap();
+    for (a, b) in [(few.tenth, many.tenth), (few.ninetieth, many.ninetieth), (few.median, other.median)] {
+        // 500 draws place a percentile to within a few of 500 places; the density there makes that 1 %.
+        assert!((a / b - 1.0).abs() < 0.01, "{a} {b}");
+    }
+    assert_eq!(one.answer().unwrap(), one.answer().unwrap());
+}
+
+#[test]
+fn a_wide_capacitor_dominates() {
+    let answer = toleranced(&two(10e3, 47e3, 10e-9), 1).answer().unwrap();
+    let width = |share: &Share| libm::log(share.at_high_ratio / share.at_low_ratio).abs();
+    let widest = answer.shares.iter().max_by(|a, b| width(a).total_cmp(&width(b))).unwrap();
+    assert_eq!(widest.part, "c_f");
+    assert!(answer.class_covers_temperature);
+    let cold = TimerTolerance { dielectric: Dielectric::Z5u, ..toleranced(&two(10e3, 47e3, 10e-9), 1) };
+    assert!(!cold.answer().unwrap().class_covers_temperature, "its class begins at 10 °C");
+}
+
+#[test]
+fn the_span_lists_every_combination() {
+    let span = TimerSpan {
+        timer: two(10e3, 47e3, 10e-9),
+        supply_v: vec![12.6, 11.1, 4.0],
+        temperature_degc: vec![0.0, 40.0],
+        wiper_ratio: vec![0.5],
+    };
+    let answer = span.answer().unwrap();
+    let outside = answer.rows.iter().filter(|row| matches!(row.outcome, Outcome::Outside(_))).count();
+    assert_eq!((answer.rows.len(), outside), (6, 2), "4 V is too little for a bipolar timer");
+}
+
 #[cfg(not(target_arch = "wasm32"))]
 mod properties {
     use super::*;
@@ -194,7 +251,17 @@ mod properties {
             }
         }
 
-        #[test]
+    #[test]
+        fn percentiles_lie_inside_corners(timer in any_steered(), seed in any::<u32>()) {
+            let tolerance = TimerTolerance { draws: Some(100), ..toleranced(&timer, seed) };
+            let answer = tolerance.answer().unwrap();
+            for spread in [answer.frequency_hz, answer.duty].into_iter().flatten() {
+                let Spread { low, tenth, median, ninetieth, high } = spread;
+                prop_assert!(low <= tenth && tenth <= median && median <= ninetieth && ninetieth <= high);
+            }
+        }
+
+            #[test]
         fn any_bits_give_numbers_or_errors(bits in any::<[u64; 8]>()) {
             let [ra_ohm, pot_ohm, wiper_ratio, charge, c_f, supply_v, delay, degc] = bits.map(f64::from_bits);
             let steered = DiodeSteered {

@@ -71,6 +71,12 @@ const MODEL_SOURCE: Source = Source {
     seen: Seen::Memory,
 };
 
+/// Factor to both sides by which the saturation current differs between diodes of one type: about 30 mV of drop.
+pub const SATURATION_SPREAD_RATIO: f64 = 2.0;
+
+/// Source of that factor.
+pub const SATURATION_SPREAD_SOURCE: Source = crate::data::COMMON_PRACTICE;
+
 /// Which diode it is.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize), serde(rename_all = "snake_case"))]
@@ -86,7 +92,7 @@ pub enum Diode {
     Own(OwnDiode),
 }
 
-/// A diode by constants of its own; it grows warm like silicon.
+/// A diode by constants of its own; where left out, it changes with temperature like silicon.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize), serde(deny_unknown_fields))]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
@@ -101,6 +107,10 @@ pub struct OwnDiode {
     pub reverse_v: f64,
     /// Largest steady forward current, in amperes.
     pub forward_a: f64,
+    /// Band gap that sets the growth of the saturation current with temperature, in volts.
+    pub band_gap_v: Option<f64>,
+    /// Exponent of temperature in that growth.
+    pub temperature_exponent: Option<f64>,
 }
 
 impl Diode {
@@ -117,10 +127,26 @@ impl Diode {
                 series_ohm: own.series_ohm,
                 reverse_v: own.reverse_v,
                 forward_a: own.forward_a,
+                band_gap_v: own.band_gap_v.unwrap_or(SILICON.band_gap_v),
+                temperature_exponent: own.temperature_exponent.unwrap_or(SILICON.temperature_exponent),
                 source: OWN_SOURCE,
-                ..SILICON
             },
         }
+    }
+
+    /// The same diode with its saturation current times `factor`.
+    #[must_use]
+    pub fn scaled(&self, factor: f64) -> Self {
+        let row = self.row();
+        Self::Own(OwnDiode {
+            saturation_a: row.saturation_a * factor,
+            emission_ratio: row.emission_ratio,
+            series_ohm: row.series_ohm,
+            reverse_v: row.reverse_v,
+            forward_a: row.forward_a,
+            band_gap_v: Some(row.band_gap_v),
+            temperature_exponent: Some(row.temperature_exponent),
+        })
     }
 
     /// Its law at a temperature between −40 °C and 150 °C.
@@ -139,6 +165,8 @@ impl Diode {
             check.within("series_ohm", own.series_ohm, 0.0, 1e3);
             check.within("reverse_v", own.reverse_v, 1.0, 1e4);
             check.within("forward_a", own.forward_a, 1e-6, 1e3);
+            check.within("band_gap_v", self.row().band_gap_v, 0.2, 3.5);
+            check.within("temperature_exponent", self.row().temperature_exponent, 0.0, 10.0);
         });
     }
 }

@@ -9,3 +9,5 @@ pub mod profile;
 pub mod spread;
 pub mod stepper;
 pub mod timer_parts;
+pub mod timer_span;
+pub mod timer_spread;

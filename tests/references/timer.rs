@@ -1,5 +1,6 @@
 //! Computes each row of `timer.csv` with the crate.
 
+use cellwright::data::dielectric::Dielectric;
 use cellwright::data::diode::{Diode, OwnDiode};
 use cellwright::data::marking::Colour;
 use cellwright::data::series::Series;
@@ -7,8 +8,10 @@ use cellwright::data::timer::{OwnTimer, TimerPart, TimerRow};
 use cellwright::part::choice::nearest;
 use cellwright::part::marking::Marking;
 use cellwright::part::timing::{
-    Circuit, Cycle, DiodeSteered, Limit, Outcome, Ramp, ThresholdRamp, Timer, Triangle, TwoResistor,
+    Circuit, Cycle, DiodeSteered, Limit, Outcome, Ramp, Sawtooth, ThresholdRamp, Timer, Triangle, TwoResistor,
 };
+use cellwright::quantity::Interval;
+use cellwright::run::timer_spread::TimerTolerance;
 use std::collections::BTreeMap;
 
 /// Inputs of a row by name.
@@ -41,6 +44,8 @@ pub(crate) fn value(key: &str, inputs: &Inputs) -> Option<f64> {
         "tri" => triangle(what, inputs),
         "series" => series(what, inputs),
         "mark" => mark(what, inputs),
+        "dielectric" => dielectric(what, inputs),
+        "tolerance" => tolerance(what, inputs),
         _ => None,
     }
 }
@@ -92,6 +97,8 @@ fn steered(what: &str, inputs: &Inputs) -> Option<f64> {
         series_ohm: 0.0,
         reverse_v: 75.0,
         forward_a: 0.2,
+        band_gap_v: None,
+        temperature_exponent: None,
     });
     let both_ohm = number(inputs, "both_ohm");
     let charge_ohm = number(inputs, "charge_ohm").or(both_ohm.map(|ohm| ohm / 3.0))?;
@@ -268,4 +275,49 @@ fn mark(what: &str, inputs: &Inputs) -> Option<f64> {
 
 fn colour(name: &str) -> Option<Colour> {
     serde_json::from_value(serde_json::Value::String(name.into())).ok()
+}
+
+fn dielectric_of(inputs: &Inputs) -> Option<Dielectric> {
+    serde_json::from_value(serde_json::Value::String((*inputs.get("code")?).into())).ok()
+}
+
+fn dielectric(what: &str, inputs: &Inputs) -> Option<f64> {
+    let row = dielectric_of(inputs)?.row();
+    match what {
+        "rise_ratio" => Some(row.rise_ratio),
+        "fall_ratio" => Some(row.fall_ratio),
+        "high_degc" => Some(row.high_degc),
+        "low_degc" => Some(row.low_degc),
+        _ => None,
+    }
+}
+
+/// Corners of one resistor and one capacitor: a ramp that is emptied at once.
+fn tolerance(what: &str, inputs: &Inputs) -> Option<f64> {
+    let sawtooth = Sawtooth { charge_ohm: 1e4, reset_ohm: 0.0, c_f: 1e-8, low_ratio: 0.2, high_ratio: 0.8 };
+    let ramp = ThresholdRamp { ramp: Ramp::Sawtooth(sawtooth), control_ratio: 0.5 };
+    let capacitor_ratio = number(inputs, "capacitor_ratio");
+    let tolerance = TimerTolerance {
+        timer: Timer::new(TimerPart::Bipolar, Circuit::ThresholdRamp(ramp)),
+        supply_v: Interval::exact(12.0),
+        temperature_degc: Interval::exact(20.0),
+        resistor_ratio: number(inputs, "resistor_ratio")?,
+        pot_ratio: None,
+        dielectric: dielectric_of(inputs)?,
+        capacitor_low_ratio: capacitor_ratio.map(|ratio| -ratio),
+        capacitor_high_ratio: capacitor_ratio,
+        over_temperature: Some(capacitor_ratio.is_none()),
+        seed: 1,
+        draws: Some(100),
+    };
+    let answer = tolerance.answer().ok()?;
+    let Outcome::Runs(cycle) = answer.outcome else { return None };
+    let spread = answer.frequency_hz?;
+    match what {
+        "frequency_high_ratio" => Some(spread.high / cycle.frequency_hz),
+        "frequency_low_ratio" => Some(spread.low / cycle.frequency_hz),
+        // Without resistor tolerance the frequency is as far up as the capacitance is down.
+        "capacitor_low_ratio" => Some(cycle.frequency_hz / spread.high),
+        _ => None,
+    }
 }

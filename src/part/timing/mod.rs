@@ -169,9 +169,14 @@ impl Timer {
         }
     }
 
+    /// The period with another row in place of the part's own, the range not judged.
+    pub(crate) fn cycle_of(&self, row: &TimerRow, supply_v: f64, temperature_degc: f64) -> Option<Cycle> {
+        self.circuit.cycle(row, supply_v, self.latch_delay_s.unwrap_or(0.0), temperature_degc)
+    }
+
     /// As [`Timer::outcome`], for inputs that are already checked.
     pub(crate) fn judged(&self, supply_v: f64, temperature_degc: f64) -> Outcome {
-        let cycle = self.circuit.cycle(&self.row(), supply_v, self.latch_delay_s.unwrap_or(0.0), temperature_degc);
+        let cycle = self.cycle_of(&self.row(), supply_v, temperature_degc);
         let outside = range::outside(self, supply_v, cycle.as_ref());
         match cycle {
             Some(cycle) if outside.is_empty() => Outcome::Runs(cycle),
