@@ -23,6 +23,8 @@ use core::fmt;
 pub struct Error {
     field: Cow<'static, str>,
     path: String,
+    /// Whether `path` already ends at the wrong value: in a list, or in the input as a whole, it has no name there.
+    whole: bool,
     kind: Kind,
 }
 
@@ -85,8 +87,14 @@ impl Error {
         Self::new(field, Kind::Duplicate)
     }
 
+    /// Something that is not a finite number.
+    #[must_use]
+    pub fn not_finite(field: impl Into<Cow<'static, str>>) -> Self {
+        Self::new(field, Kind::NotFinite)
+    }
+
     fn new(field: impl Into<Cow<'static, str>>, kind: Kind) -> Self {
-        Self { field: field.into(), path: String::new(), kind }
+        Self { field: field.into(), path: String::new(), whole: false, kind }
     }
 
     /// Name of the field, as in the Rust type and in JSON.
@@ -98,6 +106,9 @@ impl Error {
     /// Where the field stands, as a JSON Pointer (RFC 6901) such as `/groups/1/cells/2/capacity_ah`.
     #[must_use]
     pub fn path(&self) -> String {
+        if self.whole {
+            return self.path.clone();
+        }
         format!("{}/{}", self.path, self.field.replace('~', "~0").replace('/', "~1"))
     }
 
@@ -105,6 +116,14 @@ impl Error {
     #[must_use]
     pub fn at(mut self, segment: impl fmt::Display) -> Self {
         self.path = format!("/{segment}{}", self.path);
+        self
+    }
+
+    /// The same error, standing at exactly `pointer`; empty for the input as a whole.
+    #[must_use]
+    pub fn placed(mut self, pointer: impl Into<String>) -> Self {
+        self.path = pointer.into();
+        self.whole = true;
         self
     }
 
@@ -270,5 +289,11 @@ impl Check {
     /// The list, where it is not empty.
     pub fn finish(self) -> Result<(), Vec<Error>> {
         if self.errors.is_empty() { Ok(()) } else { Err(self.errors) }
+    }
+}
+
+impl From<Error> for Vec<Error> {
+    fn from(error: Error) -> Self {
+        [error].into()
     }
 }

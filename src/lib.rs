@@ -13,6 +13,8 @@
 //! - [`finding`]: what is risky about a build
 //! - [`plan`]: one plan in, one report out
 //! - [`sheet`]: readings, parts, steps and diagram for the bench
+//! - `ask`: questions by name, the ground of both doors (feature `ask`)
+//! - `wasm`, `capi`: the doors for JavaScript and C (features `wasm`, `capi`)
 
 #![no_std]
 #![deny(unsafe_code)]
@@ -22,6 +24,8 @@
 
 extern crate alloc;
 
+#[cfg(feature = "ask")]
+pub mod ask;
 pub mod data;
 pub mod error;
 pub mod finding;

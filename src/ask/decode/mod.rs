@@ -1,0 +1,334 @@
+//! A [`Node`] to a typed input, with every mistake of its shape noted at once.
+//!
+//! Reading goes on after a mistake: a stand-in takes the place of the wrong value, and the result is thrown away at
+//! the end. Names are matched against the type's own fields; a name that is unknown or given twice is a mistake. Only
+//! an `Option` may be left out: `serde(default)`, `flatten`, `tag` and `untagged` have no place in an input type.
+
+mod access;
+
+use crate::error::Error;
+use alloc::format;
+use alloc::string::{String, ToString};
+use alloc::vec::Vec;
+use core::cell::RefCell;
+use core::fmt;
+use serde::de::{self, DeserializeOwned, Deserializer, Visitor};
+
+use crate::ask::node::{Node, cut, whole};
+use crate::ask::place::Place;
+use access::{List, Object, Variant};
+
+/// Most mistakes that are told; the last one then says that there are more.
+const ERRORS_MAX: usize = 200;
+/// Deepest nesting of stand-ins, for types that contain themselves.
+const STAND_IN_DEPTH_MAX: usize = 64;
+/// Largest whole number that a double holds together with all smaller ones.
+const COUNT_MAX: i64 = 9_007_199_254_740_991;
+
+/// The typed input that `node` stands for.
+///
+/// # Errors
+///
+/// Every mistake of shape: missing, unknown and doubled names, values of another kind, each with its place.
+pub fn decode<T: DeserializeOwned>(node: &Node) -> Result<T, Vec<Error>> {
+    let notes = Notes::default();
+    let place = Place::whole();
+    let decoded = T::deserialize(Reader { found: Found::Given(node), place: &place, notes: &notes });
+    let mut errors = notes.errors.into_inner();
+    match decoded {
+        Ok(value) if errors.is_empty() => Ok(value),
+        Err(stopped) if errors.is_empty() => {
+            errors.push(Error::other("input", "not readable", stopped.0).placed(""));
+            Err(errors)
+        }
+        _ => Err(errors),
+    }
+}
+
+#[derive(Debug, Default)]
+struct Notes {
+    errors: RefCell<Vec<Error>>,
+}
+
+impl Notes {
+    fn note(&self, place: &Place<'_>, error: Error) {
+        let mut errors = self.errors.borrow_mut();
+        match errors.len() {
+            ERRORS_MAX => {}
+            last if last + 1 == ERRORS_MAX => {
+                errors.push(Error::other("input", "wrong in more places", "no mistakes").placed(""));
+            }
+            _ => errors.push(error.placed(place.pointer())),
+        }
+    }
+}
+
+/// Why reading cannot go on; what is wrong was noted before.
+#[derive(Debug)]
+struct Stopped(String);
+
+impl fmt::Display for Stopped {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.0)
+    }
+}
+
+impl de::Error for Stopped {
+    fn custom<T: fmt::Display>(message: T) -> Self {
+        Self(message.to_string())
+    }
+}
+
+impl core::error::Error for Stopped {}
+
+/// What stands at a place.
+#[derive(Clone, Copy, Debug)]
+enum Found<'n> {
+    /// A value.
+    Given(&'n Node),
+    /// Nothing: noted as missing by whoever cannot do without.
+    Absent,
+    /// Something wrong that is noted already: a stand-in is read.
+    StandIn,
+}
+
+#[derive(Clone, Copy, Debug)]
+struct Reader<'r> {
+    found: Found<'r>,
+    place: &'r Place<'r>,
+    notes: &'r Notes,
+}
+
+impl<'r> Reader<'r> {
+    /// Notes that something else than `accepted` stands here; a stand-in follows.
+    fn refuse(&self, accepted: impl Into<String>) {
+        let field = self.place.field();
+        let error = match self.found {
+            Found::StandIn => return,
+            Found::Absent => Error::missing(field, accepted.into()),
+            Found::Given(Node::Number(number)) if !number.is_finite() => Error::not_finite(field),
+            Found::Given(node) => Error::other(field, node.described(), accepted.into()),
+        };
+        self.notes.note(self.place, error);
+    }
+
+    fn stand_in(self) -> Result<Self, Stopped> {
+        if self.place.depth() > STAND_IN_DEPTH_MAX {
+            return Err(Stopped("a shape that ends".into()));
+        }
+        Ok(Self { found: Found::StandIn, ..self })
+    }
+
+    /// A whole number from `low` to `high`, or the stand-in 0.
+    fn count(&self, low: i64, high: i64) -> i64 {
+        if let Found::Given(Node::Number(number)) = self.found
+            && let Some(count) = whole(*number)
+            && (low..=high).contains(&count)
+        {
+            return count;
+        }
+        self.refuse(format!("a whole number between {low} and {high}"));
+        0
+    }
+
+    fn text(&self) -> &'r str {
+        if let Found::Given(Node::Text(text)) = self.found {
+            return text;
+        }
+        self.refuse("text");
+        ""
+    }
+
+    fn list(self, length: Option<usize>) -> Result<List<'r>, Stopped> {
+        match self.found {
+            Found::Given(Node::List(values)) if length.is_none_or(|length| length == values.len()) => {
+                Ok(List::new(values, 0, self))
+            }
+            _ => {
+                self.refuse(length.map_or("a list".into(), |length| format!("a list of {length}")));
+                Ok(List::new(&[], length.unwrap_or(0), self.stand_in()?))
+            }
+        }
+    }
+
+    fn object(self, fields: Option<&'static [&'static str]>) -> Result<Object<'r>, Stopped> {
+        let (entries, reader) = if let Found::Given(Node::Object(entries)) = self.found {
+            (entries.as_slice(), self)
+        } else {
+            let named = fields.map(|fields| format!("an object with {}", fields.join(", ")));
+            self.refuse(named.unwrap_or_else(|| "an object".into()));
+            ([].as_slice(), self.stand_in()?)
+        };
+        Ok(Object::new(entries, fields, reader))
+    }
+}
+
+macro_rules! counts {
+    ($($method:ident $visit:ident $type:ident $low:expr, $high:expr;)*) => {$(
+        fn $method<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Stopped> {
+            visitor.$visit($type::try_from(self.count($low, $high)).unwrap_or_default())
+        }
+    )*};
+}
+
+impl<'de> Deserializer<'de> for Reader<'_> {
+    type Error = Stopped;
+
+    fn deserialize_any<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Stopped> {
+        match self.found {
+            Found::Given(Node::Bool(_)) => self.deserialize_bool(visitor),
+            Found::Given(Node::Number(_)) => self.deserialize_f64(visitor),
+            Found::Given(Node::Text(_)) => self.deserialize_str(visitor),
+            Found::Given(Node::List(_)) => self.deserialize_seq(visitor),
+            Found::Given(Node::Object(_)) => self.deserialize_map(visitor),
+            _ => self.deserialize_unit(visitor),
+        }
+    }
+
+    fn deserialize_bool<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Stopped> {
+        if let Found::Given(Node::Bool(value)) = self.found {
+            return visitor.visit_bool(*value);
+        }
+        self.refuse("true or false");
+        visitor.visit_bool(false)
+    }
+
+    counts! {
+        deserialize_u8 visit_u8 u8 0, 255;
+        deserialize_u16 visit_u16 u16 0, 65_535;
+        deserialize_u32 visit_u32 u32 0, 4_294_967_295;
+        deserialize_u64 visit_u64 u64 0, COUNT_MAX;
+        deserialize_i8 visit_i8 i8 -128, 127;
+        deserialize_i16 visit_i16 i16 -32_768, 32_767;
+        deserialize_i32 visit_i32 i32 -2_147_483_648, 2_147_483_647;
+        deserialize_i64 visit_i64 i64 -COUNT_MAX, COUNT_MAX;
+    }
+
+    fn deserialize_f32<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Stopped> {
+        self.deserialize_f64(visitor)
+    }
+
+    fn deserialize_f64<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Stopped> {
+        match self.found {
+            Found::Given(Node::Number(number)) if number.is_finite() => visitor.visit_f64(*number),
+            _ => {
+                self.refuse("a number");
+                visitor.visit_f64(0.0)
+            }
+        }
+    }
+
+    fn deserialize_char<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Stopped> {
+        visitor.visit_str(self.text())
+    }
+
+    fn deserialize_str<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Stopped> {
+        visitor.visit_str(self.text())
+    }
+
+    fn deserialize_string<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Stopped> {
+        visitor.visit_str(self.text())
+    }
+
+    fn deserialize_bytes<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Stopped> {
+        self.deserialize_seq(visitor)
+    }
+
+    fn deserialize_byte_buf<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Stopped> {
+        self.deserialize_seq(visitor)
+    }
+
+    fn deserialize_option<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Stopped> {
+        match self.found {
+            Found::Given(Node::Null) | Found::Absent | Found::StandIn => visitor.visit_none(),
+            Found::Given(_) => visitor.visit_some(self),
+        }
+    }
+
+    fn deserialize_unit<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Stopped> {
+        if !matches!(self.found, Found::Given(Node::Null)) {
+            self.refuse("null");
+        }
+        visitor.visit_unit()
+    }
+
+    fn deserialize_unit_struct<V: Visitor<'de>>(self, _: &'static str, visitor: V) -> Result<V::Value, Stopped> {
+        self.deserialize_unit(visitor)
+    }
+
+    fn deserialize_newtype_struct<V: Visitor<'de>>(self, _: &'static str, visitor: V) -> Result<V::Value, Stopped> {
+        visitor.visit_newtype_struct(self)
+    }
+
+    fn deserialize_seq<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Stopped> {
+        visitor.visit_seq(self.list(None)?)
+    }
+
+    fn deserialize_tuple<V: Visitor<'de>>(self, length: usize, visitor: V) -> Result<V::Value, Stopped> {
+        visitor.visit_seq(self.list(Some(length))?)
+    }
+
+    fn deserialize_tuple_struct<V: Visitor<'de>>(
+        self,
+        _: &'static str,
+        length: usize,
+        visitor: V,
+    ) -> Result<V::Value, Stopped> {
+        self.deserialize_tuple(length, visitor)
+    }
+
+    fn deserialize_map<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Stopped> {
+        visitor.visit_map(self.object(None)?)
+    }
+
+    fn deserialize_struct<V: Visitor<'de>>(
+        self,
+        _: &'static str,
+        fields: &'static [&'static str],
+        visitor: V,
+    ) -> Result<V::Value, Stopped> {
+        visitor.visit_map(self.object(Some(fields))?)
+    }
+
+    fn deserialize_enum<V: Visitor<'de>>(
+        self,
+        _: &'static str,
+        variants: &'static [&'static str],
+        visitor: V,
+    ) -> Result<V::Value, Stopped> {
+        let chosen = match self.found {
+            Found::Given(Node::Text(name)) => Some((name, Found::Absent)),
+            Found::Given(Node::Object(entries)) => match entries.as_slice() {
+                [(name, content)] => Some((name, Found::Given(content))),
+                _ => None,
+            },
+            _ => None,
+        };
+        if let Some((name, content)) = chosen
+            && let Some(name) = variants.iter().find(|variant| *variant == name)
+        {
+            return visitor.visit_enum(Variant::new(name, Reader { found: content, ..self }));
+        }
+        match self.found {
+            Found::Given(Node::Object(entries)) if entries.len() != 1 => {
+                self.refuse(format!("an object with exactly one of {}", variants.join(", ")));
+            }
+            Found::Given(Node::Object(entries)) => {
+                let name = entries.first().map(|(name, _)| cut(name)).unwrap_or_default();
+                let accepted = format!("one of {}", variants.join(", "));
+                self.notes.note(self.place, Error::other(self.place.field(), format!("\"{name}\""), accepted));
+            }
+            _ => self.refuse(format!("one of {}", variants.join(", "))),
+        }
+        let name = variants.first().copied().unwrap_or_default();
+        visitor.visit_enum(Variant::new(name, self.stand_in()?))
+    }
+
+    fn deserialize_identifier<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Stopped> {
+        visitor.visit_str(self.text())
+    }
+
+    fn deserialize_ignored_any<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Stopped> {
+        visitor.visit_unit()
+    }
+}
