@@ -19,6 +19,9 @@ pub use text::read;
 use crate::error::Error;
 use crate::part::marking::{Marking, MarkingAnswer};
 use crate::part::timing::{TimerAnswer, TimerQuestion};
+use crate::run::timer_parts::{TimerPartsAnswer, TimerWish};
+use crate::run::timer_span::{TimerSpan, TimerSpanAnswer};
+use crate::run::timer_spread::{TimerTolerance, TimerToleranceAnswer};
 use alloc::format;
 use alloc::vec::Vec;
 
@@ -65,6 +68,9 @@ macro_rules! questions {
 /// Every question, in the order of a build.
 pub const QUESTIONS: &[Question] = questions! {
     timer: "What a timer does at one supply: frequency, duty and levels", TimerQuestion => TimerAnswer, TimerQuestion::answer;
+    timer_span: "What a timer does over battery, temperature and knob", TimerSpan => TimerSpanAnswer, TimerSpan::answer;
+    timer_parts: "The best parts for a wanted frequency and duty range", TimerWish => TimerPartsAnswer, TimerWish::answer;
+    timer_tolerance: "How far a timer may lie from what its parts say", TimerTolerance => TimerToleranceAnswer, TimerTolerance::answer;
     marking: "What the marking on a part stands for", Marking => MarkingAnswer, Marking::answer;
 };
 

@@ -153,10 +153,8 @@ pub(crate) fn check_drawer(check: &mut Check, field: &'static str, values: &[f64
         check.note(Error::other(field, format!("{} values", values.len()), accepted));
     }
     for (index, value) in values.iter().enumerate() {
-        if let Err(error) = crate::error::within("value", *value, low, high) {
-            let accepted = error.accepted();
-            let placed = Error::other(format!("{index}"), error.given(), accepted);
-            check.inside(field, |check| check.note(placed));
+        if let Err(error) = crate::error::within(field, *value, low, high) {
+            check.inside(field, |check| check.note(error.placed(format!("/{index}"))));
         }
     }
 }

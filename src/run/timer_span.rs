@@ -119,8 +119,7 @@ fn list(check: &mut Check, field: &'static str, values: &[f64], low: f64, high: 
     }
     for (index, value) in values.iter().enumerate() {
         if let Err(error) = crate::error::within(field, *value, low, high) {
-            let placed = Error::other(format!("{index}"), error.given(), error.accepted());
-            check.inside(field, |check| check.note(placed));
+            check.inside(field, |check| check.note(error.placed(format!("/{index}"))));
         }
     }
 }
