@@ -18,6 +18,7 @@ pub use text::read;
 
 use crate::error::Error;
 use crate::part::marking::{Marking, MarkingAnswer};
+use crate::part::stage::{MotorStage, MotorStageAnswer};
 use crate::part::timing::{TimerAnswer, TimerQuestion};
 use crate::run::timer_parts::{TimerPartsAnswer, TimerWish};
 use crate::run::timer_span::{TimerSpan, TimerSpanAnswer};
@@ -71,6 +72,7 @@ pub const QUESTIONS: &[Question] = questions! {
     timer_span: "What a timer does over battery, temperature and knob", TimerSpan => TimerSpanAnswer, TimerSpan::answer;
     timer_parts: "The best parts for a wanted frequency and duty range", TimerWish => TimerPartsAnswer, TimerWish::answer;
     timer_tolerance: "How far a timer may lie from what its parts say", TimerTolerance => TimerToleranceAnswer, TimerTolerance::answer;
+    motor_stage: "Currents and losses of a chopped motor with its flyback diode", MotorStage => MotorStageAnswer, MotorStage::answer;
     marking: "What the marking on a part stands for", Marking => MarkingAnswer, Marking::answer;
 };
 

@@ -8,6 +8,7 @@ pub mod load;
 pub mod marking;
 pub mod measure;
 pub mod screening;
+pub mod stage;
 pub mod switch;
 pub mod timing;
 pub mod wire;
