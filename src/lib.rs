@@ -35,6 +35,9 @@ pub mod plan;
 pub mod quantity;
 pub mod run;
 pub mod sheet;
+#[cfg(all(feature = "wasm", target_arch = "wasm32"))]
+#[allow(unsafe_code)]
+pub mod wasm;
 
 pub use error::Error;
 pub use finding::{Finding, Judgement, Rule, Subject, Urgency};

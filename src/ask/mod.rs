@@ -16,6 +16,9 @@ pub use node::{BYTES_MAX, DEPTH_MAX, Node, VALUES_MAX};
 pub use refusal::{Mistake, Refusal};
 pub use text::read;
 
+#[cfg(all(feature = "wasm", target_arch = "wasm32"))]
+pub(crate) use {node::Budget, place::Place};
+
 use crate::error::Error;
 use crate::part::marking::{Marking, MarkingAnswer};
 use crate::part::stage::{MotorStage, MotorStageAnswer};
