@@ -26,6 +26,9 @@ extern crate alloc;
 
 #[cfg(feature = "ask")]
 pub mod ask;
+#[cfg(feature = "capi")]
+#[allow(unsafe_code)]
+pub mod capi;
 pub mod data;
 pub mod error;
 pub mod finding;

@@ -1,18 +1,20 @@
 //! Questions by name: a value in, a value out.
 //!
 //! Every door (the example program, JavaScript, C) asks through [`QUESTIONS`], so that the same input gives the same
-//! answer or the same mistakes everywhere. To add a question, add a row.
+//! answer or the same mistakes everywhere. To add a question, add a row to `questions.rs`.
 
 mod decode;
 mod encode;
 mod node;
 mod place;
+mod questions;
 mod refusal;
 mod text;
 
 pub use decode::decode;
 pub use encode::encode;
 pub use node::{BYTES_MAX, DEPTH_MAX, Node, VALUES_MAX};
+pub use questions::QUESTIONS;
 pub use refusal::{Mistake, Refusal};
 pub use text::read;
 
@@ -20,12 +22,6 @@ pub use text::read;
 pub(crate) use {node::Budget, place::Place};
 
 use crate::error::Error;
-use crate::part::marking::{Marking, MarkingAnswer};
-use crate::part::stage::{MotorStage, MotorStageAnswer};
-use crate::part::timing::{TimerAnswer, TimerQuestion};
-use crate::run::timer_parts::{TimerPartsAnswer, TimerWish};
-use crate::run::timer_span::{TimerSpan, TimerSpanAnswer};
-use crate::run::timer_spread::{TimerTolerance, TimerToleranceAnswer};
 use alloc::format;
 use alloc::vec::Vec;
 
@@ -50,34 +46,6 @@ pub struct Schemas {
     /// What comes out.
     pub answer: schemars::Schema,
 }
-
-/// Rows of `name: "about", Input => Answer, solve;`, where `solve` takes `&Input` and gives a `Result` of the answer
-/// and one `Error` or a list of them.
-macro_rules! questions {
-    ($($name:ident: $about:literal, $input:ty => $answer:ty, $solve:expr;)*) => {
-        &[$(Question {
-            name: stringify!($name),
-            about: $about,
-            solve: |node| {
-                let solve: fn(&$input) -> Result<$answer, _> = $solve;
-                let answer = solve(&decode(node)?).map_err(Errors::from)?;
-                Ok(encode(&answer)?)
-            },
-            #[cfg(feature = "schema")]
-            schemas: schemas::<$input, $answer>,
-        }),*]
-    };
-}
-
-/// Every question, in the order of a build.
-pub const QUESTIONS: &[Question] = questions! {
-    timer: "What a timer does at one supply: frequency, duty and levels", TimerQuestion => TimerAnswer, TimerQuestion::answer;
-    timer_span: "What a timer does over battery, temperature and knob", TimerSpan => TimerSpanAnswer, TimerSpan::answer;
-    timer_parts: "The best parts for a wanted frequency and duty range", TimerWish => TimerPartsAnswer, TimerWish::answer;
-    timer_tolerance: "How far a timer may lie from what its parts say", TimerTolerance => TimerToleranceAnswer, TimerTolerance::answer;
-    motor_stage: "Currents and losses of a chopped motor with its flyback diode", MotorStage => MotorStageAnswer, MotorStage::answer;
-    marking: "What the marking on a part stands for", Marking => MarkingAnswer, Marking::answer;
-};
 
 impl Question {
     /// The question called `name`.

@@ -1,0 +1,41 @@
+//! The table of questions.
+
+use super::{Errors, Question, decode, encode};
+use crate::part::{marking, stage, timing};
+use crate::run::{pack_run, timer_parts, timer_span, timer_spread};
+
+/// Rows of `name: "about", Input => Answer, solve;`, where `solve` takes `&Input` and gives a `Result` of the answer
+/// and one `Error` or a list of them.
+macro_rules! questions {
+    ($($name:ident: $about:literal, $input:ty => $answer:ty, $solve:expr;)*) => {
+        &[$(Question {
+            name: stringify!($name),
+            about: $about,
+            solve: |node| {
+                let solve: fn(&$input) -> Result<$answer, _> = $solve;
+                let answer = solve(&decode(node)?).map_err(Errors::from)?;
+                Ok(encode(&answer)?)
+            },
+            #[cfg(feature = "schema")]
+            schemas: super::schemas::<$input, $answer>,
+        }),*]
+    };
+}
+
+/// Every question, in the order of a build.
+pub const QUESTIONS: &[Question] = questions! {
+    discharge: "How long a pack runs its loads, at the likely values and in both worst corners",
+        pack_run::PackRun => pack_run::PackRunAnswer, pack_run::PackRun::answer;
+    timer: "What a timer does at one supply: frequency, duty and levels",
+        timing::TimerQuestion => timing::TimerAnswer, timing::TimerQuestion::answer;
+    timer_span: "What a timer does over battery, temperature and knob",
+        timer_span::TimerSpan => timer_span::TimerSpanAnswer, timer_span::TimerSpan::answer;
+    timer_parts: "The best parts for a wanted frequency and duty range",
+        timer_parts::TimerWish => timer_parts::TimerPartsAnswer, timer_parts::TimerWish::answer;
+    timer_tolerance: "How far a timer may lie from what its parts say",
+        timer_spread::TimerTolerance => timer_spread::TimerToleranceAnswer, timer_spread::TimerTolerance::answer;
+    motor_stage: "Currents and losses of a chopped motor with its flyback diode",
+        stage::MotorStage => stage::MotorStageAnswer, stage::MotorStage::answer;
+    marking: "What the marking on a part stands for",
+        marking::Marking => marking::MarkingAnswer, marking::Marking::answer;
+};

@@ -1,0 +1,64 @@
+//! The C door, called from Rust: nulls, bytes that are not text, and the header.
+#![cfg(feature = "capi")]
+
+use cellwright::capi::{cellwright_ask, cellwright_free, cellwright_version};
+use std::ffi::{CStr, CString, c_char};
+use std::ptr;
+
+fn asked(question: *const c_char, json: *const c_char) -> serde_json::Value {
+    unsafe {
+        let text = cellwright_ask(question, json);
+        assert!(!text.is_null());
+        let value = serde_json::from_slice(CStr::from_ptr(text).to_bytes()).unwrap();
+        cellwright_free(text);
+        value
+    }
+}
+
+#[test]
+fn null_and_bytes_are_mistakes() {
+    let bytes = c"\"\xff\"";
+    for (question, json, code, field) in [
+        (ptr::null(), c"{}".as_ptr(), "missing", "question"),
+        (ptr::null(), ptr::null(), "missing", "question"),
+        (c"timer".as_ptr(), ptr::null(), "missing", "input"),
+        (c"timer".as_ptr(), bytes.as_ptr(), "not_accepted", "input"),
+        (bytes.as_ptr(), c"{}".as_ptr(), "not_accepted", "question"),
+        (c"none".as_ptr(), c"{}".as_ptr(), "not_accepted", "question"),
+    ] {
+        let value = asked(question, json);
+        assert_eq!((&value["errors"][0]["code"], &value["errors"][0]["field"]), (&code.into(), &field.into()));
+    }
+    unsafe { cellwright_free(ptr::null_mut()) };
+}
+
+#[test]
+fn the_answer_is_that_of_rust() {
+    for (question, json) in [
+        ("marking", "{\"resistor_letters\": \"4K7\"}"),
+        ("marking", "{\"resistor_letters\": \"4Z7\"}"),
+        ("timer", "{\"supply\": 1, \"supply_v\": [], \"supply_v\": 2}"),
+    ] {
+        let question_text = CString::new(question).unwrap();
+        let json_text = CString::new(json).unwrap();
+        let rust = match cellwright::ask::ask(question, json) {
+            Ok(node) => serde_json::to_value(node),
+            Err(errors) => serde_json::to_value(cellwright::ask::Refusal::from(errors.as_slice())),
+        };
+        assert_eq!(asked(question_text.as_ptr(), json_text.as_ptr()), rust.unwrap());
+    }
+}
+
+#[test]
+fn the_header_tells_the_same() {
+    let header = include_str!("../pkg-config/cellwright.h");
+    let version = unsafe { CStr::from_ptr(cellwright_version()) }.to_str().unwrap();
+    assert_eq!(version, env!("CARGO_PKG_VERSION"));
+    assert!(header.contains(&format!("#define CELLWRIGHT_VERSION \"{version}\"\n")));
+    let source = include_str!("../src/capi.rs");
+    let exported: Vec<_> = source.split("extern \"C\" fn ").skip(1).filter_map(|rest| rest.split('(').next()).collect();
+    assert_eq!(exported, ["cellwright_ask", "cellwright_free", "cellwright_version"]);
+    for name in exported {
+        assert_eq!(header.matches(&format!("{name}(")).count(), 1, "{name}");
+    }
+}
