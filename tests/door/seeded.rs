@@ -1,0 +1,177 @@
+//! Inputs drawn from seeds, and one number for all bits of their answers.
+
+use cellwright::ask::{Node, Refusal, ask};
+use serde_json::{Value, json};
+
+/// Blocks of inputs; each block has one digest, so that a difference can be narrowed down.
+pub const BLOCKS: u64 = 100;
+/// Inputs of each question in a block.
+pub const BLOCK: u64 = 100;
+
+/// Questions with a way to draw their inputs.
+pub const DRAWN: [(&str, fn(&mut Dice) -> Value); 3] =
+    [("discharge", discharge), ("timer", timer), ("motor_stage", motor_stage)];
+
+/// A sequence of numbers from a seed (Steele, Lea and Flood, 2014; constants from memory).
+pub struct Dice(u64);
+
+impl Dice {
+    pub fn new(seed: u64) -> Self {
+        Self(seed)
+    }
+
+    fn next(&mut self) -> u64 {
+        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
+        let mixed = (self.0 ^ (self.0 >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+        let mixed = (mixed ^ (mixed >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+        mixed ^ (mixed >> 31)
+    }
+
+    fn between(&mut self, low: f64, high: f64) -> f64 {
+        low + (high - low) * (self.next() >> 11) as f64 / 9_007_199_254_740_992.0
+    }
+
+    fn count(&mut self, low: u64, high: u64) -> u64 {
+        low + self.next() % (high - low + 1)
+    }
+
+    fn one_of(&mut self, words: &[&str]) -> Value {
+        words[self.count(0, words.len() as u64 - 1) as usize].into()
+    }
+
+    fn maybe(&mut self, value: Value) -> Value {
+        if self.count(0, 1) == 1 { value } else { Value::Null }
+    }
+
+    /// An interval around a value that lies between two ends.
+    fn interval(&mut self, low: f64, high: f64) -> Value {
+        let likely = self.between(low, high);
+        let spread = self.between(0.0, 0.1);
+        json!({"low": likely * (1.0 - spread), "likely": likely, "high": likely * (1.0 + spread)})
+    }
+}
+
+fn cell(dice: &mut Dice, chemistry: &Value) -> Value {
+    let (start_v, end_v) = if chemistry == "lfp" { (3.65, 2.5) } else { (4.2, 3.0) };
+    let method = json!({"dc": {"after_s": dice.between(1.0, 30.0), "current_a": dice.between(0.5, 2.0)}});
+    json!({
+        "name": format!("A{}", dice.count(1, 99)),
+        "chemistry": chemistry,
+        "capacity": {
+            "capacity_ah": dice.interval(1.2, 3.0), "start_v": start_v, "end_v": end_v,
+            "current_a": dice.between(0.2, 1.0), "cell_degc": dice.between(18.0, 30.0)
+        },
+        "resistance": {
+            "resistance_ohm": dice.interval(0.04, 0.09), "method": method,
+            "leads": dice.one_of(&["four_wire", "two_wire"]), "cell_degc": 25, "soc_ratio": dice.between(0.3, 0.7)
+        },
+        "rest_v": dice.maybe(json!(start_v - 0.05)),
+    })
+}
+
+fn draw(dice: &mut Dice) -> Value {
+    match dice.count(0, 3) {
+        0 => json!({"current": {"current_a": dice.interval(0.1, 3.0)}}),
+        1 => json!({"power": {"power_w": dice.interval(1.0, 25.0)}}),
+        2 => json!({"resistance": {"resistance_ohm": dice.interval(4.0, 60.0)}}),
+        _ => {
+            let exponent = dice.between(1.0, 3.0);
+            json!({"follows_voltage": {"power_w": dice.interval(2.0, 25.0), "at_v": 12, "exponent": exponent}})
+        }
+    }
+}
+
+fn load(dice: &mut Dice) -> Value {
+    let drop_out_v = dice.between(3.0, 9.0);
+    json!({"name": "pump", "draw": draw(dice), "duty": dice.between(0.1, 1.0), "drop_out_v": dice.maybe(json!(drop_out_v))})
+}
+
+fn pack(dice: &mut Dice) -> Value {
+    let chemistry = dice.one_of(&["lco", "nmc", "nca", "lfp"]);
+    let (full_v, floor_v) = if chemistry == "lfp" { (3.6, 2.6) } else { (4.15, 3.1) };
+    let parallel = dice.count(1, 3);
+    let groups: Vec<_> = (0..dice.count(3, 4))
+        .map(|_| json!({"cells": (0..parallel).map(|_| cell(dice, &chemistry)).collect::<Vec<_>>()}))
+        .collect();
+    json!({"groups": groups, "link_ohm": dice.interval(0.001, 0.02), "full_v": full_v, "floor_v": floor_v})
+}
+
+fn discharge(dice: &mut Dice) -> Value {
+    let cut_off_v = dice.between(2.3, 3.0);
+    json!({
+        "own_chemistries": [], "pack": pack(dice), "loads": (0..dice.count(1, 3)).map(|_| load(dice)).collect::<Vec<_>>(),
+        "lead_ohm": dice.interval(0.01, 0.2), "ambient_degc": {"low": 5, "likely": 15, "high": 25},
+        "cut_off_v": dice.maybe(json!(cut_off_v)),
+    })
+}
+
+fn timer(dice: &mut Dice) -> Value {
+    let c_f = dice.between(1e-9, 1e-6);
+    let circuit = json!({"two_resistor": {"ra_ohm": dice.between(1e3, 1e5), "rb_ohm": dice.between(1e3, 1e5), "c_f": c_f}});
+    let degc = dice.between(-20.0, 60.0);
+    let part = dice.one_of(&["bipolar", "cmos"]);
+    json!({
+        "timer": {"part": part, "circuit": circuit}, "supply_v": dice.between(5.0, 14.0),
+        "temperature_degc": dice.maybe(json!(degc)),
+    })
+}
+
+fn motor_stage(dice: &mut Dice) -> Value {
+    let supply_v = dice.between(9.0, 12.6);
+    json!({
+        "supply_v": supply_v, "duty": dice.between(0.05, 0.95), "frequency_hz": dice.between(50.0, 30e3),
+        "motor_ohm": dice.between(0.3, 10.0), "motor_h": dice.between(1e-5, 5e-3),
+        "back_emf_v": supply_v * dice.between(0.0, 0.9), "switch_ohm": dice.between(0.001, 0.1),
+        "flyback": dice.one_of(&["silicon", "schottky"]),
+    })
+}
+
+/// What came of a block: one number for every bit of it, and how many inputs had an answer.
+pub struct Block {
+    pub digest: u64,
+    pub answered: u64,
+}
+
+/// Asks one block of inputs of one question.
+pub fn block(question: &str, input: fn(&mut Dice) -> Value, block: u64) -> Block {
+    let mut digest = Digest::new();
+    let mut answered = 0;
+    for seed in block * BLOCK..(block + 1) * BLOCK {
+        match ask(question, &input(&mut Dice::new(seed)).to_string()) {
+            Ok(node) => {
+                answered += 1;
+                digest.node(&node);
+            }
+            Err(errors) => digest.bytes(serde_json::to_string(&Refusal::from(errors.as_slice())).unwrap().as_bytes()),
+        }
+    }
+    Block { digest: digest.0, answered }
+}
+
+/// FNV-1a over 64 bits (Fowler, Noll and Vo; constants from memory).
+struct Digest(u64);
+
+impl Digest {
+    fn new() -> Self {
+        Self(0xcbf2_9ce4_8422_2325)
+    }
+
+    fn bytes(&mut self, bytes: &[u8]) {
+        for byte in bytes {
+            self.0 = (self.0 ^ u64::from(*byte)).wrapping_mul(0x0100_0000_01b3);
+        }
+    }
+
+    fn node(&mut self, node: &Node) {
+        match node {
+            Node::Number(number) => self.bytes(&number.to_bits().to_le_bytes()),
+            Node::Text(text) => self.bytes(text.as_bytes()),
+            Node::List(values) => values.iter().for_each(|value| self.node(value)),
+            Node::Object(entries) => entries.iter().for_each(|(key, value)| {
+                self.bytes(key.as_bytes());
+                self.node(value);
+            }),
+            other => self.bytes(format!("{other:?}").as_bytes()),
+        }
+    }
+}
