@@ -4,10 +4,9 @@
 
 extern crate std;
 
-use crate::ask::{Node, Refusal, ask};
+use crate::ask::{Node, ask, refused};
 use crate::error::Error;
 use alloc::ffi::CString;
-use alloc::string::String;
 use alloc::vec::Vec;
 use core::ffi::{CStr, c_char};
 use core::ptr;
@@ -75,9 +74,6 @@ unsafe fn words<'t>(field: &'static str, pointer: *const c_char) -> Result<&'t s
 
 /// JSON text of an answer or of the mistakes.
 fn text(answer: Result<Node, Vec<Error>>) -> Option<CString> {
-    let written: Result<String, _> = match answer {
-        Ok(node) => serde_json::to_string(&node),
-        Err(errors) => serde_json::to_string(&Refusal::from(errors.as_slice())),
-    };
-    CString::new(written.ok()?).ok()
+    let node = answer.unwrap_or_else(|errors| refused(&errors));
+    CString::new(serde_json::to_string(&node).ok()?).ok()
 }

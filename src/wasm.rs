@@ -4,9 +4,9 @@
 //! the like are told as mistakes with their place, as JSON text's are. A question without an answer throws an `Error`
 //! whose `errors` lists all mistakes. Nothing that is handed out must be freed.
 
-use crate::ask::{Budget, Node, Place, QUESTIONS, Question, Refusal, ask as ask_json};
+use crate::ask::{Budget, Node, Place, QUESTIONS, Question, ask as ask_json, refused};
 use crate::error::Error;
-use alloc::string::String;
+use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 use js_sys::{Array, ArrayBuffer, Float64Array, JsString, Object, Reflect};
 use serde::Serialize;
@@ -76,17 +76,17 @@ fn text(words: &str) -> Node {
     Node::Text(words.into())
 }
 
-fn handed_out<T: Serialize>(value: &T) -> Result<JsValue, JsValue> {
+fn handed_out(value: &Node) -> Result<JsValue, JsValue> {
     value.serialize(&serde_wasm_bindgen::Serializer::json_compatible()).map_err(JsValue::from)
 }
 
 /// The `Error` that JavaScript catches.
 fn thrown(errors: &[Error]) -> JsValue {
-    let refusal = Refusal::from(errors);
-    let messages: Vec<_> = refusal.errors.iter().map(|mistake| mistake.message.as_str()).collect();
+    let messages: Vec<_> = errors.iter().map(Error::to_string).collect();
     let error = js_sys::Error::new(&messages.join("; "));
     error.set_name("CellwrightError");
-    match handed_out(&refusal.errors).and_then(|list| Reflect::set(&error, &"errors".into(), &list)) {
+    let list = refused(errors).get("errors").map_or(Ok(JsValue::NULL), handed_out);
+    match list.and_then(|list| Reflect::set(&error, &"errors".into(), &list)) {
         Ok(_) => error.into(),
         Err(defect) => defect,
     }

@@ -41,11 +41,8 @@ fn the_answer_is_that_of_rust() {
     ] {
         let question_text = CString::new(question).unwrap();
         let json_text = CString::new(json).unwrap();
-        let rust = match cellwright::ask::ask(question, json) {
-            Ok(node) => serde_json::to_value(node),
-            Err(errors) => serde_json::to_value(cellwright::ask::Refusal::from(errors.as_slice())),
-        };
-        assert_eq!(asked(question_text.as_ptr(), json_text.as_ptr()), rust.unwrap());
+        let rust = cellwright::ask::ask(question, json).unwrap_or_else(|errors| cellwright::ask::refused(&errors));
+        assert_eq!(asked(question_text.as_ptr(), json_text.as_ptr()), serde_json::to_value(rust).unwrap());
     }
 }
 

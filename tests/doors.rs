@@ -1,5 +1,8 @@
 //! Bad input at the door: every mistake at once, each with its place.
 
+#[path = "door/corpus.rs"]
+mod corpus;
+
 use cellwright::Error;
 use cellwright::ask::{Mistake, Node, QUESTIONS, Refusal, ask, decode, encode, read};
 use serde::{Deserialize, Serialize};
@@ -338,4 +341,17 @@ mod arbitrary {
             }
         }
     }
+}
+
+#[test]
+fn every_broken_input_is_refused_with_a_place() {
+    let broken = corpus::corpus();
+    assert!(broken.len() > 250);
+    for text in &broken {
+        for error in ask("timer", text).unwrap_err() {
+            assert!(error.path().is_empty() || error.path().starts_with('/'), "{text:.200}");
+            assert!(error.to_string().len() < 1000, "{text:.200}");
+        }
+    }
+    assert!(ask("timer", corpus::GOOD).is_ok());
 }

@@ -15,7 +15,7 @@ pub use decode::decode;
 pub use encode::encode;
 pub use node::{BYTES_MAX, DEPTH_MAX, Node, VALUES_MAX};
 pub use questions::QUESTIONS;
-pub use refusal::{Mistake, Refusal};
+pub use refusal::{Mistake, Refusal, refused};
 pub use text::read;
 
 #[cfg(all(feature = "wasm", target_arch = "wasm32"))]

@@ -4,6 +4,9 @@ use crate::error::Error;
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 
+use super::encode::encode;
+use super::node::Node;
+
 /// Why a question has no answer: every mistake of the input.
 #[derive(Clone, Debug, PartialEq, serde::Serialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
@@ -38,7 +41,7 @@ pub struct Mistake {
 
 impl From<&Error> for Mistake {
     fn from(error: &Error) -> Self {
-        let bounds = error.bounds();
+        let bounds = error.bounds().filter(|(low, high)| low.is_finite() && high.is_finite());
         Self {
             code: error.code(),
             path: error.path(),
@@ -57,4 +60,11 @@ impl From<&[Error]> for Refusal {
     fn from(errors: &[Error]) -> Self {
         Self { errors: errors.iter().map(Mistake::from).collect() }
     }
+}
+
+/// Errors as they leave through a door: a [`Refusal`] as a value.
+#[must_use]
+pub fn refused(errors: &[Error]) -> Node {
+    // Nothing in it can fail to be encoded: no number but bounds and positions.
+    encode(&Refusal::from(errors)).unwrap_or(Node::Null)
 }

@@ -1,25 +1,29 @@
 //! Inputs drawn from seeds, and one number for all bits of their answers.
 
-use cellwright::ask::{Node, Refusal, ask};
+use cellwright::ask::{Node, ask, refused};
 use serde_json::{Value, json};
 
-/// Blocks of inputs; each block has one digest, so that a difference can be narrowed down.
-pub const BLOCKS: u64 = 100;
-/// Inputs of each question in a block.
-pub const BLOCK: u64 = 100;
+/// Blocks of inputs of each question; each block has one digest, so that a difference can be narrowed down.
+pub(crate) const BLOCKS: u64 = 100;
 
-/// Questions with a way to draw their inputs.
-pub const DRAWN: [(&str, fn(&mut Dice) -> Value); 3] =
-    [("discharge", discharge), ("timer", timer), ("motor_stage", motor_stage)];
+/// A question, a way to draw its inputs, and how many of them a block has.
+pub(crate) struct Drawn {
+    pub(crate) question: &'static str,
+    input: fn(&mut Dice) -> Value,
+    pub(crate) block: u64,
+}
+
+/// Questions whose answers are compared bit by bit.
+pub(crate) const DRAWN: [Drawn; 3] = [
+    Drawn { question: "discharge", input: discharge, block: 10 },
+    Drawn { question: "timer", input: timer, block: 100 },
+    Drawn { question: "motor_stage", input: motor_stage, block: 100 },
+];
 
 /// A sequence of numbers from a seed (Steele, Lea and Flood, 2014; constants from memory).
-pub struct Dice(u64);
+pub(crate) struct Dice(u64);
 
 impl Dice {
-    pub fn new(seed: u64) -> Self {
-        Self(seed)
-    }
-
     fn next(&mut self) -> u64 {
         self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
         let mixed = (self.0 ^ (self.0 >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
@@ -62,7 +66,7 @@ fn cell(dice: &mut Dice, chemistry: &Value) -> Value {
             "current_a": dice.between(0.2, 1.0), "cell_degc": dice.between(18.0, 30.0)
         },
         "resistance": {
-            "resistance_ohm": dice.interval(0.04, 0.09), "method": method,
+            "resistance_ohm": dice.interval(0.05, 0.12), "method": method,
             "leads": dice.one_of(&["four_wire", "two_wire"]), "cell_degc": 25, "soc_ratio": dice.between(0.3, 0.7)
         },
         "rest_v": dice.maybe(json!(start_v - 0.05)),
@@ -107,7 +111,8 @@ fn discharge(dice: &mut Dice) -> Value {
 
 fn timer(dice: &mut Dice) -> Value {
     let c_f = dice.between(1e-9, 1e-6);
-    let circuit = json!({"two_resistor": {"ra_ohm": dice.between(1e3, 1e5), "rb_ohm": dice.between(1e3, 1e5), "c_f": c_f}});
+    let circuit =
+        json!({"two_resistor": {"ra_ohm": dice.between(1e3, 1e5), "rb_ohm": dice.between(1e3, 1e5), "c_f": c_f}});
     let degc = dice.between(-20.0, 60.0);
     let part = dice.one_of(&["bipolar", "cmos"]);
     json!({
@@ -127,25 +132,28 @@ fn motor_stage(dice: &mut Dice) -> Value {
 }
 
 /// What came of a block: one number for every bit of it, and how many inputs had an answer.
-pub struct Block {
-    pub digest: u64,
-    pub answered: u64,
+#[allow(dead_code)] // not every user counts
+pub(crate) struct Block {
+    pub(crate) digest: u64,
+    pub(crate) answered: u64,
 }
 
-/// Asks one block of inputs of one question.
-pub fn block(question: &str, input: fn(&mut Dice) -> Value, block: u64) -> Block {
-    let mut digest = Digest::new();
-    let mut answered = 0;
-    for seed in block * BLOCK..(block + 1) * BLOCK {
-        match ask(question, &input(&mut Dice::new(seed)).to_string()) {
-            Ok(node) => {
-                answered += 1;
-                digest.node(&node);
+impl Drawn {
+    /// Asks one block of inputs.
+    pub(crate) fn ask(&self, block: u64) -> Block {
+        let mut digest = Digest::new();
+        let mut answered = 0;
+        for seed in block * self.block..(block + 1) * self.block {
+            match ask(self.question, &(self.input)(&mut Dice(seed)).to_string()) {
+                Ok(node) => {
+                    answered += 1;
+                    digest.node(&node);
+                }
+                Err(errors) => digest.node(&refused(&errors)),
             }
-            Err(errors) => digest.bytes(serde_json::to_string(&Refusal::from(errors.as_slice())).unwrap().as_bytes()),
         }
+        Block { digest: digest.0, answered }
     }
-    Block { digest: digest.0, answered }
 }
 
 /// FNV-1a over 64 bits (Fowler, Noll and Vo; constants from memory).

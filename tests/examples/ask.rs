@@ -6,7 +6,7 @@
 //! ask -- schema QUESTION       JSON Schema of input and answer
 //! ```
 
-use cellwright::ask::{QUESTIONS, Question, Refusal, ask};
+use cellwright::ask::{QUESTIONS, Question, ask, refused};
 use cellwright::error::Error;
 use std::io::Read;
 use std::process::ExitCode;
@@ -26,7 +26,7 @@ fn main() -> ExitCode {
             ExitCode::SUCCESS
         }
         Err(errors) => {
-            println!("{}", pretty(&Refusal::from(errors.as_slice())));
+            println!("{}", pretty(&refused(&errors)));
             ExitCode::FAILURE
         }
     }

@@ -1,7 +1,7 @@
 //! Every check, one stage after the other, each with its time.
 
 use crate::browsers::{self, Browsers};
-use crate::command::{Outcome, cargo, program, root, run, which};
+use crate::command::{Outcome, cargo, output, program, root, run, which};
 use crate::page;
 use std::time::Instant;
 
@@ -98,11 +98,13 @@ fn wasm() -> Outcome {
     which("node").ok_or("Node 20 or later is needed; on Debian: apt-get install nodejs npm")?;
     run(&mut cargo("build --locked -p wasm-test"))?;
     let runner = root().join("target/debug/wasm-test");
+    // The digests of the native answers, which the same inputs must give as WebAssembly.
+    let seeded = output(&mut cargo("run --quiet --locked -p cellwright --release --example seeded"))?;
     for in_browser in [false, true] {
         let mut command =
             cargo("test --locked -p cellwright --release --features wasm --target wasm32-unknown-unknown --test wasm");
         command.env("CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_RUNNER", &runner);
-        command.env("WASM_BINDGEN_TEST_TIMEOUT", "300");
+        command.env("WASM_BINDGEN_TEST_TIMEOUT", "300").env("CELLWRIGHT_SEEDED", seeded.trim());
         if in_browser {
             command.env("WASM_BINDGEN_USE_BROWSER", "1").env("CHROMEDRIVER", &browsers.chromedriver);
         }
