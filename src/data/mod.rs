@@ -8,6 +8,7 @@ pub mod diode;
 pub mod fuse;
 pub mod marking;
 pub mod series;
+pub mod switch;
 pub mod timer;
 
 /// Date of the newest change to any row, shown in every report.

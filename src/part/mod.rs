@@ -3,6 +3,7 @@
 pub mod cell;
 pub mod charger;
 pub mod choice;
+pub mod decoupling;
 pub mod fuse;
 pub mod load;
 pub mod marking;

@@ -1,1 +1,0 @@
-//! Findings about speed control and the switch.

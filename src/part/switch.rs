@@ -1,1 +1,0 @@
-//! Conduction, switching and gate loss of the switch; its temperature.
