@@ -1,7 +1,8 @@
 //! The table of questions.
 
 use super::{Errors, Question, decode, encode};
-use crate::part::{marking, stage, timing};
+use crate::finding::drive;
+use crate::part::{decoupling, marking, stage, timing};
 use crate::run::{pack_run, timer_parts, timer_span, timer_spread};
 
 /// Rows of `name: "about", Input => Answer, solve;`, where `solve` takes `&Input` and gives a `Result` of the answer
@@ -36,6 +37,12 @@ pub const QUESTIONS: &[Question] = questions! {
         timer_spread::TimerTolerance => timer_spread::TimerToleranceAnswer, timer_spread::TimerTolerance::answer;
     motor_stage: "Currents and losses of a chopped motor with its flyback diode",
         stage::MotorStage => stage::MotorStageAnswer, stage::MotorStage::answer;
+    switch: "A switch with its drive, heat, diode and capacitor, and what stands against it",
+        drive::SwitchCase => drive::SwitchReview, drive::SwitchCase::review;
+    supply_capacitor: "Ripple, heat and rush of a capacitor across a chopped supply",
+        decoupling::SupplyCapacitor => decoupling::SupplyCapacitorAnswer, decoupling::SupplyCapacitor::answer;
+    frequency_fit: "Whether a frequency is right for a load",
+        drive::DriveCase => drive::DriveFindings, drive::DriveCase::review;
     marking: "What the marking on a part stands for",
         marking::Marking => marking::MarkingAnswer, marking::Marking::answer;
 };

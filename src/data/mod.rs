@@ -1,5 +1,6 @@
 //! Facts only: constants and rows, each with its source; no arithmetic.
 
+pub mod blower;
 pub mod chemistry;
 pub mod conductor;
 pub mod copper;

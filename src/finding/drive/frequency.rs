@@ -1,6 +1,7 @@
 //! Is this frequency right for that load?
 
 use super::{Gathered, frequency_rules as rules};
+use crate::data::blower::{FOUR_WIRE, TWO_WIRE_HIGH_HZ, TWO_WIRE_LOW_HZ};
 use crate::error::{Check, Error};
 use crate::finding::{Finding, Subject};
 use crate::quantity::Interval;
@@ -145,8 +146,8 @@ impl DriveCase {
         if self.supply_chopped == Some(false) {
             return;
         }
-        gathered.slow(&rules::TWO_WIRE_SLOW, self.frequency_hz, rules::TWO_WIRE_LOW_HZ);
-        gathered.fast(&rules::TWO_WIRE_FAST, self.frequency_hz, rules::TWO_WIRE_HIGH_HZ);
+        gathered.slow(&rules::TWO_WIRE_SLOW, self.frequency_hz, TWO_WIRE_LOW_HZ);
+        gathered.fast(&rules::TWO_WIRE_FAST, self.frequency_hz, TWO_WIRE_HIGH_HZ);
     }
 
     fn four_wire(&self, gathered: &mut Gathered) {
@@ -158,12 +159,12 @@ impl DriveCase {
         if self.supply_chopped == Some(true) && self.tachometer == Some(true) {
             gathered.broken(&rules::TACHOMETER, None, None);
         }
-        gathered.slow(&rules::FOUR_WIRE_SLOW, self.frequency_hz, rules::FOUR_WIRE_LOW_HZ);
-        gathered.fast(&rules::FOUR_WIRE_FAST, self.frequency_hz, rules::FOUR_WIRE_HIGH_HZ);
+        gathered.slow(&rules::FOUR_WIRE_SLOW, self.frequency_hz, FOUR_WIRE.low_hz);
+        gathered.fast(&rules::FOUR_WIRE_FAST, self.frequency_hz, FOUR_WIRE.high_hz);
         match self.control_v {
             None => gathered.not_judged(&rules::FOUR_WIRE_VOLTAGE, "control_v"),
-            Some(control_v) if control_v > rules::FOUR_WIRE_CONTROL_V => {
-                gathered.broken(&rules::FOUR_WIRE_VOLTAGE, Some(control_v), Some(rules::FOUR_WIRE_CONTROL_V));
+            Some(control_v) if control_v > FOUR_WIRE.control_high_v => {
+                gathered.broken(&rules::FOUR_WIRE_VOLTAGE, Some(control_v), Some(FOUR_WIRE.control_high_v));
             }
             Some(_) => {}
         }

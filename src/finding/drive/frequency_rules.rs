@@ -1,18 +1,9 @@
 //! The rules about frequency and load.
 
+use crate::data::blower::{FOUR_WIRE_SOURCE, TWO_WIRE_SOURCE};
 use crate::data::{COMMON_PRACTICE, Seen, Source};
 use crate::finding::{Rule, Urgency};
 
-/// Lowest frequency of the control wire of a four-wire blower, in hertz.
-pub const FOUR_WIRE_LOW_HZ: f64 = 21e3;
-/// Highest frequency of that control wire, in hertz.
-pub const FOUR_WIRE_HIGH_HZ: f64 = 28e3;
-/// Highest voltage of that control wire, in volts.
-pub const FOUR_WIRE_CONTROL_V: f64 = 5.25;
-/// Lowest usual frequency of chopping the supply of a two-wire blower, in hertz.
-pub const TWO_WIRE_LOW_HZ: f64 = 10.0;
-/// Highest usual frequency of chopping the supply of a two-wire blower, in hertz.
-pub const TWO_WIRE_HIGH_HZ: f64 = 100.0;
 /// Lowest frequency that people hear, in hertz.
 pub const AUDIBLE_LOW_HZ: f64 = 20.0;
 /// Highest frequency that people hear, in hertz.
@@ -24,25 +15,11 @@ pub const LOW_RISK_FLICKER_HZ: f64 = 1250.0;
 /// Frequency above which chopping a heater only costs switching loss, in hertz.
 pub const HEATER_HIGH_HZ: f64 = 1e3;
 
-const FOUR_WIRE: Source = Source {
-    title: "Intel, 4-Wire PWM Controlled Fans Specification",
-    edition: "1.3, 2005",
-    place: "pages 9 and 10; the control voltage from memory",
-    seen: Seen::Original,
-};
-
 const FLICKER: Source = Source {
     title: "IEEE 1789, Modulating current in high-brightness LEDs",
     edition: "2015",
     place: "recommended practice: modulation in percent below 0.08 times the frequency; from memory",
     seen: Seen::Memory,
-};
-
-const TWO_WIRE: Source = Source {
-    title: "Microchip, PICDEM System Management User's Guide DS41304",
-    edition: "",
-    place: "pages 16 and 17; the upper end from memory",
-    seen: Seen::Original,
 };
 
 /// A load with electronics of its own on a chopped supply.
@@ -63,7 +40,7 @@ pub const TWO_WIRE_SLOW: Rule = Rule {
     unit: "hz",
     words: "The supply of {name} is chopped at {measured}, below the usual {limit}: it stutters and its electronics \
             restart with each pulse.",
-    source: TWO_WIRE,
+    source: TWO_WIRE_SOURCE,
 };
 
 /// A two-wire blower chopped too fast.
@@ -73,7 +50,7 @@ pub const TWO_WIRE_FAST: Rule = Rule {
     unit: "hz",
     words: "The supply of {name} is chopped at {measured}, above the usual {limit}: its electronics may not start \
             within a pulse, and its input capacitor takes a spike with each.",
-    source: TWO_WIRE,
+    source: TWO_WIRE_SOURCE,
 };
 
 /// A four-wire blower with too slow a control signal.
@@ -82,7 +59,7 @@ pub const FOUR_WIRE_SLOW: Rule = Rule {
     urgency: Urgency::MendFirst,
     unit: "hz",
     words: "The control wire of {name} gets {measured}; its specification begins at {limit}.",
-    source: FOUR_WIRE,
+    source: FOUR_WIRE_SOURCE,
 };
 
 /// A four-wire blower with too fast a control signal.
@@ -91,7 +68,7 @@ pub const FOUR_WIRE_FAST: Rule = Rule {
     urgency: Urgency::MendFirst,
     unit: "hz",
     words: "The control wire of {name} gets {measured}; its specification ends at {limit}.",
-    source: FOUR_WIRE,
+    source: FOUR_WIRE_SOURCE,
 };
 
 /// A four-wire blower whose supply is chopped.
@@ -101,7 +78,7 @@ pub const FOUR_WIRE_SUPPLY: Rule = Rule {
     unit: "",
     words: "The supply of {name} is chopped; a four-wire blower keeps its supply on and is told its speed on the control \
             wire.",
-    source: FOUR_WIRE,
+    source: FOUR_WIRE_SOURCE,
 };
 
 /// A control wire pulled too high.
@@ -111,7 +88,7 @@ pub const FOUR_WIRE_VOLTAGE: Rule = Rule {
     unit: "v",
     words: "The control wire of {name} is driven to {measured}, above {limit}: drive it through an open collector or \
             drain, which only pulls it down.",
-    source: FOUR_WIRE,
+    source: FOUR_WIRE_SOURCE,
 };
 
 /// A tachometer on a chopped supply.

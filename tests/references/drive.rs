@@ -1,0 +1,166 @@
+//! Computes each row of `drive.csv` with the crate.
+
+use cellwright::data::blower::{FOUR_WIRE, TWO_WIRE_LOW_HZ};
+use cellwright::data::diode::{Diode, OwnDiode};
+use cellwright::data::switch::{CSD18510KTT, IRF510, IRFZ44N, Mosfet, OnPoint, Transistor};
+use cellwright::data::timer::TimerPart;
+use cellwright::part::decoupling::SupplyCapacitor;
+use cellwright::part::stage::MotorStage;
+use cellwright::part::switch::{Chopped, Drive, Switch, edge_s};
+use std::collections::BTreeMap;
+
+/// Inputs of a row by name.
+pub(crate) type Inputs<'a> = BTreeMap<&'a str, &'a str>;
+
+/// What the crate gives for `key`, or nothing for a key it does not know.
+pub(crate) fn value(key: &str, inputs: &Inputs) -> Option<f64> {
+    let (topic, what) = key.split_once('.')?;
+    match topic {
+        "blower" => blower(what, inputs),
+        "fet" => mosfet(what, inputs),
+        "loss" => loss(what, inputs),
+        "stage" => stage(what, inputs),
+        "capacitor" => rush(inputs),
+        _ => None,
+    }
+}
+
+fn number(inputs: &Inputs, name: &str, or: f64) -> f64 {
+    inputs.get(name).and_then(|text| text.parse().ok()).unwrap_or(or)
+}
+
+fn blower(what: &str, inputs: &Inputs) -> Option<f64> {
+    match what {
+        "target_hz" => Some(FOUR_WIRE.target_hz),
+        "low_hz" => Some(FOUR_WIRE.low_hz),
+        "high_hz" => Some(FOUR_WIRE.high_hz),
+        "logic_low_v" => Some(FOUR_WIRE.logic_low_v),
+        "steady_a" => Some(FOUR_WIRE.steady_a),
+        "start_a" => Some(FOUR_WIRE.start_a),
+        "supply_ratio" => Some(FOUR_WIRE.supply_ratio),
+        "sink_a" => Some(FOUR_WIRE.sink_a),
+        "tachometer_hz" => Some(number(inputs, "turns_per_minute", 0.0) / 60.0 * FOUR_WIRE.tachometer_pulses),
+        "turns_per_minute" => Some(number(inputs, "tachometer_hz", 0.0) * 60.0 / FOUR_WIRE.tachometer_pulses),
+        "two_wire_low_hz" => Some(TWO_WIRE_LOW_HZ),
+        _ => None,
+    }
+}
+
+fn mosfet(what: &str, inputs: &Inputs) -> Option<f64> {
+    let mosfet = match *inputs.get("transistor")? {
+        "irfz44n" => IRFZ44N,
+        "irf510" => IRF510,
+        "csd18510ktt" => CSD18510KTT,
+        _ => return None,
+    };
+    match what {
+        "on_ohm" => Some(mosfet.on.on_ohm),
+        "threshold_high_v" => Some(mosfet.threshold_high_v),
+        "gate_charge_coulomb" => Some(mosfet.gate_charge_coulomb),
+        "case_k_per_w" => Some(mosfet.case_k_per_w),
+        _ => None,
+    }
+}
+
+fn loss(what: &str, inputs: &Inputs) -> Option<f64> {
+    let of = |name, or| number(inputs, name, or);
+    let chopped = Chopped {
+        supply_v: of("supply_v", 12.0),
+        on_a: of("on_a", 1.0),
+        duty: of("duty", 0.5),
+        frequency_hz: of("frequency_hz", 100.0),
+    };
+    match what {
+        "conduction_w" => chopped.conduction_w(of("on_ohm", 0.0), of("hot_ratio", 1.0)).ok(),
+        "switching_w" => chopped.switching_w(of("edges_s", 0.0)).ok(),
+        "diode_w" => chopped.diode_w(of("forward_v", 0.0)).ok(),
+        "edge_s" => edge_s(of("charge_coulomb", 0.0), of("gate_a", 1.0)).ok(),
+        "highest_w" => {
+            let mosfet = Mosfet {
+                on: OnPoint { gate_v: 4.5, on_ohm: 1e-3 },
+                ambient_k_per_w: of("ambient_k_per_w", 62.0),
+                junction_high_degc: of("junction_high_degc", 125.0),
+                ..IRFZ44N
+            };
+            let switch = Switch {
+                transistor: Transistor::Mosfet(mosfet),
+                drive: Drive { timer: TimerPart::Bipolar, gate_ohm: 47.0, pull_down_ohm: None },
+                supply_full_v: 12.6,
+                supply_empty_v: 9.0,
+                on_a: 1.0,
+                duty: 1.0,
+                frequency_hz: 100.0,
+                ambient_degc: of("ambient_degc", 25.0),
+                sink_k_per_w: None,
+                flyback: None,
+                duty_low: None,
+            };
+            Some(switch.answer().ok()?.highest_w_without_sink)
+        }
+        _ => None,
+    }
+}
+
+fn stage(what: &str, inputs: &Inputs) -> Option<f64> {
+    let of = |name, or| number(inputs, name, or);
+    let supply_v = of("supply_v", 12.0);
+    if what == "ripple_a" {
+        // Half duty, hardly any resistance: the back-EMF settles at half the supply less half the diode's drop.
+        let stage = MotorStage {
+            supply_v,
+            duty: 0.5,
+            frequency_hz: of("frequency_hz", 1e3),
+            motor_ohm: 1e-3,
+            motor_h: of("motor_h", 1e-3),
+            back_emf_v: 0.5 * supply_v - 0.05,
+            switch_ohm: 0.0,
+            // A large saturation current leaves a drop of a tenth of a volt.
+            flyback: Diode::Own(OwnDiode {
+                saturation_a: 1e-2,
+                emission_ratio: 0.8,
+                series_ohm: 0.0,
+                reverse_v: 40.0,
+                forward_a: 3.0,
+                band_gap_v: None,
+                temperature_exponent: None,
+            }),
+            diode_degc: None,
+        };
+        return Some(stage.answer().ok()?.ripple_a);
+    }
+    // One ohm without inductance to speak of: amperes are volts.
+    let resistor = MotorStage {
+        supply_v,
+        duty: of("duty", 0.5),
+        frequency_hz: 100.0,
+        motor_ohm: 1.0,
+        motor_h: 1e-8,
+        back_emf_v: 0.0,
+        switch_ohm: 0.0,
+        flyback: Diode::Schottky,
+        diode_degc: None,
+    };
+    let answer = resistor.answer().ok()?;
+    match what {
+        "average_v" => Some(answer.motor_average_a),
+        "rms_v" => Some(answer.motor_rms_a),
+        _ => None,
+    }
+}
+
+/// Leads of hardly any inductance: the resistance alone limits the rush.
+fn rush(inputs: &Inputs) -> Option<f64> {
+    let capacitor = SupplyCapacitor {
+        supply_v: number(inputs, "supply_v", 12.0),
+        on_a: 1.0,
+        duty_low: 0.5,
+        duty_high: 0.5,
+        frequency_hz: 100.0,
+        c_f: 1e-2,
+        esr_ohm: 0.0,
+        lead_ohm: number(inputs, "lead_ohm", 0.1),
+        lead_h: 1e-9,
+        wanted_ripple_v: None,
+    };
+    Some(capacitor.answer().ok()?.rush_a)
+}
