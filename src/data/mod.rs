@@ -1,6 +1,7 @@
 //! Facts only: constants and rows, each with its source; no arithmetic.
 
 pub mod blower;
+pub mod charger;
 pub mod chemistry;
 pub mod conductor;
 pub mod copper;
@@ -8,9 +9,11 @@ pub mod dielectric;
 pub mod diode;
 pub mod fuse;
 pub mod marking;
+pub mod protection;
 pub mod series;
 pub mod switch;
 pub mod timer;
+pub mod transport;
 
 /// Date of the newest change to any row, shown in every report.
 pub const VERSION: &str = "2026-11-25";

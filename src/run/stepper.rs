@@ -22,6 +22,13 @@ pub(crate) struct Member {
     pub(crate) places: Vec<usize>,
 }
 
+impl Member {
+    /// Charge of all alike cells together, in ampere-hours.
+    pub(crate) fn charge_ah(&self) -> f64 {
+        self.count * self.cell.capacity_ah
+    }
+}
+
 /// A pack with everything in series with it, and its loads.
 #[derive(Clone, Debug)]
 pub struct PackCircuit {
@@ -109,10 +116,33 @@ pub struct Moment {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct NoOperatingPoint;
 
+/// What is at the far end of the leads.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum Drive {
+    /// The circuit's loads.
+    Loads,
+    /// A source that holds this current, in amperes; above 0 it charges.
+    Current(f64),
+    /// A source that holds this voltage, in volts.
+    Voltage(f64),
+}
+
+impl Drive {
+    /// Where pack and far end settle; `open_v` and `ohm` are the pack with its leads.
+    fn settle(self, loads: &[LoadCircuit], reach: f64, open_v: f64, ohm: f64) -> Result<Point, NoOperatingPoint> {
+        match self {
+            Self::Loads => operating_point(loads, reach, open_v, ohm),
+            Self::Current(charge_a) => Ok(Point { load_v: open_v + charge_a * ohm, current_a: -charge_a }),
+            Self::Voltage(v) => Ok(Point { load_v: v, current_a: (open_v - v) / ohm.max(1e-9) }),
+        }
+    }
+}
+
 /// Steps a [`PackCircuit`]. Nothing is allocated after [`Stepper::new`].
 #[derive(Clone, Debug)]
 pub struct Stepper<'a> {
     pub(crate) circuit: &'a PackCircuit,
+    pub(crate) drive: Drive,
     pub(crate) states: Vec<CellState>,
     saved: Vec<CellState>,
     decays: Vec<Decay>,
@@ -136,6 +166,7 @@ impl<'a> Stepper<'a> {
         let (members, segments) = (states.len(), circuit.share.len());
         Self {
             circuit,
+            drive: Drive::Loads,
             saved: states.clone(),
             states,
             decays,
@@ -249,7 +280,7 @@ impl<'a> Stepper<'a> {
                 (pack_v, pack_ohm) = (pack_v + v, pack_ohm + ohm);
                 first += group.len();
             }
-            let point = operating_point(&circuit.loads, *reach, pack_v, pack_ohm + circuit.lead_ohm)?;
+            let point = self.drive.settle(&circuit.loads, *reach, pack_v, pack_ohm + circuit.lead_ohm)?;
             moment.mean_a += share * point.current_a;
             moment.square_a2 += share * point.current_a * point.current_a;
             moment.load_w += share * point.current_a * point.load_v;

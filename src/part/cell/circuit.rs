@@ -89,15 +89,13 @@ impl CellCircuit {
     #[must_use]
     pub fn new(curves: Arc<Curves>, capacity_ah: f64, scale: f64, cell_degc: f64) -> Self {
         let cold = curves::coldness(cell_degc);
-        let between = |low: f64, high: f64| {
-            if low > 0.0 && high > 0.0 { libm::exp(libm::log(high) + cold * libm::log(low / high)) } else { 0.0 }
-        };
         let [at_cold, at_warm] = &curves.r_ohm_ah;
-        let r_ohm = at_cold.iter().zip(at_warm).map(|(low, high)| between(*low, *high) * scale / capacity_ah).collect();
+        let r_ohm =
+            at_cold.iter().zip(at_warm).map(|(low, high)| between([*low, *high], cold) * scale / capacity_ah).collect();
         let slower = libm::exp(-cold * curves::activation_log());
         let i0_a = curves.i0_per_h.iter().map(|per_h| per_h * capacity_ah * slower / scale).collect();
         let kinetic_v = if curves.has_kinetics { curves::kinetic_v(cell_degc) } else { 0.0 };
-        let lag_s = between(curves.lag_s[0], curves.lag_s[1]);
+        let lag_s = between(curves.lag_s, cold);
         Self {
             capacity_ah,
             cell_degc,
@@ -110,6 +108,18 @@ impl CellCircuit {
             tau1_s: 1.0,
             curves,
         }
+    }
+
+    /// The same cell while it is charged.
+    ///
+    /// Discharging empties the grains of one electrode first, and the pulses that the lag comes from are discharges;
+    /// charging ends at the positive electrode, whose own lag then counts. Every resistance stays.
+    #[must_use]
+    pub fn for_charging(mut self) -> Self {
+        if self.lag_s > 0.0 {
+            self.lag_s = between(self.curves.charge_lag_s, curves::coldness(self.cell_degc));
+        }
+        self
     }
 
     /// A plain circuit: rest voltage, one resistance, one resistor-capacitor pair.
@@ -240,6 +250,11 @@ struct Warmth {
     r: f64,
     i0: f64,
     kinetic: f64,
+}
+
+/// Reads values of 5 °C and 25 °C on the scale of 1/T.
+fn between([low, high]: [f64; 2], cold: f64) -> f64 {
+    if low > 0.0 && high > 0.0 { libm::exp(libm::log(high) + cold * libm::log(low / high)) } else { 0.0 }
 }
 
 /// What is left after `x` time constants, and its mean on the way.

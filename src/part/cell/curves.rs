@@ -48,6 +48,8 @@ pub struct Curves {
     pub(crate) r_ohm_ah: [Vec<f64>; 2],
     pub(crate) i0_per_h: Vec<f64>,
     pub(crate) lag_s: [f64; 2],
+    /// The same where charging ends; equal to `lag_s` where nothing else is known.
+    pub(crate) charge_lag_s: [f64; 2],
     pub(crate) has_kinetics: bool,
 }
 
@@ -135,7 +137,7 @@ impl Curves {
                 resistance_ohm: table.iter().map(|row| row.to_vec()).collect(),
             })
             .collect();
-        Self::derive(&cell.rest_v, &pulses)
+        Self { charge_lag_s: cell.positive_lag_s, ..Self::derive(&cell.rest_v, &pulses) }
     }
 
     /// Curves from a rest-voltage table (uniform over charge, empty first) and the pulses of none, one or two
@@ -153,6 +155,7 @@ impl Curves {
                 r_ohm_ah: [flat(0.15), flat(0.1)],
                 i0_per_h: flat(1.0),
                 lag_s: [1700.0; 2],
+                charge_lag_s: [1700.0; 2],
                 has_kinetics: false,
             };
         };
@@ -173,6 +176,7 @@ impl Curves {
             r_ohm_ah: [at_cold, at_warm],
             i0_per_h: resample(&warm.soc_ratio, &per_h),
             lag_s,
+            charge_lag_s: lag_s,
             has_kinetics: true,
         };
         curves.carry_to_standard(cold.cell_degc, warm.cell_degc);
@@ -195,6 +199,7 @@ impl Curves {
         }
         let [low, high] = self.lag_s;
         self.lag_s = [carry(low, high, 1.0), carry(low, high, 0.0)];
+        self.charge_lag_s = self.lag_s;
     }
 
     /// State of charge at which the cell rests at `rest_v`, going on straight beyond both ends.
