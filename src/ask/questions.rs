@@ -2,6 +2,7 @@
 
 use super::{Errors, Question, decode, encode};
 use crate::finding::drive;
+use crate::pack::size;
 use crate::part::{decoupling, marking, stage, timing};
 use crate::run::{pack_run, timer_parts, timer_span, timer_spread};
 
@@ -27,6 +28,8 @@ macro_rules! questions {
 pub const QUESTIONS: &[Question] = questions! {
     discharge: "How long a pack runs its loads, at the likely values and in both worst corners",
         pack_run::PackRun => pack_run::PackRunAnswer, pack_run::PackRun::answer;
+    pack_size: "How many groups in series and cells in parallel a load needs",
+        size::PackWish => size::PackSizes, size::PackWish::answer;
     timer: "What a timer does at one supply: frequency, duty and levels",
         timing::TimerQuestion => timing::TimerAnswer, timing::TimerQuestion::answer;
     timer_span: "What a timer does over battery, temperature and knob",
