@@ -5,7 +5,7 @@
 //! typescript -- functions    one function a question, to stand after the JavaScript side
 //! ```
 
-use cellwright::ask::{QUESTIONS, Refusal};
+use cellwright::ask::{QUESTIONS, Question, Refusal};
 use schemars::generate::SchemaSettings;
 use serde_json::{Map, Value};
 use std::collections::BTreeMap;
@@ -58,7 +58,7 @@ fn main() -> ExitCode {
 /// Words that JavaScript keeps for itself, as far as a question might be called so.
 const RESERVED: [&str; 8] = ["switch", "case", "default", "new", "delete", "function", "export", "import"];
 
-fn functions() -> Result<String, String> {
+pub(crate) fn functions() -> Result<String, String> {
     let mut text = String::from("\n");
     for question in QUESTIONS {
         if RESERVED.contains(&question.name) || DOOR.contains(&format!("function {}", question.name)) {
@@ -71,11 +71,11 @@ fn functions() -> Result<String, String> {
 
 /// Every named type once. Where a type goes in and comes out, the way in decides: what may be left out there may be
 /// null here.
-fn types() -> Result<String, String> {
+pub(crate) fn types() -> Result<String, String> {
     let mut named = BTreeMap::new();
     let mut rows = String::new();
     let mut calls = String::new();
-    let schemas: Vec<_> = QUESTIONS.iter().map(|question| question.schemas()).collect();
+    let schemas: Vec<_> = QUESTIONS.iter().map(Question::schemas).collect();
     let inputs = schemas.iter().map(|schemas| schemas.input.as_value());
     let answers = schemas.iter().map(|schemas| schemas.answer.as_value());
     let generator = SchemaSettings::draft2020_12().for_serialize().into_generator();

@@ -40,7 +40,7 @@ pub const QUESTIONS: &[Question] = questions! {
         timer_spread::TimerTolerance => timer_spread::TimerToleranceAnswer, timer_spread::TimerTolerance::answer;
     motor_stage: "Currents and losses of a chopped motor with its flyback diode",
         stage::MotorStage => stage::MotorStageAnswer, stage::MotorStage::answer;
-    switch: "A switch with its drive, heat, diode and capacitor, and what stands against it",
+    switch_review: "A switch with its drive, heat, diode and capacitor, and what stands against it",
         drive::SwitchCase => drive::SwitchReview, drive::SwitchCase::review;
     supply_capacitor: "Ripple, heat and rush of a capacitor across a chopped supply",
         decoupling::SupplyCapacitor => decoupling::SupplyCapacitorAnswer, decoupling::SupplyCapacitor::answer;
