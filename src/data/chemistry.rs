@@ -115,7 +115,7 @@ pub const NCA_LIMITS: Limits = Limits { nominal_v: 3.6, floor_v: 2.65, ..LI_ION_
 
 /// Limits of lithium iron phosphate cells.
 pub const LFP_LIMITS: Limits =
-    Limits { nominal_v: 3.2, charge_v: 3.65, floor_v: 2.0, give_up_v: 1.0, voltage_source: LFP_SHEET, ..LI_ION_LIMITS };
+    Limits { nominal_v: 3.2, charge_v: 3.65, floor_v: 2.0, give_up_v: 2.0, voltage_source: LFP_SHEET, ..LI_ION_LIMITS };
 
 /// Nickel manganese cobalt 811 against graphite with silicon oxide, a 5 Ah 21700 cell.
 pub const NMC: PublishedCell = PublishedCell {

@@ -48,6 +48,18 @@ pub enum End {
     High,
 }
 
+impl End {
+    /// The other end; the likely value stays.
+    #[must_use]
+    pub const fn opposite(self) -> Self {
+        match self {
+            Self::Low => Self::High,
+            Self::Likely => Self::Likely,
+            Self::High => Self::Low,
+        }
+    }
+}
+
 impl Interval {
     /// An interval of no width, for a value that is known exactly.
     #[must_use]
