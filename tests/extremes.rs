@@ -2,6 +2,7 @@
 
 use cellwright::ask::ask;
 use cellwright::quantity::draw::Draws;
+use std::fmt::Write;
 
 /// `<low,high>` stands for a number between the two: the ends, or one drawn evenly over its logarithm.
 const TEMPLATES: [(&str, &str); 13] = [
@@ -105,7 +106,7 @@ fn filled(template: &str, draws: &Draws, index: u32) -> String {
             unit if low > 0.0 => libm::exp(libm::log(low) + (libm::log(high) - libm::log(low)) * unit),
             unit => low + (high - low) * unit * unit,
         };
-        text.push_str(&format!("{value:e}{rest}"));
+        write!(text, "{value:e}{rest}").unwrap();
     }
     text
 }
