@@ -116,7 +116,8 @@ fn outside_the_part_says_so() {
     assert_eq!(limits(&two(10e3, 47e3, 10e-9), 12.0), []);
     assert_eq!(limits(&two(10e3, 47e3, 10e-9), 3.7), [Limit::SupplyV]);
     assert_eq!(limits(&two(10e3, 47e6, 10e-9), 12.0), [Limit::ChargeOhm]);
-    assert_eq!(limits(&two(40.0, 47e3, 10e-9), 12.0), [Limit::RaOhm]);
+    assert_eq!(limits(&two(40.0, 47e3, 10e-9), 12.0), [Limit::RaOhm, Limit::DischargeA]);
+    assert_eq!(limits(&two(10e3, 10.0, 10e-6), 12.0), [Limit::DischargeA], "the capacitor empties through 10 Ω");
     assert_eq!(limits(&two(1e3, 1e3, 100e-12), 12.0), [Limit::FrequencyHz, Limit::LatchDelayS]);
     assert_eq!(limits(&two(1e3, 1e3, 2e-9), 12.0), [Limit::LatchDelayS]);
     let delayed = Timer { latch_delay_s: Some(1e-7), ..two(1e3, 1e3, 2e-9) };

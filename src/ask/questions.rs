@@ -2,6 +2,7 @@
 
 use super::{Errors, Question, decode, encode};
 use crate::finding::drive;
+use crate::pack::size;
 use crate::part::{charger, decoupling, marking, stage, timing};
 use crate::run::{pack_charge, pack_run, timer_parts, timer_span, timer_spread};
 
@@ -27,6 +28,8 @@ macro_rules! questions {
 pub const QUESTIONS: &[Question] = questions! {
     discharge: "How long a pack runs its loads, at the likely values and in both worst corners",
         pack_run::PackRun => pack_run::PackRunAnswer, pack_run::PackRun::answer;
+    pack_size: "How many groups in series and cells in parallel a load needs",
+        size::PackWish => size::PackSizes, size::PackWish::answer;
     charger: "What charger a pack needs, or why it must not be charged",
         charger::ChargerWish => charger::ChargerAnswer, charger::ChargerWish::answer;
     charge: "How long a charger takes for a pack, and how high each group rises",
@@ -41,7 +44,7 @@ pub const QUESTIONS: &[Question] = questions! {
         timer_spread::TimerTolerance => timer_spread::TimerToleranceAnswer, timer_spread::TimerTolerance::answer;
     motor_stage: "Currents and losses of a chopped motor with its flyback diode",
         stage::MotorStage => stage::MotorStageAnswer, stage::MotorStage::answer;
-    switch: "A switch with its drive, heat, diode and capacitor, and what stands against it",
+    switch_review: "A switch with its drive, heat, diode and capacitor, and what stands against it",
         drive::SwitchCase => drive::SwitchReview, drive::SwitchCase::review;
     supply_capacitor: "Ripple, heat and rush of a capacitor across a chopped supply",
         decoupling::SupplyCapacitor => decoupling::SupplyCapacitorAnswer, decoupling::SupplyCapacitor::answer;

@@ -66,7 +66,7 @@ pub enum TrustLimit {
 #[derive(Clone, Debug, Default, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize))]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-pub struct Series {
+pub struct OverTime {
     /// Time since the start, in seconds.
     pub time_s: Vec<f64>,
     /// Voltage at the pack's ends in the on-time, in volts.
@@ -154,7 +154,7 @@ pub struct Discharge {
     /// Each group.
     pub groups: Vec<GroupRun>,
     /// Values over time.
-    pub series: Series,
+    pub series: OverTime,
 }
 
 /// Runs a pack from the state of charge that `soc_ratio` gives each cell.
@@ -411,14 +411,14 @@ impl<'a> Run<'a> {
     }
 }
 
-impl Series {
+impl OverTime {
     fn lists(&mut self) -> [&mut Vec<f64>; 5] {
         [&mut self.time_s, &mut self.pack_v, &mut self.load_v, &mut self.mean_a, &mut self.soc_ratio]
     }
 }
 
 /// Voltage at the loads at half the time.
-fn at_half(series: &Series, runtime_s: f64) -> f64 {
+fn at_half(series: &OverTime, runtime_s: f64) -> f64 {
     let half_s = 0.5 * runtime_s;
     let after = series.time_s.iter().position(|time_s| *time_s >= half_s).unwrap_or(0);
     let point = |i: usize| Some((*series.time_s.get(i)?, *series.load_v.get(i)?));
@@ -459,6 +459,6 @@ fn empty() -> Discharge {
         half_load_v: 0.0,
         end_load_v: 0.0,
         groups: Vec::new(),
-        series: Series::default(),
+        series: OverTime::default(),
     }
 }

@@ -8,7 +8,7 @@
 //!
 //! Drive is taken at the empty pack and at the largest drop, switching at the full pack, the whole gate charge as the
 //! charge that switches, so that each figure errs to the hot side. The temperature is the root of a straight line:
-//! where the line never meets it, the transistor runs away. Source: [`loss`] formulas, data sheets in
+//! where the line never meets it, the transistor runs away. Source: formulas of [`Chopped`], data sheets in
 //! [`crate::data::switch`] and [`crate::data::timer`].
 
 mod drive;

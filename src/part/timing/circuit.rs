@@ -191,6 +191,19 @@ impl Phases {
         Decay { ohm: ohm + pin.ohm, junction: self.junction, c_f: 1.0 }.time_s(from_v, to_v)
     }
 
+    /// Largest current into the discharge pin that hangs at `ra_ohm`, the capacitor behind `ohm`, in amperes.
+    pub(crate) fn peak_a(&self, ra_ohm: f64, ohm: f64) -> f64 {
+        let pin = Pin::of(&self.row, self.supply_v, ra_ohm);
+        let discharge = Decay { ohm: ohm + pin.ohm, junction: self.junction, c_f: 1.0 };
+        let through_ra_a = (self.supply_v - self.row.discharge_v) / (ra_ohm + self.row.discharge_ohm);
+        through_ra_a + discharge.start_a(self.row.threshold_ratio * self.supply_v - pin.v)
+    }
+
+    /// Largest current that the discharge pin takes, in amperes.
+    pub(crate) fn highest_a(&self) -> f64 {
+        self.row.discharge_a
+    }
+
     /// Smallest resistor to the discharge pin and largest charging resistance that the part allows.
     pub(crate) fn limits(&self) -> Resistances {
         let ra_ohm = (self.supply_v - self.row.discharge_v) / self.row.discharge_a - self.row.discharge_ohm;
@@ -226,10 +239,7 @@ impl Ways {
         let capacitor_low_v = pin.v + discharge.left_v(at_trigger_v, delay_s);
         let high_s = self.charge.time_s(supply_v - capacitor_low_v, at_threshold_v) + delay_s;
         let low_s = discharge.time_s(capacitor_high_v - pin.v, at_trigger_v) + delay_s;
-        let from_capacitor_a = match &discharge.junction {
-            None => (capacitor_high_v - pin.v) / discharge.ohm,
-            Some(junction) => junction.current_a(capacitor_high_v - pin.v, discharge.ohm),
-        };
+        let from_capacitor_a = discharge.start_a(capacitor_high_v - pin.v);
         let through_ra_a = (supply_v - row.discharge_v) / (self.ra_ohm + row.discharge_ohm);
         let discharge_a = through_ra_a + from_capacitor_a;
         let cycle = Cycle { capacitor_low_v, capacitor_high_v, discharge_a, ..Cycle::of(high_s, low_s) };

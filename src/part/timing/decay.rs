@@ -34,6 +34,14 @@ impl Decay {
         }
     }
 
+    /// Current with `from_v` left, in amperes.
+    pub(super) fn start_a(&self, from_v: f64) -> f64 {
+        match &self.junction {
+            None => from_v / self.ohm,
+            Some(junction) => junction.current_a(from_v, self.ohm),
+        }
+    }
+
     /// What is left of `from_v` after `after_s`, in volts.
     pub(super) fn left_v(&self, from_v: f64, after_s: f64) -> f64 {
         if after_s <= 0.0 {

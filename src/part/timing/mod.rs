@@ -6,7 +6,7 @@
 //! discharge pin seen through ra: (ra·v₀ + r_on·supply) / (ra + r_on) behind ra·r_on / (ra + r_on)
 //! ```
 //!
-//! Each phase is exact ([`decay`]), with the diode's law instead of a fixed drop. The comparators' delay lets each
+//! Each phase is exact, with the diode's law instead of a fixed drop. The comparators' delay lets each
 //! phase run on past its level. High means charging. Outside the part's range the answer says so instead of a number.
 //! Source: equations of the LM555 and NE555 data sheets, extended from first principles.
 

@@ -20,6 +20,8 @@ pub enum Limit {
     ChargeOhm,
     /// Resistor from the supply to the discharge pin, against what that pin can take.
     RaOhm,
+    /// Largest current into the discharge pin, from the capacitor and through the resistor: an end stop is missing.
+    DischargeA,
     /// Frequency of the part.
     FrequencyHz,
     /// Frequency up to which the law holds without the delay.
@@ -76,6 +78,8 @@ pub(super) fn outside(timer: &Timer, supply_v: f64, cycle: Option<&Cycle>) -> Ve
         judge(Limit::ChargeOhm, ohms.charge_ohm, 0.0, ends.charge_ohm, "charging resistance in ohms");
         judge(Limit::RaOhm, ohms.ra_ohm, ends.ra_ohm, 1e9, "resistor to the discharge pin in ohms");
         if let Some(cycle) = cycle {
+            let words = "peak current into the discharge pin in amperes, which an end stop toward it would limit";
+            judge(Limit::DischargeA, cycle.discharge_a, 0.0, row.discharge_a, words);
             judge(Limit::FrequencyHz, cycle.frequency_hz, 0.0, row.frequency_hz, "frequency of the timer in hertz");
             if timer.latch_delay_s.is_none() {
                 let words = "frequency in hertz where latch_delay_s is left out";
@@ -124,5 +128,9 @@ pub(super) fn told(timer: &Timer, outcome: &Outcome) -> (Option<Interval>, Vec<N
 }
 
 fn brief(value: f64) -> String {
-    if libm::fabs(value) >= 1e6 { format!("{value:.3e}") } else { format!("{value:.1}") }
+    match libm::fabs(value) {
+        size if size >= 1e6 => format!("{value:.3e}"),
+        size if size >= 10.0 || size == 0.0 => format!("{value:.0}"),
+        _ => format!("{value:.3}"),
+    }
 }

@@ -211,6 +211,7 @@ impl TimerWish {
         let best = Best::new(self.most.unwrap_or(5) as usize, self.same_error_ratio.unwrap_or(0.0));
         let mut search = Search {
             frequency_hz: libm::sqrt(self.frequency_low_hz * self.frequency_high_hz),
+            limit_hz: NO_DELAY_HZ.min(self.part.row().frequency_hz),
             duty_low: self.duty_low,
             duty_high: self.duty_high,
             ..Search::new(phases, &values.resistors, &values.capacitors, &values.pots_ohm, best)

@@ -18,6 +18,8 @@ pub(super) struct Search<'a> {
     pub(super) capacitors: &'a [Made],
     pub(super) pots_ohm: &'a [f64],
     pub(super) frequency_hz: f64,
+    /// Frequency above which the part or the law ends, in hertz.
+    pub(super) limit_hz: f64,
     pub(super) duty_low: f64,
     pub(super) duty_high: f64,
     pub(super) best: Best,
@@ -104,8 +106,8 @@ impl<'a> Search<'a> {
         pots_ohm: &'a [f64],
         best: Best,
     ) -> Self {
-        let (frequency_hz, duty_low, duty_high, reach) = (1.0, 0.0, 1.0, 1);
-        Self { phases, resistors, capacitors, pots_ohm, frequency_hz, duty_low, duty_high, best, reach }
+        let (frequency_hz, limit_hz, duty_low, duty_high, reach) = (1.0, 1.0, 0.0, 1.0, 1);
+        Self { phases, resistors, capacitors, pots_ohm, frequency_hz, limit_hz, duty_low, duty_high, best, reach }
     }
 
     /// Every set of parts, kept where it is among the best.
@@ -218,6 +220,9 @@ impl<'a> Search<'a> {
 
     /// Both ends are equally far from the wanted frequency with the capacitor (1/a + 1/b) / (2·f).
     fn with_capacitors(&mut self, halves: &Halves) {
+        if self.phases.peak_a(halves.ra.value, halves.rb.value) > self.phases.highest_a() {
+            return;
+        }
         let even_f = 0.5 * (1.0 / halves.low_end_s + 1.0 / halves.high_end_s) / self.frequency_hz;
         let place = self.capacitors.partition_point(|c| c.value < even_f);
         let (below, above) = self.capacitors.split_at_checked(place).unwrap_or((self.capacitors, &[]));
@@ -231,6 +236,9 @@ impl<'a> Search<'a> {
         let error_ratio = away(halves.low_end_s).max(away(halves.high_end_s)).max(halves.duty_error);
         if error_ratio > self.best.bound() {
             return false;
+        }
+        if halves.low_end_s.min(halves.high_end_s) * c.value * self.limit_hz < 1.0 {
+            return true;
         }
         let parts = halves.ra.parts() + halves.rb.parts() + c.parts() + u32::from(halves.pot_ohm.is_some());
         let (ra, rb, pot_ohm, c) = (halves.ra, halves.rb, halves.pot_ohm, *c);
