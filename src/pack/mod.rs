@@ -2,6 +2,7 @@
 
 pub mod group;
 pub mod join;
+pub mod search;
 pub mod size;
 
 use crate::error::{Check, Error};
