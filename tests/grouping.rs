@@ -23,7 +23,7 @@ fn milli(ah: f64) -> i64 {
 
 #[test]
 fn best_known_groupings_are_reached() {
-    let oracle: Value = serde_json::from_str(include_str!("oracles/groupings.json")).unwrap();
+    let oracle: Value = serde_json::from_str(include_str!("oracles/grouping.json")).unwrap();
     for case in oracle["instances"].as_array().unwrap() {
         let Progress { weakest_ah, spread_ah, bound_ah, weakest_proven, done, nodes, .. } =
             search(case).step(4_000_000);
@@ -118,7 +118,7 @@ fn small_bins_are_solved_to_the_optimum() {
 
 #[test]
 fn pieces_of_effort_give_what_the_whole_gives() {
-    let oracle: Value = serde_json::from_str(include_str!("oracles/groupings.json")).unwrap();
+    let oracle: Value = serde_json::from_str(include_str!("oracles/grouping.json")).unwrap();
     let case = oracle["instances"].as_array().unwrap().iter().find(|case| case["id"] == "10S4P_2").unwrap();
     let whole = search(case).step(60_000);
     let mut pieces = search(case);
