@@ -92,7 +92,8 @@ impl Junction {
             let excess_v = scale_v * grown + self.emission_v * y - voltage_v;
             let step = excess_v / (scale_v * (grown + 1.0) + self.emission_v);
             y -= step;
-            if libm::fabs(step) <= 1e-15 * y {
+            // The next step would be half the square of this one at most: below the last bit.
+            if libm::fabs(step) <= 1e-8 * y.min(1.0) {
                 break;
             }
         }

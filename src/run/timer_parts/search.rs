@@ -2,14 +2,17 @@
 //!
 //! Per farad the times do not depend on the capacitor. The duty falls with the discharging resistor and the frequency
 //! with the capacitor, so each error grows to both sides of one place in the list of values: walking outward from there
-//! until the error exceeds the worst kept one leaves nothing out. A first pass that takes one step to each side finds
-//! a bound for the full one.
+//! until the error exceeds the worst kept one leaves nothing out. First passes that take one step to each side, one of them only
+//! some of the resistors at the discharge pin, find a bound for the full one.
 
 use crate::part::choice::Made;
 use crate::part::timing::Phases;
 use alloc::vec;
 use alloc::vec::Vec;
 use core::cmp::Ordering;
+
+/// The very first pass takes one resistor at the discharge pin in so many.
+const COARSE: usize = 5;
 
 /// What is searched, and what for.
 pub(super) struct Search<'a> {
@@ -112,14 +115,13 @@ impl<'a> Search<'a> {
 
     /// Every set of parts, kept where it is among the best.
     pub(super) fn run(&mut self, steered: bool) {
-        for reach in [1, usize::MAX] {
+        let least_ohm = self.phases.limits().ra_ohm;
+        let mut places = vec![0; self.pots_ohm.len()];
+        for (reach, every) in [(1, COARSE), (1, 1), (usize::MAX, 1)] {
             self.reach = reach;
-            for ra in self.resistors {
-                if ra.value < self.phases.limits().ra_ohm {
-                    continue;
-                }
+            for ra in self.resistors.iter().step_by(every).filter(|ra| ra.value >= least_ohm) {
                 if steered {
-                    self.steered(ra);
+                    self.steered(ra, &mut places);
                 } else {
                     self.plain(ra);
                 }
@@ -157,29 +159,53 @@ impl<'a> Search<'a> {
         true
     }
 
-    fn steered(&mut self, ra: &Made) {
+    fn steered(&mut self, ra: &Made, places: &mut [usize]) {
         let high_s = self.phases.charge_s(ra.value);
         let mut row = vec![None; self.resistors.len()];
-        for pot_ohm in self.pots_ohm {
+        for (pot_ohm, place) in self.pots_ohm.iter().zip(places) {
             if ra.value + pot_ohm > self.phases.limits().charge_ohm {
                 continue;
             }
             let knob =
                 Knob { ra: *ra, pot_ohm: *pot_ohm, high_s, high_at_end_s: self.phases.charge_s(ra.value + pot_ohm) };
-            let place = self.crossing(&knob, &mut row);
-            let mut down = (0..place).rev().take(self.reach);
+            *place = self.crossing(&knob, &mut row, *place);
+            let mut down = (0..*place).rev().take(self.reach);
             while let Some(true) = down.next().map(|index| self.steered_pair(&knob, index, &mut row)) {}
-            let mut up = (place..self.resistors.len()).take(self.reach);
+            let mut up = (*place..self.resistors.len()).take(self.reach);
             while let Some(true) = up.next().map(|index| self.steered_pair(&knob, index, &mut row)) {}
         }
     }
 
-    /// First resistor in the list with which the highest duty is no longer above the wanted one.
-    fn crossing(&self, knob: &Knob, row: &mut [Option<f64>]) -> usize {
-        let (mut low, mut high) = (0, self.resistors.len());
+    /// First resistor in the list with which the highest duty is no longer above the wanted one, sought outward from
+    /// `near`: from one resistor at the discharge pin to the next it moves little.
+    fn crossing(&self, knob: &Knob, row: &mut [Option<f64>], near: usize) -> usize {
+        let count = self.resistors.len();
+        let mut above = |index: usize| self.highest_duty(knob, index, row) > self.duty_high;
+        let (mut low, mut high, mut step) = (0, near.min(count), 1);
+        if high < count && above(high) {
+            low = high + 1;
+            high = count;
+            while low + step <= count {
+                if !above(low + step - 1) {
+                    high = low + step - 1;
+                    break;
+                }
+                low += step;
+                step *= 2;
+            }
+        } else {
+            while step <= high {
+                if above(high - step) {
+                    low = high - step + 1;
+                    break;
+                }
+                high -= step;
+                step *= 2;
+            }
+        }
         while low < high {
             let middle = usize::midpoint(low, high);
-            if self.highest_duty(knob, middle, row) > self.duty_high {
+            if above(middle) {
                 low = middle + 1;
             } else {
                 high = middle;
