@@ -65,7 +65,7 @@ const TEMPLATES: [(&str, &str); 13] = [
         "back_emf_v":<0,60>,"switch_ohm":<0,1e3>,"flyback":"silicon","diode_degc":<-40,150>}"#,
     ),
     (
-        "switch",
+        "switch_review",
         r#"{"name":"x","switch":{"transistor":{"mosfet":{"on":{"gate_v":<2,30>,"on_ohm":<1e-5,100>},
         "threshold_low_v":<0.1,1>,"threshold_high_v":<1,20>,"gate_charge_coulomb":<1e-11,1e-5>,"hot_ratio":<1,5>,
         "drain_v":<1,2000>,"drain_a":<0.01,1000>,"gate_high_v":<1,60>,"case_k_per_w":<0.01,500>,
@@ -74,7 +74,7 @@ const TEMPLATES: [(&str, &str); 13] = [
         "frequency_hz":<0.1,1e6>,"ambient_degc":<-40,85>,"sink_k_per_w":<0.05,500>,"flyback":"small_signal"}}"#,
     ),
     (
-        "switch",
+        "switch_review",
         r#"{"name":"x","switch":{"transistor":{"bipolar":{"saturation_v":<0.01,10>,"forced_gain_ratio":<1,1e5>,
         "base_v":<0.1,10>,"edges_s":<1e-9,1e-3>,"collector_v":<1,2000>,"collector_a":<0.001,1000>,
         "case_k_per_w":<0.01,500>,"ambient_k_per_w":<0.1,1000>,"junction_high_degc":<50,300>}},
