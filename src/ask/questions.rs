@@ -1,7 +1,7 @@
 //! The table of questions.
 
 use super::{Errors, Question, decode, encode};
-use crate::finding::drive;
+use crate::finding::{charging, drive};
 use crate::pack::size;
 use crate::part::{charger, decoupling, marking, stage, timing};
 use crate::run::{pack_charge, pack_run, timer_parts, timer_span, timer_spread};
@@ -34,6 +34,8 @@ pub const QUESTIONS: &[Question] = questions! {
         charger::ChargerWish => charger::ChargerAnswer, charger::ChargerWish::answer;
     charge: "How long a charger takes for a pack, and how high each group rises",
         pack_charge::PackCharge => pack_charge::PackChargeAnswer, pack_charge::PackCharge::answer;
+    charging_review: "What stands against charging a pack like this",
+        charging::ChargingFacts => charging::ChargingReview, charging::ChargingFacts::review;
     timer: "What a timer does at one supply: frequency, duty and levels",
         timing::TimerQuestion => timing::TimerAnswer, timing::TimerQuestion::answer;
     timer_span: "What a timer does over battery, temperature and knob",

@@ -44,7 +44,8 @@ pub struct ChargeBand {
     pub source: Source,
 }
 
-const BAND_MAKER: Source = Source {
+/// Source of the bands above 5 °C.
+pub const BAND_MAKER: Source = Source {
     title: "maker specification of an 18650 cell of 2600 mAh",
     edition: "",
     place: "charge current against temperature: 0.2C from 5 °C to 15 °C, 0.5C from 15 °C",

@@ -74,7 +74,8 @@ pub struct Limits {
     pub temperature_source: Source,
 }
 
-const LI_ION_SHEET: Source = Source {
+/// Source of the limits of lithium-ion cells.
+pub const LI_ION_SHEET: Source = Source {
     title: "Samsung SDI ICR18650-26F and INR18650-25R specifications",
     edition: "",
     place: "charge voltage, cut-off, charge 0 to 45 °C, discharge -20 to 60 °C",

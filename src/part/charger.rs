@@ -51,6 +51,15 @@ impl CellFamily {
         }
     }
 
+    /// Cell voltage under which a charger holds itself back, in volts; 0 for the families that know no such thing.
+    pub(crate) const fn pre_charge_until_v(self) -> f64 {
+        match self {
+            Self::LithiumIon => rows::LI_ION_PRE_CHARGE.until_v,
+            Self::LithiumIronPhosphate => rows::LFP_PRE_CHARGE.until_v,
+            _ => 0.0,
+        }
+    }
+
     /// Highest cell voltage that a charger in tolerance may reach, in volts, for the lithium families.
     pub(crate) const fn upper_v(self) -> Option<f64> {
         match self {
@@ -68,6 +77,10 @@ impl CellFamily {
 pub enum ChargerKind {
     /// Constant current, then constant voltage, then it ends by itself.
     CcCv,
+    /// Holds a current until a clock or a hand ends it.
+    CurrentOnly,
+    /// Holds a current and ends when the voltage drops, for nickel-metal hydride.
+    DropDetecting,
     /// Holds a voltage and nothing else, as a mains adapter for a laptop, a lamp or a router does.
     VoltageSupply,
     /// Nobody knows.

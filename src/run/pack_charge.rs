@@ -93,6 +93,9 @@ impl PackCharge {
             if self.charger.kind == ChargerKind::CcCv && self.charger.current_a.is_none() {
                 check.note(Error::missing("current_a", "the charger's current, in amperes"));
             }
+            if matches!(self.charger.kind, ChargerKind::CurrentOnly | ChargerKind::DropDetecting) {
+                check.note(Error::other("kind", "a charger that holds no voltage", "cc_cv, voltage_supply or unknown"));
+            }
         });
         self.lead_ohm.note(check, "lead_ohm", 0.0, 100.0);
         if let Some(diode_v) = self.diode_v {
@@ -171,7 +174,7 @@ impl PackCharge {
         let charger = &self.charger;
         let current_a = match charger.kind {
             ChargerKind::CcCv => charger.current_a.map(|current_a| current_a.at(end.opposite())),
-            ChargerKind::VoltageSupply | ChargerKind::Unknown => None,
+            _ => None,
         };
         let least_ah = circuit.groups.iter().map(|group| group.iter().map(Member::charge_ah).sum::<f64>());
         let usual_end_a = LITHIUM_END_C * least_ah.fold(f64::MAX, f64::min);

@@ -126,6 +126,12 @@ impl ChargerWish {
         Ok(ChargerAnswer::Charge(Box::new(self.need(&family))))
     }
 
+    /// Lowest and highest cell temperature at which cells of this family may be charged, in degrees Celsius.
+    pub(crate) fn window_degc(&self) -> Option<Interval> {
+        let (low, high) = Family::of(self.family)?.window();
+        Some(Interval { low, likely: 0.5 * (low + high), high })
+    }
+
     /// The first group with a lithium cell that is given up.
     fn recycle(&self) -> Option<ChargerAnswer> {
         let under_v = self.family.lithium()?.give_up_v;
