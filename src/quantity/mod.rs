@@ -111,3 +111,100 @@ impl Interval {
         }
     }
 }
+
+/// What kind of number a text or a field holds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize), serde(rename_all = "snake_case"))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[non_exhaustive]
+pub enum Unit {
+    /// Volts.
+    Volt,
+    /// Amperes.
+    Ampere,
+    /// Ampere-hours.
+    AmpereHour,
+    /// Watt-hours.
+    WattHour,
+    /// Ohms.
+    Ohm,
+    /// Watts.
+    Watt,
+    /// Farads.
+    Farad,
+    /// Henries.
+    Henry,
+    /// Hertz.
+    Hertz,
+    /// Seconds; minutes and hours are read too.
+    Second,
+    /// Metres.
+    Metre,
+    /// Square millimetres; wire gauges are read too.
+    SquareMillimetre,
+    /// Degrees Celsius.
+    DegreeCelsius,
+    /// A ratio; percent is read too.
+    Ratio,
+    /// A plain number.
+    Number,
+}
+
+/// A unit symbol and what one of it is in the unit's own base.
+pub(crate) struct Symbol {
+    pub(crate) text: &'static str,
+    pub(crate) factor: f64,
+    /// Whether a prefix may stand before it.
+    pub(crate) prefixed: bool,
+}
+
+const fn symbol(text: &'static str, factor: f64, prefixed: bool) -> Symbol {
+    Symbol { text, factor, prefixed }
+}
+
+impl Unit {
+    /// The one list of unit symbols; the first is the one that is written.
+    pub(crate) const fn symbols(self) -> &'static [Symbol] {
+        const VOLT: &[Symbol] = &[symbol("V", 1.0, true)];
+        const AMPERE: &[Symbol] = &[symbol("A", 1.0, true)];
+        const AMPERE_HOUR: &[Symbol] = &[symbol("Ah", 1.0, true)];
+        const WATT_HOUR: &[Symbol] = &[symbol("Wh", 1.0, true)];
+        const OHM: &[Symbol] =
+            &[symbol("Ω", 1.0, true), symbol("ohm", 1.0, true), symbol("Ohm", 1.0, true), symbol("R", 1.0, false)];
+        const WATT: &[Symbol] = &[symbol("W", 1.0, true)];
+        const FARAD: &[Symbol] = &[symbol("F", 1.0, true)];
+        const HENRY: &[Symbol] = &[symbol("H", 1.0, true)];
+        const HERTZ: &[Symbol] = &[symbol("Hz", 1.0, true)];
+        const SECOND: &[Symbol] = &[
+            symbol("s", 1.0, true),
+            symbol("min", 60.0, false),
+            symbol("h", 3600.0, false),
+            symbol("d", 86400.0, false),
+        ];
+        const METRE: &[Symbol] = &[symbol("m", 1.0, true), symbol("cm", 0.01, false)];
+        const SQUARE: &[Symbol] = &[symbol("mm²", 1.0, false), symbol("mm2", 1.0, false), symbol("mm^2", 1.0, false)];
+        const CELSIUS: &[Symbol] = &[symbol("°C", 1.0, false), symbol("C", 1.0, false), symbol("degC", 1.0, false)];
+        const RATIO: &[Symbol] = &[symbol("%", 0.01, false)];
+        match self {
+            Self::Volt => VOLT,
+            Self::Ampere => AMPERE,
+            Self::AmpereHour => AMPERE_HOUR,
+            Self::WattHour => WATT_HOUR,
+            Self::Ohm => OHM,
+            Self::Watt => WATT,
+            Self::Farad => FARAD,
+            Self::Henry => HENRY,
+            Self::Hertz => HERTZ,
+            Self::Second => SECOND,
+            Self::Metre => METRE,
+            Self::SquareMillimetre => SQUARE,
+            Self::DegreeCelsius => CELSIUS,
+            Self::Ratio => RATIO,
+            Self::Number => &[],
+        }
+    }
+}
+
+/// Prefixes and their powers of ten. M is mega and m is milli, never the other.
+pub(crate) const PREFIXES: [(char, i32); 7] =
+    [('p', -12), ('n', -9), ('µ', -6), ('m', -3), ('k', 3), ('M', 6), ('G', 9)];
