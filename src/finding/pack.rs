@@ -1,1 +1,267 @@
 //! Findings about groups and the pack.
+
+use super::{Rule, Urgency};
+use crate::data::{COMMON_PRACTICE, Seen, Source};
+
+const CPSC: Source = Source {
+    title: "US Consumer Product Safety Commission, consumer warning on loose 18650 lithium-ion cells",
+    edition: "January 2021",
+    place: "",
+    seen: Seen::Reproduced,
+};
+
+const DERIVED: Source = Source { title: "circuit law", edition: "", place: "", seen: Seen::Derived };
+
+const CHARGE_COLD: Source = Source {
+    title: "Samsung SDI cell specifications; JEITA guideline of 2007 as quoted by a maker of charger circuits",
+    edition: "",
+    place: "no charging below 0 °C",
+    seen: Seen::Original,
+};
+
+/// Cells taken out of other packs.
+pub const SALVAGED_CELLS: Rule = Rule {
+    code: "salvaged_cells",
+    urgency: Urgency::Know,
+    unit: "",
+    words: "These are single cells out of other packs. A consumer safety agency warns against using them: they have no \
+            protection of their own, bare ends short on keys and coins, an unsuited charger can push them past their \
+            limits, and then they burn. Measure every cell, protect every group, fit the fuse first.",
+    source: CPSC,
+};
+
+/// The full pack is above what a load stands.
+pub const WINDOW_HIGH: Rule = Rule {
+    code: "window_high",
+    urgency: Urgency::Stop,
+    unit: "v",
+    words: "The full pack gives {measured}, but {name} stands {limit} at most. Take fewer groups in series or another load.",
+    source: DERIVED,
+};
+
+/// The pack falls below what a load needs before it is empty.
+pub const WINDOW_LOW: Rule = Rule {
+    code: "window_low",
+    urgency: Urgency::MendFirst,
+    unit: "v",
+    words: "At the end of the run {name} gets {measured}, but needs {limit} to do its work. Expect it to weaken before the \
+            pack is empty, or take more groups in series.",
+    source: DERIVED,
+};
+
+/// A cell gives more than it may.
+pub const CELL_CURRENT: Rule = Rule {
+    code: "cell_current",
+    urgency: Urgency::Stop,
+    unit: "a",
+    words: "Cell {name} gives up to {measured}; its limit is {limit}. Put more cells in parallel or take less load.",
+    source: COMMON_PRACTICE,
+};
+
+/// Lithium groups in series that nothing watches.
+pub const SERIES_UNPROTECTED: Rule = Rule {
+    code: "series_unprotected",
+    urgency: Urgency::Stop,
+    unit: "",
+    words: "Lithium groups in series need something that watches each group: a charger sees only the sum, and the fullest \
+            group is overcharged while the sum looks right. Fit a board with a lead to every group.",
+    source: COMMON_PRACTICE,
+};
+
+/// Cells of one group at unequal voltage.
+pub const JOIN_CURRENT: Rule = Rule {
+    code: "join_current",
+    urgency: Urgency::Stop,
+    unit: "a",
+    words: "Tying the cells of {name} now drives up to {measured} between them; {limit} is the most any of them may be \
+            charged with. Bring them to the same voltage first.",
+    source: DERIVED,
+};
+
+/// Groups at unequal voltage before they are put in series.
+pub const GROUPS_UNEQUAL: Rule = Rule {
+    code: "groups_unequal",
+    urgency: Urgency::MendFirst,
+    unit: "v",
+    words: "The rest voltages of the cells lie {measured} apart; more than {limit} between groups in series means they are not \
+            equally charged. Charge every group full by itself before they are joined.",
+    source: COMMON_PRACTICE,
+};
+
+/// More than one chemistry.
+pub const MIXED_CHEMISTRY: Rule = Rule {
+    code: "mixed_chemistry",
+    urgency: Urgency::Stop,
+    unit: "",
+    words: "Cells of different chemistry are in one pack: they are full and empty at different voltages. Keep to one.",
+    source: COMMON_PRACTICE,
+};
+
+/// A salvaged lithium cell found too low.
+pub const FOUND_TOO_LOW: Rule = Rule {
+    code: "found_too_low",
+    urgency: Urgency::Stop,
+    unit: "v",
+    words: "Cell {name} rests at {measured}, under {limit}. Give it up: copper may have dissolved, and charging it may short it \
+            inside.",
+    source: COMMON_PRACTICE,
+};
+
+/// Full voltage above the chemistry's limit.
+pub const FULL_TOO_HIGH: Rule = Rule {
+    code: "full_too_high",
+    urgency: Urgency::Stop,
+    unit: "v",
+    words: "{name} is charged to {measured} a group; {limit} is the limit of its chemistry.",
+    source: Source {
+        title: "cell specifications, see the chemistry's limits",
+        edition: "",
+        place: "",
+        seen: Seen::Original,
+    },
+};
+
+/// Floor under the chemistry's limit.
+pub const FLOOR_TOO_LOW: Rule = Rule {
+    code: "floor_too_low",
+    urgency: Urgency::Stop,
+    unit: "v",
+    words: "{name} is emptied to {measured} a group; {limit} is the lowest of its chemistry.",
+    source: Source {
+        title: "cell specifications, see the chemistry's limits",
+        edition: "",
+        place: "",
+        seen: Seen::Original,
+    },
+};
+
+/// A board that cuts off under the chemistry's floor.
+pub const CUT_OFF_TOO_LOW: Rule = Rule {
+    code: "cut_off_too_low",
+    urgency: Urgency::MendFirst,
+    unit: "v",
+    words: "The board cuts off at {measured} a group, under the {limit} its cells should not pass: switch off by hand before.",
+    source: COMMON_PRACTICE,
+};
+
+/// A board that carries less than the load takes.
+pub const BOARD_TOO_SMALL: Rule = Rule {
+    code: "board_too_small",
+    urgency: Urgency::Stop,
+    unit: "a",
+    words: "The load takes up to {measured}, the board carries {limit}. Take a larger board.",
+    source: DERIVED,
+};
+
+/// Cells too cold or too hot while they work.
+pub const USE_TEMPERATURE: Rule = Rule {
+    code: "use_temperature",
+    urgency: Urgency::MendFirst,
+    unit: "degc",
+    words: "Cell {name} works at {measured}; its limit is {limit}.",
+    source: Source {
+        title: "cell specifications, see the chemistry's limits",
+        edition: "",
+        place: "",
+        seen: Seen::Original,
+    },
+};
+
+/// The numbers stop holding before the run ends.
+pub const BEYOND_MODEL: Rule = Rule {
+    code: "beyond_model",
+    urgency: Urgency::Know,
+    unit: "s",
+    words: "From {measured} on the cells work harder or colder than this model was proven for: later numbers are no promise.",
+    source: Source {
+        title: "comparison with simulated discharges of four published cells",
+        edition: "",
+        place: "",
+        seen: Seen::Derived,
+    },
+};
+
+/// It runs shorter than wanted in the worst corner.
+pub const RUNTIME_SHORT: Rule = Rule {
+    code: "runtime_short",
+    urgency: Urgency::Know,
+    unit: "s",
+    words: "In the worst corner of what you measured it runs {measured}; you want {limit}.",
+    source: DERIVED,
+};
+
+/// Charging below 0 °C or above the limit.
+pub const CHARGE_TEMPERATURE: Rule = Rule {
+    code: "charge_temperature",
+    urgency: Urgency::Stop,
+    unit: "degc",
+    words: "The cells are charged at {measured}; {limit} is the limit. Below 0 °C metal grows inside and shorts the cell later.",
+    source: CHARGE_COLD,
+};
+
+/// A charger or supply above the pack's full voltage.
+pub const CHARGE_VOLTAGE: Rule = Rule {
+    code: "charge_voltage",
+    urgency: Urgency::Stop,
+    unit: "v",
+    words: "The charger gives {measured}; this pack may get {limit} at most.",
+    source: DERIVED,
+};
+
+/// Charging faster than the weakest group stands.
+pub const CHARGE_CURRENT: Rule = Rule {
+    code: "charge_current",
+    urgency: Urgency::Stop,
+    unit: "a",
+    words: "The charger gives up to {measured}; the weakest group takes {limit} at most.",
+    source: COMMON_PRACTICE,
+};
+
+/// A plain supply is not a charger.
+pub const SUPPLY_NOT_CHARGER: Rule = Rule {
+    code: "supply_not_charger",
+    urgency: Urgency::Stop,
+    unit: "",
+    words: "A plain supply is not a charger: nothing limits the current, and nothing ends the charge.",
+    source: COMMON_PRACTICE,
+};
+
+/// The timer does not run from this pack.
+pub const TIMER_RANGE: Rule = Rule {
+    code: "timer_range",
+    urgency: Urgency::Stop,
+    unit: "v",
+    words: "At {measured} the timer leaves the range its part or its law holds for: see what the timer says. No duty is \
+            promised there.",
+    source: Source {
+        title: "the timer's data sheet, see the timer's answer",
+        edition: "",
+        place: "",
+        seen: Seen::Original,
+    },
+};
+
+/// Every rule of this table.
+pub const RULES: [Rule; 21] = [
+    TIMER_RANGE,
+    SALVAGED_CELLS,
+    WINDOW_HIGH,
+    WINDOW_LOW,
+    CELL_CURRENT,
+    SERIES_UNPROTECTED,
+    JOIN_CURRENT,
+    GROUPS_UNEQUAL,
+    MIXED_CHEMISTRY,
+    FOUND_TOO_LOW,
+    FULL_TOO_HIGH,
+    FLOOR_TOO_LOW,
+    CUT_OFF_TOO_LOW,
+    BOARD_TOO_SMALL,
+    USE_TEMPERATURE,
+    BEYOND_MODEL,
+    RUNTIME_SHORT,
+    CHARGE_TEMPERATURE,
+    CHARGE_VOLTAGE,
+    CHARGE_CURRENT,
+    SUPPLY_NOT_CHARGER,
+];

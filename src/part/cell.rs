@@ -203,13 +203,10 @@ impl Cell {
         let wanted_ohm = self.resistance.dc_ohm(end);
         let (after_s, current_a) = self.resistance.pulse(capacity_ah);
         let test = &self.resistance;
-        let at = |log: f64| {
-            let scale = libm::exp(log);
-            let cell = CellCircuit::new(Arc::clone(curves), capacity_ah, scale, test.cell_degc);
-            cell.pulse_ohm(test.soc_ratio, current_a, after_s)
-        };
-        let (mut low, mut high) = (libm::log(0.01), libm::log(100.0));
-        let (least, most) = (at(low), at(high));
+        let fresh = CellCircuit::new(Arc::clone(curves), capacity_ah, 1.0, test.cell_degc);
+        let pulse = fresh.pulse(test.soc_ratio, current_a, after_s);
+        let (mut low, mut high) = (0.01, 100.0);
+        let (least, most) = (pulse.ohm(low), pulse.ohm(high));
         if !(least..=most).contains(&wanted_ohm) {
             return Err(Error::other(
                 "resistance_ohm",
@@ -218,11 +215,11 @@ impl Cell {
             )
             .at("resistance"));
         }
-        for _ in 0..24 {
-            let middle = 0.5 * (low + high);
-            if at(middle) < wanted_ohm { low = middle } else { high = middle }
+        for _ in 0..50 {
+            let middle = libm::sqrt(low * high);
+            if pulse.ohm(middle) < wanted_ohm { low = middle } else { high = middle }
         }
-        Ok(libm::exp(0.5 * (low + high)))
+        Ok(libm::sqrt(low * high))
     }
 }
 

@@ -60,6 +60,8 @@ pub struct Load {
     pub draw: Draw,
     /// Share of the time it is switched on; 1 where it is not chopped.
     pub duty: f64,
+    /// Whether the speed control chops it: its duty then comes from the timer, where the plan has one.
+    pub chopped: bool,
     /// Lowest voltage at which it does its work, in volts.
     pub works_from_v: Option<f64>,
     /// Highest voltage it stands, in volts.

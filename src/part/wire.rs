@@ -150,15 +150,15 @@ impl Conductor {
             Self::Mm2 { area_mm2 } => check.inside("mm2", |check| check.within("area_mm2", area_mm2, 0.01, 1000.0)),
         }
     }
+}
 
-    /// How much more than plain copper of the nominal section the permitted conductor may have: stranded conductors
-    /// are longer and drawn thinner than nominal.
-    fn permitted_ratio(&self, end: End) -> f64 {
-        match end {
-            End::Low => 1.0,
-            End::Likely => conductor::STRANDING_LIKELY,
-            End::High => conductor::STRANDING_HIGH,
-        }
+/// How much more than plain copper of the nominal section the permitted conductor may have: stranded conductors are
+/// longer and drawn thinner than nominal.
+fn permitted_ratio(end: End) -> f64 {
+    match end {
+        End::Low => 1.0,
+        End::Likely => conductor::STRANDING_LIKELY,
+        End::High => conductor::STRANDING_HIGH,
     }
 }
 
@@ -192,7 +192,7 @@ impl Run {
     /// Resistance there and back at 20 °C with its joints, in ohms, at one end of what is permitted.
     #[must_use]
     pub fn resistance_20_ohm(&self, end: End) -> f64 {
-        let per_m = RHO_20_OHM_MM2_PER_M / self.conductor.area_mm2() * self.conductor.permitted_ratio(end);
+        let per_m = RHO_20_OHM_MM2_PER_M / self.conductor.area_mm2() * permitted_ratio(end);
         2.0 * self.length_m * per_m + self.joints_ohm.at(end)
     }
 
@@ -214,13 +214,11 @@ impl Run {
         within("ambient_degc", ambient_degc, -40.0, 100.0)?;
         let mut check = Check::new();
         self.check(&mut check);
-        if let Err(errors) = check.finish() {
-            if let Some(first) = errors.into_iter().next() {
-                return Err(first);
-            }
+        if let Some(first) = check.finish().err().and_then(|errors| errors.into_iter().next()) {
+            return Err(first);
         }
         let area_mm2 = self.conductor.area_mm2();
-        let per_m_20 = RHO_20_OHM_MM2_PER_M / area_mm2 * self.conductor.permitted_ratio(end);
+        let per_m_20 = RHO_20_OHM_MM2_PER_M / area_mm2 * permitted_ratio(end);
         // Rise over the surroundings for a conductor at 20 °C; the loss grows with the temperature it makes.
         let rise = rms_a * rms_a * per_m_20 * cooling.k_m_per_w(area_mm2);
         let conductor_degc = (ambient_degc + rise * (1.0 - 20.0 * ALPHA_20_PER_K)) / (1.0 - rise * ALPHA_20_PER_K);

@@ -1,4 +1,138 @@
 //! One plan in, one report out.
+//!
+//! A [`Plan`] holds everything the maker knows of one build; [`Plan::report`] works it out in one go, so that no number
+//! can disagree with another: the pack's voltage feeds the timer, the load's current warms the wire, the wire's drop
+//! shortens the runtime.
 
+pub mod inputs;
+mod judge;
 pub mod report;
 pub mod review;
+
+pub use inputs::{Board, Charging, Control, Fuse, FuseChoice, Origin, Protection};
+pub use report::Report;
+
+use crate::error::{Check, Error};
+use crate::pack::Pack;
+use crate::part::cell::OwnChemistry;
+use crate::part::load::Load;
+use crate::part::wire::Run;
+use crate::quantity::Interval;
+use alloc::string::String;
+use alloc::vec::Vec;
+
+/// Format of the plan files this version reads and writes.
+pub const FORMAT: u32 = 1;
+
+/// Most loads and most leads that are accepted.
+const MOST: usize = 20;
+
+/// Everything the maker knows of one build.
+///
+/// What may be left out is an `Option`: a rule that needs it then says so, and never counts as passed.
+#[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize), serde(deny_unknown_fields))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct Plan {
+    /// Format of the file: 1.
+    pub format: u32,
+    /// The maker's name for the build.
+    pub name: String,
+    /// Where the cells come from.
+    pub origin: Origin,
+    /// Chemistries of the maker's own.
+    pub own_chemistries: Vec<OwnChemistry>,
+    /// The cells in their groups.
+    pub pack: Pack,
+    /// Whether something watches each group.
+    pub protection: Option<Protection>,
+    /// What the pack runs, in parallel.
+    pub loads: Vec<Load>,
+    /// The speed control, where there is one.
+    pub control: Option<Control>,
+    /// Every lead between pack and loads, there and back.
+    pub runs: Vec<Run>,
+    /// The fuse.
+    pub fuse: Option<FuseChoice>,
+    /// How the pack is charged.
+    pub charging: Option<Charging>,
+    /// Temperature where it is used, in degrees Celsius.
+    pub ambient_degc: Interval,
+    /// Runtime that is wanted, in seconds.
+    pub wanted_runtime_s: Option<f64>,
+}
+
+impl Plan {
+    /// Works the plan out.
+    ///
+    /// # Errors
+    ///
+    /// Everything that is wrong with the inputs, each with its place. A plan of a later format is refused before
+    /// anything else is looked at.
+    pub fn report(&self) -> Result<Report, Vec<Error>> {
+        self.checked()?;
+        review::review(self)
+    }
+
+    /// Looks at every value of the plan.
+    ///
+    /// # Errors
+    ///
+    /// Everything out of range, each with its place.
+    pub fn checked(&self) -> Result<(), Vec<Error>> {
+        if self.format != FORMAT {
+            return Err(alloc::vec![Self::wrong_format(f64::from(self.format))]);
+        }
+        let mut check = Check::new();
+        self.check(&mut check);
+        check.finish()
+    }
+
+    /// What is said of a plan of another format.
+    #[must_use]
+    pub fn wrong_format(given: f64) -> Error {
+        let given = if given > f64::from(FORMAT) {
+            alloc::format!("{given}, made by a later version of cellwright")
+        } else {
+            alloc::format!("{given}")
+        };
+        Error::other("format", given, "1; a newer cellwright reads newer plans")
+    }
+
+    fn check(&self, check: &mut Check) {
+        if self.name.chars().count() > 200 {
+            check.note(Error::other("name", "a longer text", "at most 200 characters"));
+        }
+        check.inside("pack", |check| self.pack.check(check));
+        few(check, "loads", self.loads.len());
+        for (i, load) in self.loads.iter().enumerate() {
+            check.inside("loads", |check| check.inside(i, |check| load.check(check)));
+        }
+        few(check, "runs", self.runs.len());
+        for (i, run) in self.runs.iter().enumerate() {
+            check.inside("runs", |check| check.inside(i, |check| run.check(check)));
+        }
+        if let Some(protection) = &self.protection {
+            check.inside("protection", |check| protection.check(check));
+        }
+        if let Some(control) = &self.control {
+            check.inside("control", |check| control.check(check));
+        }
+        if let Some(fuse) = &self.fuse {
+            check.inside("fuse", |check| fuse.check(check));
+        }
+        if let Some(charging) = &self.charging {
+            check.inside("charging", |check| charging.check(check));
+        }
+        self.ambient_degc.note(check, "ambient_degc", -20.0, 60.0);
+        if let Some(wanted_s) = self.wanted_runtime_s {
+            check.within("wanted_runtime_s", wanted_s, 1.0, 2_592_000.0);
+        }
+    }
+}
+
+fn few(check: &mut Check, field: &'static str, count: usize) {
+    if count > MOST {
+        check.note(Error::range(field, count as f64, 0.0, MOST as f64));
+    }
+}

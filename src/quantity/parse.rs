@@ -133,10 +133,10 @@ impl<'a> Reader<'a> {
 
     /// A number with its unit; a wire gauge where a cross-section is wanted.
     fn quantity(&mut self, unit: Unit) -> Result<f64, Error> {
-        if unit == Unit::SquareMillimetre {
-            if let Some(area_mm2) = self.gauge()? {
-                return Ok(area_mm2);
-            }
+        if unit == Unit::SquareMillimetre
+            && let Some(area_mm2) = self.gauge()?
+        {
+            return Ok(area_mm2);
         }
         let (digits, inner) = self.digits()?;
         let suffix = self.suffix(unit, inner)?;

@@ -51,6 +51,13 @@ impl PackCircuit {
         Self { groups: groups.into_iter().map(alike).collect(), lead_ohm, ambient_degc, loads, share, reach }
     }
 
+    /// The same cells with other loads and another resistance in series.
+    #[must_use]
+    pub fn with_loads(&self, loads: Vec<LoadCircuit>, lead_ohm: f64) -> Self {
+        let (share, reach) = segments(&loads);
+        Self { groups: self.groups.clone(), lead_ohm, ambient_degc: self.ambient_degc, loads, share, reach }
+    }
+
     pub(crate) fn members(&self) -> impl Iterator<Item = &Member> {
         self.groups.iter().flatten()
     }

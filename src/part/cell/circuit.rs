@@ -77,6 +77,22 @@ pub(crate) struct Source {
     kinetic_v: f64,
 }
 
+/// A pulse from rest: what the slow states lost, and the fast part.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Pulse {
+    slow_v: f64,
+    fast: Source,
+    current_a: f64,
+}
+
+impl Pulse {
+    /// Resistance of the pulse if every fast resistance were `scale` times as large, in ohms.
+    pub(crate) fn ohm(&self, scale: f64) -> f64 {
+        let scaled = Source { r_ohm: self.fast.r_ohm * scale, i0_a: self.fast.i0_a / scale, ..self.fast };
+        (self.slow_v + scaled.fast(self.current_a).v) / self.current_a
+    }
+}
+
 /// Value and slope at one current.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Tangent {
@@ -160,11 +176,15 @@ impl CellCircuit {
     /// Resistance between rest and `after_s` of `current_a` from rest, in ohms.
     #[must_use]
     pub fn pulse_ohm(&self, soc_ratio: f64, current_a: f64, after_s: f64) -> f64 {
+        self.pulse(soc_ratio, current_a, after_s).ohm(1.0)
+    }
+
+    /// A pulse from rest, of which only the fast part changes with the scale of the resistances.
+    pub(crate) fn pulse(&self, soc_ratio: f64, current_a: f64, after_s: f64) -> Pulse {
         let mut state = self.at_rest(soc_ratio);
         self.advance(&mut state, &self.decay(after_s), current_a, after_s);
         let now = self.source(&state, &self.decay(0.0), 0.0);
-        let cell_v = now.emf(&self.curves, 0.0).v - now.fast(current_a).v;
-        (self.rest_v(soc_ratio) - cell_v) / current_a
+        Pulse { slow_v: self.rest_v(soc_ratio) - now.emf(&self.curves, 0.0).v, fast: now, current_a }
     }
 
     pub(crate) fn decay(&self, dt_s: f64) -> Decay {
