@@ -1,19 +1,23 @@
 //! The table of questions.
 
 use super::{Errors, Question, decode, encode};
+use crate::ask::Node;
 use crate::finding::{charging, drive};
 use crate::pack::size;
-use crate::part::{charger, decoupling, marking, stage, timing};
+use crate::part::{charger, decoupling, marking, stage, timing, wire};
+use crate::plan;
+use crate::quantity::reading;
 use crate::run::{pack_charge, pack_run, timer_parts, timer_span, timer_spread};
 
 /// Rows of `name: "about", Input => Answer, solve;`, where `solve` takes `&Input` and gives a `Result` of the answer
 /// and one `Error` or a list of them.
 macro_rules! questions {
-    ($($name:ident: $about:literal, $input:ty => $answer:ty, $solve:expr;)*) => {
+    ($($name:ident: $about:literal, $input:ty => $answer:ty, $solve:expr $(, first $first:expr)?;)*) => {
         &[$(Question {
             name: stringify!($name),
             about: $about,
             solve: |node| {
+                $($first(node)?;)?
                 let solve: fn(&$input) -> Result<$answer, _> = $solve;
                 let answer = solve(&decode(node)?).map_err(Errors::from)?;
                 Ok(encode(&answer)?)
@@ -24,8 +28,28 @@ macro_rules! questions {
     };
 }
 
+/// Refuses a plan of another format before anything else is looked at.
+fn format_first(node: &Node) -> Result<(), Errors> {
+    match node.get("format") {
+        Some(Node::Number(format)) if *format != f64::from(plan::FORMAT) => {
+            Err(plan::Plan::wrong_format(*format).into())
+        }
+        _ => Ok(()),
+    }
+}
+
 /// Every question, in the order of a build.
 pub const QUESTIONS: &[Question] = questions! {
+    plan: "Everything about one build: runtime, findings, timer, leads, charging",
+        plan::Plan => plan::Report, plan::Plan::report, first format_first;
+    read: "What a typed text was understood as",
+        reading::Reading => reading::ReadingAnswer, reading::Reading::answer;
+    write: "A number as text",
+        reading::Writing => reading::WritingAnswer, reading::Writing::answer;
+    wire_run: "Resistance, drop, loss and temperature of a lead there and back",
+        wire::RunQuestion => wire::RunAnswer, wire::RunQuestion::answer;
+    wire_size: "Smallest cross-section that keeps a wanted drop",
+        wire::SizeQuestion => wire::SizeAnswer, wire::SizeQuestion::answer;
     discharge: "How long a pack runs its loads, at the likely values and in both worst corners",
         pack_run::PackRun => pack_run::PackRunAnswer, pack_run::PackRun::answer;
     pack_size: "How many groups in series and cells in parallel a load needs",

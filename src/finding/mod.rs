@@ -11,6 +11,8 @@ pub mod pack;
 pub mod wiring;
 
 use crate::data::Source;
+use crate::quantity::Unit;
+use crate::quantity::text::{Decimal, write};
 use alloc::borrow::ToOwned;
 use alloc::format;
 use alloc::string::String;
@@ -157,28 +159,22 @@ impl Rule {
     }
 }
 
-/// A number with its unit, three significant digits, for the English wording.
+/// A number with its unit for the English wording.
 fn shown(value: f64, unit: &str) -> String {
-    let decimals = match libm::fabs(value) {
-        size if size >= 100.0 => 0,
-        size if size >= 10.0 => 1,
-        size if size >= 1.0 => 2,
-        _ => 3,
+    let unit = match unit {
+        "v" => Unit::Volt,
+        "a" => Unit::Ampere,
+        "ohm" => Unit::Ohm,
+        "w" => Unit::Watt,
+        "degc" => Unit::DegreeCelsius,
+        "ah" => Unit::AmpereHour,
+        "wh" => Unit::WattHour,
+        "s" => Unit::Second,
+        "hz" => Unit::Hertz,
+        "f" => Unit::Farad,
+        "mm2" => Unit::SquareMillimetre,
+        "ratio" => Unit::Ratio,
+        _ => Unit::Number,
     };
-    let symbol = match unit {
-        "v" => " V",
-        "a" => " A",
-        "ohm" => " Ω",
-        "w" => " W",
-        "degc" => " °C",
-        "ah" => " Ah",
-        "wh" => " Wh",
-        "s" => " s",
-        "hz" => " Hz",
-        "f" => " F",
-        "mm2" => " mm²",
-        "ratio" => return format!("{:.1} %", value * 100.0),
-        _ => "",
-    };
-    format!("{value:.decimals$}{symbol}")
+    write(value, unit, 3, Decimal::Point)
 }

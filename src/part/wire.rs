@@ -16,6 +16,7 @@ use crate::data::copper::{ALPHA_20_PER_K, RHO_20_OHM_MM2_PER_M};
 use crate::error::{Check, Error, within};
 use crate::quantity::{End, Interval};
 use alloc::string::String;
+use alloc::vec::Vec;
 use core::f64::consts::PI;
 
 /// Two equal conductors: one out to the load, one back.
@@ -258,5 +259,136 @@ impl Run {
             * self.length_m
             * current_a;
         Ok(conductor::NOMINAL_MM2.into_iter().find(|area_mm2| needs_ohm_mm2 / area_mm2 <= left_v))
+    }
+}
+
+/// Asks what a run does at a current.
+#[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize), serde(deny_unknown_fields))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct RunQuestion {
+    /// The run.
+    pub run: Run,
+    /// Root of the mean square of the current, in amperes: it makes the heat.
+    pub rms_a: f64,
+    /// Current in the on-time, in amperes: it makes the drop.
+    pub on_a: f64,
+    /// Temperature of the surroundings, in degrees Celsius.
+    pub ambient_degc: f64,
+    /// Which end of the permitted resistance; the high one where it is left out.
+    pub end: Option<End>,
+    /// How the wire sheds heat; one thin wire in still air where it is left out.
+    pub cooling: Option<Cooling>,
+}
+
+/// Asks for the smallest cross-section that keeps a drop.
+#[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize), serde(deny_unknown_fields))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct SizeQuestion {
+    /// Length of the cable, in metres: the way there only.
+    pub length_m: f64,
+    /// Resistance of joints on the way there and back, in ohms.
+    pub joints_ohm: Interval,
+    /// Current in the on-time, in amperes.
+    pub current_a: f64,
+    /// Largest loss there and back, in volts.
+    pub drop_v: f64,
+    /// Temperature of the conductors, in degrees Celsius.
+    pub conductor_degc: f64,
+}
+
+/// The smallest cross-section that keeps a drop.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct SizeAnswer {
+    /// Nominal cross-section, in square millimetres; none where even the largest in the table loses more.
+    pub area_mm2: Option<f64>,
+}
+
+impl Cooling {
+    fn check(&self, check: &mut Check) {
+        check.within("insulation_m", self.insulation_m, 0.0, 0.05);
+        check.within("insulation_w_per_m_k", self.insulation_w_per_m_k, 0.01, 10.0);
+        check.within("surface_w_per_m2_k", self.surface_w_per_m2_k, 0.5, 500.0);
+    }
+}
+
+impl RunQuestion {
+    /// What the run does.
+    ///
+    /// # Errors
+    ///
+    /// Every value out of range; or a current whose heat the wire cannot shed.
+    ///
+    /// # Examples
+    ///
+    /// ```
+    /// # use cellwright::Interval;
+    /// # use cellwright::part::wire::{Conductor, Run, RunQuestion};
+    /// let run = Run {
+    ///     name: "pack to fuse".into(), length_m: 0.5, conductor: Conductor::Mm2 { area_mm2: 0.75 },
+    ///     joints_ohm: Interval::exact(0.0), insulation_degc: 70.0, wanted_drop_ratio: None,
+    /// };
+    /// let question = RunQuestion { run, rms_a: 2.0, on_a: 4.0, ambient_degc: 25.0, end: None, cooling: None };
+    /// let answer = question.answer()?;
+    /// assert!(answer.conductor_degc > 25.0 && answer.drop_v > 4.0 * 0.0229);
+    /// assert_eq!(RunQuestion { rms_a: 500.0, ..question }.answer().unwrap_err()[0].field(), "rms_a");
+    /// # Ok::<(), Vec<cellwright::Error>>(())
+    /// ```
+    pub fn answer(&self) -> Result<RunAnswer, Vec<Error>> {
+        let mut check = Check::new();
+        check.inside("run", |check| self.run.check(check));
+        check.within("rms_a", self.rms_a, 0.0, 1000.0);
+        check.within("on_a", self.on_a, 0.0, 1000.0);
+        check.within("ambient_degc", self.ambient_degc, -40.0, 100.0);
+        if let Some(cooling) = &self.cooling {
+            check.inside("cooling", |check| cooling.check(check));
+        }
+        check.finish()?;
+        let cooling = self.cooling.unwrap_or(Cooling::STILL_AIR);
+        let end = self.end.unwrap_or(End::High);
+        let answer = self.run.answer(self.rms_a, self.on_a, self.ambient_degc, end, &cooling);
+        answer.map_err(|error| alloc::vec![error])
+    }
+}
+
+impl SizeQuestion {
+    /// The smallest cross-section.
+    ///
+    /// # Errors
+    ///
+    /// Every value out of range.
+    ///
+    /// # Examples
+    ///
+    /// ```
+    /// # use cellwright::Interval;
+    /// # use cellwright::part::wire::SizeQuestion;
+    /// let question = SizeQuestion {
+    ///     length_m: 2.0, joints_ohm: Interval::exact(0.0), current_a: 3.0, drop_v: 0.3, conductor_degc: 40.0,
+    /// };
+    /// assert_eq!(question.answer()?.area_mm2, Some(1.0));
+    /// assert!(SizeQuestion { drop_v: 0.0, ..question }.answer().is_err());
+    /// # Ok::<(), Vec<cellwright::Error>>(())
+    /// ```
+    pub fn answer(&self) -> Result<SizeAnswer, Vec<Error>> {
+        let run = Run {
+            name: String::new(),
+            length_m: self.length_m,
+            conductor: Conductor::Mm2 { area_mm2: 1.0 },
+            joints_ohm: self.joints_ohm,
+            insulation_degc: 70.0,
+            wanted_drop_ratio: None,
+        };
+        let mut check = Check::new();
+        run.check(&mut check);
+        check.within("current_a", self.current_a, 0.0, 1000.0);
+        check.within("drop_v", self.drop_v, 1e-6, 100.0);
+        check.within("conductor_degc", self.conductor_degc, -40.0, 105.0);
+        check.finish()?;
+        let area_mm2 = run.smallest_mm2(self.current_a, self.drop_v, self.conductor_degc);
+        area_mm2.map(|area_mm2| SizeAnswer { area_mm2 }).map_err(|error| alloc::vec![error])
     }
 }

@@ -3,6 +3,7 @@
 pub mod draw;
 pub mod junction;
 pub mod parse;
+pub mod reading;
 pub mod solve;
 pub mod text;
 

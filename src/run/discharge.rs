@@ -19,7 +19,7 @@ pub const SERIES_POINTS: usize = 240;
 pub const TIME_MAX_S: f64 = 30.0 * 86400.0;
 
 /// Most steps of a run; none that ends by itself comes near.
-const STEPS_MAX: usize = 200_000;
+const STEPS_MAX: usize = 20_000;
 
 /// What a run stops at.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -253,9 +253,13 @@ impl<'a> Run<'a> {
     fn length_s(&self, moment: &Moment) -> f64 {
         let lowest = self.stepper.states.iter().map(|state| state.soc_ratio).fold(f64::MAX, f64::min);
         let margin_v = moment.lowest_group_v - self.stops.floor_v.max(self.stops.cut_off_v);
-        let coarse = if self.uneven { 0.004 } else { 0.01 };
+        let coarse = if self.uneven { 0.008 } else { 0.01 };
         let fine = if lowest < 0.15 || margin_v < 0.1 { 0.0025 } else { coarse };
-        (fine * 3600.0 * self.capacity_ah / libm::fabs(moment.mean_a).max(1e-6)).clamp(1e-3, 86400.0)
+        let by_charge_s = fine * 3600.0 * self.capacity_ah / libm::fabs(moment.mean_a).max(1e-6);
+        // Longer steps would let the currents between tied cells swing to and fro; a twentieth is short enough for any
+        // that matter.
+        let by_settling_s = if self.uneven { 1.5 * self.stepper.settling_s() } else { f64::MAX };
+        by_charge_s.min(by_settling_s.max(0.05 * by_charge_s)).clamp(1e-3, 86400.0)
     }
 
     /// Tries a step from the saved states.

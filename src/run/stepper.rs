@@ -187,6 +187,19 @@ impl<'a> Stepper<'a> {
         }
     }
 
+    /// Time in which tied cells of unequal charge settle, the fastest of all, in seconds: resistance times 3600 times
+    /// capacity over the slope of the rest curve.
+    pub(crate) fn settling_s(&self) -> f64 {
+        let settling = |(member, (state, source)): (&Member, (&CellState, &Source))| {
+            let slope = member.cell.slope_v(state);
+            if slope > 0.0 { source.r_ohm * 3600.0 * member.cell.capacity_ah / slope } else { f64::MAX }
+        };
+        let shared =
+            self.circuit.groups.iter().flat_map(|group| group.iter().map(move |member| (member, group.len() > 1)));
+        let all = shared.zip(self.states.iter().zip(&self.sources));
+        all.filter(|((_, tied), _)| *tied).map(|((member, _), at)| settling((member, at))).fold(f64::MAX, f64::min)
+    }
+
     /// Remembers the present states.
     pub(crate) fn save(&mut self) {
         self.saved.copy_from_slice(&self.states);
@@ -245,7 +258,7 @@ impl<'a> Stepper<'a> {
             self.linearise();
             let (next, change) = self.share_out()?;
             moment = next;
-            if change < 1e-10 * (1.0 + libm::fabs(moment.on_a)) && round > 0 {
+            if change < 1e-8 * (1.0 + libm::fabs(moment.on_a)) && round > 0 {
                 break;
             }
         }

@@ -167,6 +167,12 @@ impl CellCircuit {
         self.curves.rest_v(soc_ratio)
     }
 
+    /// How fast the rest voltage changes with the charge of the surface, in volts.
+    pub(crate) fn slope_v(&self, state: &CellState) -> f64 {
+        let lag: f64 = state.lag.iter().sum();
+        curves::read(&self.curves.rest_v, state.soc_ratio - lag).slope
+    }
+
     /// State of charge at which the cell rests at `rest_v`.
     #[must_use]
     pub fn soc_at_rest(&self, rest_v: f64) -> f64 {
@@ -295,8 +301,11 @@ impl Source {
         if self.kinetic_v == 0.0 {
             return Tangent { v: current_a * self.r_ohm, ohm: self.r_ohm };
         }
-        let kinetic_v = self.kinetic_v * libm::asinh(current_a / self.i0_a);
-        let kinetic_ohm = self.kinetic_v / libm::sqrt(current_a * current_a + self.i0_a * self.i0_a);
+        let x = current_a / self.i0_a;
+        let (size, root) = (libm::fabs(x), libm::sqrt(x * x + 1.0));
+        // asinh by way of log1p: exact near zero, and the root serves the slope too.
+        let kinetic_v = self.kinetic_v * libm::copysign(libm::log1p(size + size * size / (1.0 + root)), x);
+        let kinetic_ohm = self.kinetic_v / (self.i0_a * root);
         Tangent { v: current_a * self.r_ohm + kinetic_v, ohm: self.r_ohm + kinetic_ohm }
     }
 
