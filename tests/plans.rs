@@ -218,7 +218,7 @@ fn leaves(node: &Value, path: String, found: &mut Vec<String>) {
     match node {
         Value::Number(_) => found.push(path),
         Value::Array(list) => {
-            list.iter().enumerate().for_each(|(i, value)| leaves(value, format!("{path}/{i}"), found))
+            list.iter().enumerate().for_each(|(i, value)| leaves(value, format!("{path}/{i}"), found));
         }
         Value::Object(map) => map.iter().for_each(|(key, value)| leaves(value, format!("{path}/{key}"), found)),
         _ => {}
