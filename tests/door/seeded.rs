@@ -87,7 +87,7 @@ fn draw(dice: &mut Dice) -> Value {
 
 fn load(dice: &mut Dice) -> Value {
     let drop_out_v = dice.between(3.0, 9.0);
-    json!({"name": "pump", "draw": draw(dice), "duty": dice.between(0.1, 1.0), "drop_out_v": dice.maybe(json!(drop_out_v))})
+    json!({"name": "pump", "draw": draw(dice), "duty": dice.between(0.1, 1.0), "chopped": false, "drop_out_v": dice.maybe(json!(drop_out_v))})
 }
 
 fn pack(dice: &mut Dice) -> Value {
