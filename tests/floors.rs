@@ -64,7 +64,8 @@ fn wrong(inside: &Path, text: &str) -> Vec<String> {
                 note("one part names another");
             }
         }
-        if own_part.is_some_and(|own| own != "mod") && !deep && line.contains("super::") && !text.contains("mod tests") {
+        if own_part.is_some_and(|own| own != "mod") && !deep && line.contains("super::") && !text.contains("mod tests")
+        {
             note("one part names another");
         }
     }

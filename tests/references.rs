@@ -119,7 +119,8 @@ fn every_file_says_who_copied_it_and_when() {
     for topic in TOPICS {
         let head: Vec<_> = topic.text.lines().take_while(|line| line.starts_with('#')).collect();
         let copied = head.iter().find(|line| line.starts_with("# Copied by "));
-        let dated = copied.is_some_and(|line| line.split_whitespace().any(|word| word.starts_with("20") && word.len() >= 10));
+        let dated =
+            copied.is_some_and(|line| line.split_whitespace().any(|word| word.starts_with("20") && word.len() >= 10));
         assert!(dated, "{}: a line \"# Copied by ROLE on YYYY-MM-DD\" must stand on top", topic.name);
     }
 }

@@ -27,14 +27,14 @@ pub(crate) const TOLERANCES: &[Tolerance] = &[
     row("timer.limit", 0.003, ROUNDED),
     row("timer.row", 0.001, AS_PRINTED),
     row("timer.tri", 0.01, ROUNDED),
-    row("timer.series", 0.01, "two-digit series are rounded by hand, up to one unit of the last digit"),
+    row("timer.series", 0.001, AS_PRINTED),
     row("timer.mark", 0.001, AS_PRINTED),
     row("timer.dielectric", 0.001, AS_PRINTED),
     row("timer.tolerance", 0.003, ROUNDED),
     row("drive.blower", 0.001, AS_PRINTED),
     row("drive.fet", 0.001, AS_PRINTED),
     row("drive.loss", 0.003, ROUNDED),
-    row("drive.stage", 0.02, "the printed ripple formula leaves out resistance and diode"),
+    row("drive.stage", 0.01, "the printed ripple formula leaves out resistance and diode"),
     row("drive.capacitor", 0.003, ROUNDED),
 ];
 

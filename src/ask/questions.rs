@@ -4,6 +4,7 @@ use super::{Errors, Question, decode, encode};
 use crate::finding::{charging, drive};
 use crate::pack::size;
 use crate::part::{charger, decoupling, marking, stage, timing};
+use crate::quantity::{parse, text};
 use crate::run::{pack_charge, pack_run, timer_parts, timer_span, timer_spread};
 
 /// Rows of `name: "about", Input => Answer, solve;`, where `solve` takes `&Input` and gives a `Result` of the answer
@@ -52,6 +53,10 @@ pub const QUESTIONS: &[Question] = questions! {
         decoupling::SupplyCapacitor => decoupling::SupplyCapacitorAnswer, decoupling::SupplyCapacitor::answer;
     frequency_fit: "Whether a frequency is right for a load",
         drive::DriveCase => drive::DriveFindings, drive::DriveCase::review;
+    parse: "What an entry such as 4k7 or 2,2 Ah ± 5 % says",
+        parse::Entry => parse::Reading, parse::Entry::answer;
+    format: "A number in words, such as 4.70 kΩ",
+        text::Writing => text::Written, text::Writing::answer;
     marking: "What the marking on a part stands for",
         marking::Marking => marking::MarkingAnswer, marking::Marking::answer;
 };

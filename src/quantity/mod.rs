@@ -186,18 +186,8 @@ pub struct UnitRow {
 /// Prefixes with their powers of ten. M is mega and m is milli, never one for the other.
 ///
 /// Source: BIPM, The International System of Units, 9th edition, table 7; u for micro is common practice.
-pub const PREFIXES: [(&str, i32); 10] = [
-    ("p", -12),
-    ("n", -9),
-    ("µ", -6),
-    ("\u{3bc}", -6),
-    ("u", -6),
-    ("m", -3),
-    ("", 0),
-    ("k", 3),
-    ("M", 6),
-    ("G", 9),
-];
+pub const PREFIXES: [(&str, i32); 10] =
+    [("p", -12), ("n", -9), ("µ", -6), ("\u{3bc}", -6), ("u", -6), ("m", -3), ("", 0), ("k", 3), ("M", 6), ("G", 9)];
 
 const fn plain(text: &'static str) -> Suffix {
     Suffix { text, power: 0, factor: 1.0, zero: 0.0, prefixed: false }

@@ -65,7 +65,9 @@ impl Fault {
             Self::NotDecimal => "a decimal number, as in 16",
             Self::Colon => "hours and minutes with their units, as in 1 h 20 min",
             Self::Fraction => "a decimal number, as in 0.5",
-            Self::Dash => "one value, or two with two dots between them as in 2.1..2.3, because a dash can be a minus sign",
+            Self::Dash => {
+                "one value, or two with two dots between them as in 2.1..2.3, because a dash can be a minus sign"
+            }
             Self::Size => "a number between 1e-300 and 1e300",
             Self::MinuteOrMilli => "ms or min, because m can be meant in both ways",
             Self::HourAndMore => "a unit on each part, as in 1 h 20 min",
@@ -73,7 +75,9 @@ impl Fault {
             Self::Order => "values in rising order, as in 2.1..2.3",
             Self::Negative => "a tolerance of zero or more",
             Self::ToleranceUnit => "a tolerance with its own unit, or in percent",
-            Self::PercentOfPercent => "two ends such as 45 %..55 %, because a percentage of a percentage can be meant in two ways",
+            Self::PercentOfPercent => {
+                "two ends such as 45 %..55 %, because a percentage of a percentage can be meant in two ways"
+            }
             Self::Twice => "one tolerance, or two or three values with two dots between them",
         };
         fixed.into()

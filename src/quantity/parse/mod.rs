@@ -78,10 +78,18 @@ pub enum Note {
     Unusual(UsualRange),
 }
 
+/// A unit with its prefix, as they were written.
+#[derive(Clone, Copy)]
+struct Named {
+    suffix: Suffix,
+    prefix: &'static str,
+    power: i32,
+}
+
 /// A value with how it was written.
 struct Piece {
     digits: Digits,
-    suffix: Option<(Suffix, &'static str, i32)>,
+    named: Option<Named>,
     value: f64,
     end: usize,
 }
@@ -114,7 +122,7 @@ impl Entry {
         if chars.iter().all(|sign| *sign == ' ') {
             return Err(Error::missing(name(field), Fault::NoNumber.accepted(self.unit)));
         }
-        let cut = || String::from_iter(self.text.chars().take(LENGTH_MAX));
+        let cut = || self.text.chars().take(LENGTH_MAX).collect::<String>();
         let read = if chars.len() > LENGTH_MAX {
             Err(Token { fault: Fault::TooLong, at: LENGTH_MAX })
         } else {
@@ -153,10 +161,10 @@ impl Entry {
     /// Two or three values in rising order; a unit behind the last holds for those without one.
     fn with_ends(&self, chars: &[char], ranges: &[Range<usize>]) -> Result<Reading, Token> {
         let mut pieces = ranges.iter().map(|range| self.piece(chars, range.clone())).collect::<Result<Vec<_>, _>>()?;
-        let last = pieces.last().and_then(|piece| piece.suffix);
+        let last = pieces.last().and_then(|piece| piece.named);
         for piece in &mut pieces {
-            if piece.suffix.is_none() && piece.digits.mark.is_none() && last.is_some() {
-                piece.suffix = last;
+            if piece.named.is_none() && piece.digits.mark.is_none() && last.is_some() {
+                piece.named = last;
                 piece.value = base_value(&piece.digits, last).ok_or(Token { fault: Fault::Size, at: piece.end })?;
             }
         }
@@ -175,7 +183,7 @@ impl Entry {
     /// A value and what it may be off; in percent of the value, or in the value's own unit and prefix.
     fn with_tolerance(&self, chars: &[char], at: usize, from: usize) -> Result<Reading, Token> {
         let main = self.piece(chars, 0..at)?;
-        let percent = chars.get(from..).unwrap_or(&[]).iter().any(|sign| *sign == '%');
+        let percent = chars.get(from..).unwrap_or(&[]).contains(&'%');
         if percent && self.unit == Unit::Ratio {
             return Err(Token { fault: Fault::PercentOfPercent, at: from });
         }
@@ -184,14 +192,13 @@ impl Entry {
         let half = if percent {
             libm::fabs(main.value) * other.value
         } else {
-            if main.digits.mark.is_some() && other.suffix.is_none() {
+            if main.digits.mark.is_some() && other.named.is_none() {
                 return Err(Token { fault: Fault::ToleranceUnit, at: other.end });
             }
-            let suffix = other.suffix.or(main.suffix).map(|(suffix, name, power)| {
-                // A difference has no zero of its own: ± 2 °C is 2 kelvin.
-                (Suffix { zero: 0.0, ..suffix }, name, power)
-            });
-            base_value(&other.digits, suffix).ok_or(Token { fault: Fault::Size, at: from })?
+            // A difference has no zero of its own: ± 2 °C is 2 kelvin.
+            let difference = |named: Named| Named { suffix: Suffix { zero: 0.0, ..named.suffix }, ..named };
+            base_value(&other.digits, other.named.or(main.named).map(difference))
+                .ok_or(Token { fault: Fault::Size, at: from })?
         };
         if half < 0.0 {
             return Err(Token { fault: Fault::Negative, at: from });
@@ -208,20 +215,20 @@ impl Entry {
         if self.unit == Unit::Second
             && let Some(value) = duration(chars, start, reader.at, &digits)?
         {
-            return Ok(Piece { digits, suffix: None, value, end: chars.len() });
+            return Ok(Piece { digits, named: None, value, end: chars.len() });
         }
         let (written, at) = reader.rest();
-        let suffix = understood(&written, self.unit, digits.mark.is_some()).map_err(|fault| Token { fault, at })?;
-        let value = base_value(&digits, suffix).ok_or(Token { fault: Fault::Size, at: start })?;
-        Ok(Piece { digits, suffix, value, end: at })
+        let named = understood(&written, self.unit, digits.mark.is_some()).map_err(|fault| Token { fault, at })?;
+        let value = base_value(&digits, named).ok_or(Token { fault: Fault::Size, at: start })?;
+        Ok(Piece { digits, named, value, end: at })
     }
 
     fn reading(&self, value: f64, interval: Option<Interval>, pieces: &[&Piece], gauge: Option<Gauge>) -> Reading {
         let digits = pieces.iter().map(|piece| piece.digits.significant).max().unwrap_or(4).clamp(1, DIGITS_MAX);
         let decimal = self.decimal.unwrap_or(Decimal::Point);
         let first = pieces.first();
-        let mark = first.and_then(|piece| piece.digits.mark.map(|(prefix, _)| prefix));
-        let suffix = first.and_then(|piece| piece.suffix);
+        let mark = first.and_then(|piece| piece.digits.mark.map(|mark| mark.prefix));
+        let named = first.and_then(|piece| piece.named);
         let mut notes = Vec::new();
         if pieces.iter().any(|piece| piece.digits.like_grouped) {
             notes.push(Note::ReadAsDecimal);
@@ -234,8 +241,8 @@ impl Entry {
             interval,
             unit: self.unit,
             symbol: self.unit.row().symbol,
-            prefix: mark.or(suffix.map(|(_, prefix, _)| prefix)).unwrap_or(""),
-            unit_written: gauge.is_some() || mark.is_some() || suffix.is_some(),
+            prefix: mark.or(named.map(|named| named.prefix)).unwrap_or(""),
+            unit_written: gauge.is_some() || mark.is_some() || named.is_some(),
             digits,
             words: read_back(value, interval, self.unit, digits, decimal, gauge),
             notes,
@@ -263,7 +270,8 @@ fn plain(sign: char) -> char {
 fn find(chars: &[char], wanted: &[&str]) -> Option<(usize, usize)> {
     (0..chars.len()).find_map(|at| {
         let here = chars.get(at..).unwrap_or(&[]);
-        let hit = wanted.iter().find(|sign| sign.chars().zip(here).filter(|(a, b)| a == *b).count() == sign.chars().count());
+        let hit =
+            wanted.iter().find(|sign| sign.chars().zip(here).filter(|(a, b)| a == *b).count() == sign.chars().count());
         hit.map(|sign| (at, sign.chars().count()))
     })
 }
@@ -293,9 +301,9 @@ fn duration(chars: &[char], start: usize, at: usize, first: &Digits) -> Result<O
     if !reader.peek().is_some_and(|sign| sign.is_ascii_digit()) {
         return Ok(None);
     }
-    let suffix = understood(&word, Unit::Second, false).map_err(|fault| Token { fault, at: place })?;
-    let mut total = base_value(first, suffix).ok_or(Token { fault: Fault::Size, at: start })?;
-    let mut below = suffix.map_or(0.0, |(suffix, _, _)| suffix.factor);
+    let named = understood(&word, Unit::Second, false).map_err(|fault| Token { fault, at: place })?;
+    let mut total = base_value(first, named).ok_or(Token { fault: Fault::Size, at: start })?;
+    let mut below = named.map_or(0.0, |named| named.suffix.factor);
     // Days, hours, minutes, seconds: no more than three further parts.
     for _ in 0..3 {
         let at = reader.at;
@@ -304,9 +312,9 @@ fn duration(chars: &[char], start: usize, at: usize, first: &Digits) -> Result<O
         if word.is_empty() {
             return Err(Token { fault: Fault::HourAndMore, at: place });
         }
-        let suffix = understood(&word, Unit::Second, false).map_err(|fault| Token { fault, at: place })?;
-        let factor = suffix.map_or(0.0, |(suffix, _, _)| suffix.factor);
-        let value = base_value(&digits, suffix).ok_or(Token { fault: Fault::Size, at })?;
+        let named = understood(&word, Unit::Second, false).map_err(|fault| Token { fault, at: place })?;
+        let factor = named.map_or(0.0, |named| named.suffix.factor);
+        let value = base_value(&digits, named).ok_or(Token { fault: Fault::Size, at })?;
         if factor >= below || value < 0.0 || total < 0.0 {
             return Err(Token { fault: Fault::HourAndMore, at });
         }
@@ -321,22 +329,24 @@ fn duration(chars: &[char], start: usize, at: usize, first: &Digits) -> Result<O
 }
 
 /// Unit and prefix of what stands behind a number; nothing where nothing stands there.
-fn understood(written: &str, unit: Unit, marked: bool) -> Result<Option<(Suffix, &'static str, i32)>, Fault> {
+fn understood(written: &str, unit: Unit, marked: bool) -> Result<Option<Named>, Fault> {
     if written.is_empty() {
         return Ok(None);
     }
-    let found = matching(written, unit).filter(|(_, prefix, _)| !marked || prefix.is_empty());
+    let found = matching(written, unit).filter(|named| !marked || named.prefix.is_empty());
     if found.is_some() {
         return Ok(found);
     }
     let row = unit.row();
     let bare = PREFIXES.iter().find(|(prefix, _)| *prefix == written);
     let main = row.suffixes.iter().find(|suffix| suffix.prefixed);
-    if let (Some((prefix, power)), Some(main), false, false) = (bare, main, marked, unit == Unit::Metre) {
+    // A lone m or M behind a length could be the unit itself.
+    let alone = !marked && unit != Unit::Metre;
+    if let (Some((prefix, power)), Some(main), true) = (bare, main, alone) {
         return if unit == Unit::Second && *prefix == "m" {
             Err(Fault::MinuteOrMilli)
         } else {
-            Ok(Some((*main, canonical(prefix), *power)))
+            Ok(Some(Named { suffix: *main, prefix: canonical(prefix), power: *power }))
         };
     }
     let other = UNITS.iter().find(|row| row.unit != unit && matching(written, row.unit).is_some());
@@ -353,21 +363,22 @@ fn canonical(prefix: &'static str) -> &'static str {
     if prefix == "u" || prefix == "\u{3bc}" { "µ" } else { prefix }
 }
 
-fn matching(written: &str, unit: Unit) -> Option<(Suffix, &'static str, i32)> {
+fn matching(written: &str, unit: Unit) -> Option<Named> {
     let suffixes = unit.row().suffixes;
     if let Some(suffix) = suffixes.iter().find(|suffix| suffix.text == written) {
-        return Some((*suffix, if suffix.text == "K" && unit == Unit::Ohm { "k" } else { "" }, 0));
+        let prefix = if suffix.text == "K" && unit == Unit::Ohm { "k" } else { "" };
+        return Some(Named { suffix: *suffix, prefix, power: 0 });
     }
     PREFIXES.iter().filter(|(prefix, _)| !prefix.is_empty()).find_map(|(prefix, power)| {
         let rest = written.strip_prefix(prefix)?.trim_start();
         let suffix = suffixes.iter().find(|suffix| suffix.prefixed && suffix.text == rest)?;
-        Some((*suffix, canonical(prefix), *power))
+        Some(Named { suffix: *suffix, prefix: canonical(prefix), power: *power })
     })
 }
 
 /// The number in the base unit.
-fn base_value(digits: &Digits, suffix: Option<(Suffix, &'static str, i32)>) -> Option<f64> {
-    let Some((suffix, _, power)) = suffix else { return digits.value(0) };
+fn base_value(digits: &Digits, named: Option<Named>) -> Option<f64> {
+    let Some(Named { suffix, power, .. }) = named else { return digits.value(0) };
     let value = (digits.value(suffix.power + power)? - suffix.zero) * suffix.factor;
     value.is_finite().then_some(value)
 }

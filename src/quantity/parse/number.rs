@@ -5,6 +5,13 @@ use crate::quantity::{PREFIXES, Unit};
 use alloc::string::String;
 use core::ops::Range;
 
+/// A letter in place of the decimal point: the prefix it stands for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Mark {
+    pub(super) prefix: &'static str,
+    power: i32,
+}
+
 /// A number as digits and a power of ten, so that prefixes shift exactly.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Digits {
@@ -16,8 +23,8 @@ pub(super) struct Digits {
     pub(super) significant: u32,
     /// Whether exactly three digits follow a point or comma, as in a number with grouping.
     pub(super) like_grouped: bool,
-    /// Prefix that stands for the decimal point, as the k in 4k7, with its power of ten.
-    pub(super) mark: Option<(&'static str, i32)>,
+    /// Letter that stands for the decimal point, as the k in 4k7.
+    pub(super) mark: Option<Mark>,
 }
 
 /// Largest power of ten that is written out.
@@ -26,7 +33,7 @@ const EXPONENT_DIGITS: usize = 4;
 impl Digits {
     /// The number, times a power of ten, rounded once.
     pub(super) fn value(&self, power: i32) -> Option<f64> {
-        let power = self.power + power + self.mark.map_or(0, |(_, power)| power);
+        let power = self.power + power + self.mark.map_or(0, |mark| mark.power);
         let value: f64 = alloc::format!("{}e{power}", self.text).parse().ok()?;
         // Too large for a number, or so small that digits would be lost.
         let lost = self.significant > 0 && (!value.is_finite() || libm::fabs(value) < 1e-300);
@@ -102,7 +109,7 @@ impl<'a> Reader<'a> {
             self.blanks();
         }
         let before = self.digits(&mut text);
-        let (after, mark) = self.fraction(unit, before, &mut text)?;
+        let (after, mark) = self.fraction(unit, before, &mut text);
         if before + after == 0 {
             return Err(self.fault(self.no_number()));
         }
@@ -123,26 +130,20 @@ impl<'a> Reader<'a> {
     }
 
     /// Digits behind a decimal sign, or behind a letter that stands for it.
-    fn fraction(
-        &mut self,
-        unit: Unit,
-        before: usize,
-        text: &mut String,
-    ) -> Result<(usize, Option<(&'static str, i32)>), Token> {
+    fn fraction(&mut self, unit: Unit, before: usize, text: &mut String) -> (usize, Option<Mark>) {
         match self.peek() {
             Some('.' | ',') => {
                 self.at += 1;
-                Ok((self.digits(text), None))
+                (self.digits(text), None)
             }
-            Some(letter) if self.ahead(1).is_some_and(|next| next.is_ascii_digit()) => {
-                let Some(mark) = mark_of(letter, unit) else { return Ok((0, None)) };
-                if before == 0 && letter != 'R' {
-                    return Ok((0, None));
+            Some(letter) if self.ahead(1).is_some_and(|next| next.is_ascii_digit()) => match mark_of(letter, unit) {
+                Some(mark) if before > 0 || letter == 'R' => {
+                    self.at += 1;
+                    (self.digits(text), Some(mark))
                 }
-                self.at += 1;
-                Ok((self.digits(text), Some(mark)))
-            }
-            _ => Ok((0, None)),
+                _ => (0, None),
+            },
+            _ => (0, None),
         }
     }
 
@@ -184,9 +185,7 @@ impl<'a> Reader<'a> {
         let digit_after = self.ahead(by + 1).is_some_and(|sign| sign.is_ascii_digit());
         let at = self.at + by;
         match next {
-            Some('.' | ',') => {
-                Err(Token { fault: if plain { Fault::Grouped } else { Fault::MarkAndSeparator }, at })
-            }
+            Some('.' | ',') => Err(Token { fault: if plain { Fault::Grouped } else { Fault::MarkAndSeparator }, at }),
             Some('\'' | '’' | '_' | '`' | '´') if digit_after => Err(Token { fault: Fault::Grouped, at }),
             Some(digit) if by > 0 && digit.is_ascii_digit() => Err(Token { fault: Fault::Grouped, at }),
             Some(':') => Err(Token { fault: Fault::Colon, at }),
@@ -217,7 +216,7 @@ fn other_digit(sign: char) -> bool {
 }
 
 /// What a letter in place of the decimal point stands for.
-fn mark_of(letter: char, unit: Unit) -> Option<(&'static str, i32)> {
+fn mark_of(letter: char, unit: Unit) -> Option<Mark> {
     let own = match (unit, letter) {
         (Unit::Ohm, 'R') | (Unit::Volt, 'V') | (Unit::Ampere, 'A') | (Unit::Farad, 'F') => Some(("", 0)),
         (Unit::Ohm, 'K') => Some(("k", 3)),
@@ -227,5 +226,6 @@ fn mark_of(letter: char, unit: Unit) -> Option<(&'static str, i32)> {
         unit,
         Unit::Metre | Unit::Second | Unit::SquareMillimetre | Unit::DegreeCelsius | Unit::Ratio | Unit::Count
     );
-    own.or_else(|| PREFIXES.into_iter().find(|(text, _)| prefixed && text.chars().eq([letter])))
+    let found = own.or_else(|| PREFIXES.into_iter().find(|(text, _)| prefixed && text.chars().eq([letter])));
+    found.map(|(prefix, power)| Mark { prefix, power })
 }
