@@ -3,13 +3,13 @@
 #![allow(clippy::unwrap_used, clippy::panic)] // a test fails by panicking
 
 use cellwright::Error;
-use cellwright::quantity::parse::{Entry, Note, Reading};
+use cellwright::quantity::parse::{Entry, EntryNote, EntryReading};
 use cellwright::quantity::solve::{between, root};
 use cellwright::quantity::text::{Decimal, written};
 use cellwright::quantity::{UNITS, Unit};
 use proptest::prelude::*;
 
-fn read(text: &str, unit: Unit) -> Result<Reading, Error> {
+fn read(text: &str, unit: Unit) -> Result<EntryReading, Error> {
     Entry { text: text.into(), unit, field: None, decimal: None }.answer()
 }
 
@@ -193,7 +193,7 @@ fn intervals() {
 #[test]
 fn notes_ask_to_look_again() {
     for (text, noted) in [("1,234", true), ("1.234", true), ("12.500", true), ("0.125", false), ("1.2345", false)] {
-        assert_eq!(read(text, Unit::Volt).unwrap().notes.contains(&Note::ReadAsDecimal), noted, "{text}");
+        assert_eq!(read(text, Unit::Volt).unwrap().notes.contains(&EntryNote::ReadAsDecimal), noted, "{text}");
     }
     let of = |text: &str, field: &str| {
         let entry = Entry { text: text.into(), unit: Unit::Ohm, field: Some(field.into()), decimal: None };

@@ -54,7 +54,7 @@ pub const QUESTIONS: &[Question] = questions! {
     frequency_fit: "Whether a frequency is right for a load",
         drive::DriveCase => drive::DriveFindings, drive::DriveCase::review;
     parse: "What an entry such as 4k7 or 2,2 Ah ± 5 % says",
-        parse::Entry => parse::Reading, parse::Entry::answer;
+        parse::Entry => parse::EntryReading, parse::Entry::answer;
     format: "A number in words, such as 4.70 kΩ",
         text::Writing => text::Written, text::Writing::answer;
     marking: "What the marking on a part stands for",

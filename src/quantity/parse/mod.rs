@@ -46,7 +46,7 @@ pub struct Entry {
 #[derive(Clone, Debug, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize))]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-pub struct Reading {
+pub struct EntryReading {
     /// The value in the base unit; the likely one where a range was written.
     pub value: f64,
     /// The range, where one was written.
@@ -64,14 +64,14 @@ pub struct Reading {
     /// The reading back, with as many digits as were written.
     pub words: String,
     /// What a person should look at again.
-    pub notes: Vec<Note>,
+    pub notes: Vec<EntryNote>,
 }
 
 /// What a person should look at again.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize), serde(rename_all = "snake_case"))]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-pub enum Note {
+pub enum EntryNote {
     /// One separator with three digits behind it was read as a decimal sign, not as grouping.
     ReadAsDecimal,
     /// The value lies outside what this field usually holds.
@@ -104,18 +104,18 @@ impl Entry {
     /// # Examples
     ///
     /// ```
-    /// # use cellwright::quantity::{Unit, parse::{Entry, Note}};
+    /// # use cellwright::quantity::{Unit, parse::{Entry, EntryNote}};
     /// let entry = |text: &str, unit| Entry { text: text.into(), unit, field: None, decimal: None };
     /// let reading = entry("4k7", Unit::Ohm).answer()?;
     /// assert_eq!((reading.value, reading.prefix, reading.words.as_str()), (4700.0, "k", "4.7 kΩ"));
     /// let reading = entry("2,2 Ah ±0,1", Unit::AmpereHour).answer()?;
     /// assert_eq!(reading.interval.unwrap().low, 2.1);
-    /// assert_eq!(entry("1,234", Unit::Volt).answer()?.notes, [Note::ReadAsDecimal]);
+    /// assert_eq!(entry("1,234", Unit::Volt).answer()?.notes, [EntryNote::ReadAsDecimal]);
     /// let error = entry("1.234,5", Unit::Volt).answer().unwrap_err();
     /// assert_eq!(error.position(), Some(5));
     /// # Ok::<(), cellwright::Error>(())
     /// ```
-    pub fn answer(&self) -> Result<Reading, Error> {
+    pub fn answer(&self) -> Result<EntryReading, Error> {
         let field = self.field.as_deref().unwrap_or("text");
         let chars: Vec<char> = self.text.chars().map(plain).collect();
         let accepted = |token: &Token| token.fault.accepted(self.unit);
@@ -131,7 +131,7 @@ impl Entry {
         read.map_err(|token| Error::text(name(field), cut(), accepted(&token), token.at))
     }
 
-    fn read(&self, chars: &[char]) -> Result<Reading, Token> {
+    fn read(&self, chars: &[char]) -> Result<EntryReading, Token> {
         let all = 0..chars.len();
         if self.unit == Unit::SquareMillimetre
             && let Some(gauge) = gauge(chars)?
@@ -159,7 +159,7 @@ impl Entry {
     }
 
     /// Two or three values in rising order; a unit behind the last holds for those without one.
-    fn with_ends(&self, chars: &[char], ranges: &[Range<usize>]) -> Result<Reading, Token> {
+    fn with_ends(&self, chars: &[char], ranges: &[Range<usize>]) -> Result<EntryReading, Token> {
         let mut pieces = ranges.iter().map(|range| self.piece(chars, range.clone())).collect::<Result<Vec<_>, _>>()?;
         let last = pieces.last().and_then(|piece| piece.named);
         for piece in &mut pieces {
@@ -181,7 +181,7 @@ impl Entry {
     }
 
     /// A value and what it may be off; in percent of the value, or in the value's own unit and prefix.
-    fn with_tolerance(&self, chars: &[char], at: usize, from: usize) -> Result<Reading, Token> {
+    fn with_tolerance(&self, chars: &[char], at: usize, from: usize) -> Result<EntryReading, Token> {
         let main = self.piece(chars, 0..at)?;
         let percent = chars.get(from..).unwrap_or(&[]).contains(&'%');
         if percent && self.unit == Unit::Ratio {
@@ -223,7 +223,7 @@ impl Entry {
         Ok(Piece { digits, named, value, end: at })
     }
 
-    fn reading(&self, value: f64, interval: Option<Interval>, pieces: &[&Piece], gauge: Option<Gauge>) -> Reading {
+    fn reading(&self, value: f64, interval: Option<Interval>, pieces: &[&Piece], gauge: Option<Gauge>) -> EntryReading {
         let digits = pieces.iter().map(|piece| piece.digits.significant).max().unwrap_or(4).clamp(1, DIGITS_MAX);
         let decimal = self.decimal.unwrap_or(Decimal::Point);
         let first = pieces.first();
@@ -231,12 +231,12 @@ impl Entry {
         let named = first.and_then(|piece| piece.named);
         let mut notes = Vec::new();
         if pieces.iter().any(|piece| piece.digits.like_grouped) {
-            notes.push(Note::ReadAsDecimal);
+            notes.push(EntryNote::ReadAsDecimal);
         }
         let ends = interval.unwrap_or(Interval::exact(value));
         let odd = self.field.as_deref().and_then(usual).filter(|range| ends.low < range.low || ends.high > range.high);
-        notes.extend(odd.map(Note::Unusual));
-        Reading {
+        notes.extend(odd.map(EntryNote::Unusual));
+        EntryReading {
             value,
             interval,
             unit: self.unit,
