@@ -183,6 +183,44 @@ impl<'r> Reader<'r> {
         }
         Ok(Fields::new(entries, names, reader))
     }
+
+    /// The choice that is named, with its content; the first one as a stand-in.
+    fn choice(self, names: &'static [&'static str]) -> Result<Variant<'r>, Stopped> {
+        let one = match self.found {
+            Found::Given(Node::Text(name)) => Some((name, Found::Absent)),
+            Found::Given(Node::Object(entries)) => match entries.as_slice() {
+                [(name, content)] => Some((name, Found::Given(content))),
+                _ => None,
+            },
+            _ => None,
+        };
+        let index = one.and_then(|(given, _)| names.iter().position(|name| name == given));
+        if let (Some((_, found)), Some(index)) = (one, index) {
+            return Ok(Variant::new(names, index, Reader { found, ..self }));
+        }
+        match (one, self.found) {
+            (Some((name, _)), Found::Given(Node::Object(_))) => {
+                let accepted = format!("one of {}", names.join(", "));
+                self.notes.note(self.place, Error::other(self.place.field(), format!("\"{}\"", cut(name)), accepted));
+            }
+            (None, Found::Given(Node::Object(_))) => {
+                self.refuse(format!("an object with exactly one of {}", names.join(", ")));
+            }
+            _ => self.refuse(format!("one of {}", names.join(", "))),
+        }
+        Ok(Variant::new(names, 0, self.stand_in()?))
+    }
+
+    /// A number, or the stand-in 0.
+    fn number(&self) -> f64 {
+        match self.found {
+            Found::Given(Node::Number(number)) if number.is_finite() => *number,
+            _ => {
+                self.refuse("a number");
+                0.0
+            }
+        }
+    }
 }
 
 macro_rules! counts {
@@ -231,13 +269,7 @@ impl<'de> Deserializer<'de> for Reader<'_> {
     }
 
     fn deserialize_f64<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Stopped> {
-        match self.found {
-            Found::Given(Node::Number(number)) if number.is_finite() => visitor.visit_f64(*number),
-            _ => {
-                self.refuse("a number");
-                visitor.visit_f64(0.0)
-            }
-        }
+        visitor.visit_f64(self.number())
     }
 
     fn deserialize_char<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Stopped> {
@@ -319,31 +351,7 @@ impl<'de> Deserializer<'de> for Reader<'_> {
         variants: &'static [&'static str],
         visitor: V,
     ) -> Result<V::Value, Stopped> {
-        let chosen = match self.found {
-            Found::Given(Node::Text(name)) => Some((name, Found::Absent)),
-            Found::Given(Node::Object(entries)) => match entries.as_slice() {
-                [(name, content)] => Some((name, Found::Given(content))),
-                _ => None,
-            },
-            _ => None,
-        };
-        if let Some((name, content)) = chosen
-            && let Some(index) = variants.iter().position(|variant| *variant == name)
-        {
-            return visitor.visit_enum(Variant::new(variants, index, Reader { found: content, ..self }));
-        }
-        match self.found {
-            Found::Given(Node::Object(entries)) if entries.len() != 1 => {
-                self.refuse(format!("an object with exactly one of {}", variants.join(", ")));
-            }
-            Found::Given(Node::Object(entries)) => {
-                let name = entries.first().map(|(name, _)| cut(name)).unwrap_or_default();
-                let accepted = format!("one of {}", variants.join(", "));
-                self.notes.note(self.place, Error::other(self.place.field(), format!("\"{name}\""), accepted));
-            }
-            _ => self.refuse(format!("one of {}", variants.join(", "))),
-        }
-        visitor.visit_enum(Variant::new(variants, 0, self.stand_in()?))
+        visitor.visit_enum(self.choice(variants)?)
     }
 
     fn deserialize_identifier<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Stopped> {
