@@ -297,7 +297,7 @@ mod arbitrary {
             }
             (Node::Object(ours), serde_json::Value::Object(theirs)) => {
                 ours.len() == theirs.len()
-                    && ours.iter().all(|(key, ours)| theirs.get(key).is_some_and(|theirs| same(ours, theirs)))
+                    && ours.iter().all(|(key, ours)| theirs.get(key.as_ref()).is_some_and(|theirs| same(ours, theirs)))
             }
             _ => false,
         }

@@ -3,6 +3,7 @@
 //! No answer holds such a number; should a defect make one, the door names the field instead of writing `null`.
 
 use crate::error::Error;
+use alloc::borrow::Cow;
 use alloc::string::String;
 use alloc::vec::Vec;
 use core::fmt;
@@ -11,7 +12,7 @@ use serde::ser::{
     SerializeTupleStruct, SerializeTupleVariant, Serializer,
 };
 
-use super::node::{Node, whole};
+use super::node::{Entry, Node, whole};
 use super::place::Place;
 
 /// Said of a count beyond what a double holds exactly.
@@ -74,7 +75,7 @@ macro_rules! numbers {
 /// Entries of an object, or the one choice of an enum around them.
 struct Fields {
     choice: Option<&'static str>,
-    entries: Vec<(String, Node)>,
+    entries: Vec<Entry>,
     key: String,
 }
 
@@ -96,7 +97,7 @@ impl Fields {
         Self { choice, entries: Vec::with_capacity(length), key: String::new() }
     }
 
-    fn put<T: Serialize + ?Sized>(&mut self, key: &str, value: &T) -> Result<(), Flaw> {
+    fn put<T: Serialize + ?Sized>(&mut self, key: Cow<'static, str>, value: &T) -> Result<(), Flaw> {
         let node = value.serialize(Writer)?;
         self.push(key, node);
         Ok(())
@@ -104,8 +105,8 @@ impl Fields {
 
     /// Kept apart from [`Fields::put`], which stands in the program once for each type.
     #[inline(never)]
-    fn push(&mut self, key: &str, node: Node) {
-        self.entries.push((key.into(), node));
+    fn push(&mut self, key: Cow<'static, str>, node: Node) {
+        self.entries.push((key, node));
     }
 
     fn close(self) -> Node {
@@ -284,7 +285,7 @@ macro_rules! structs {
             type Error = Flaw;
 
             fn serialize_field<T: Serialize + ?Sized>(&mut self, key: &'static str, value: &T) -> Result<(), Flaw> {
-                self.put(key, value)
+                self.put(Cow::Borrowed(key), value)
             }
 
             fn end(self) -> Result<Node, Flaw> {
@@ -310,7 +311,7 @@ impl SerializeMap for Fields {
 
     fn serialize_value<T: Serialize + ?Sized>(&mut self, value: &T) -> Result<(), Flaw> {
         let key = core::mem::take(&mut self.key);
-        self.put(&key, value)
+        self.put(Cow::Owned(key), value)
     }
 
     fn end(self) -> Result<Node, Flaw> {

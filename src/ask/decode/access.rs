@@ -2,14 +2,13 @@
 
 use crate::error::Error;
 use alloc::collections::BTreeSet;
-use alloc::string::String;
 use serde::de::value::U64Deserializer;
 use serde::de::{
     DeserializeSeed, Deserializer, EnumAccess, IntoDeserializer, MapAccess, SeqAccess, VariantAccess, Visitor,
 };
 
 use super::{Found, Reader, Stopped};
-use crate::ask::node::Node;
+use crate::ask::node::{Entry, Node};
 
 /// Values in order, then stand-ins.
 pub(super) struct List<'r> {
@@ -46,13 +45,13 @@ impl<'de> SeqAccess<'de> for List<'_> {
 
 /// The fields of a struct in their own order, whatever the order of the names given: the type then needs no names.
 pub(super) struct Fields<'r> {
-    entries: &'r [(String, Node)],
+    entries: &'r [Entry],
     names: &'static [&'static str],
     reader: Reader<'r>,
 }
 
 impl<'r> Fields<'r> {
-    pub(super) fn new(entries: &'r [(String, Node)], names: &'static [&'static str], reader: Reader<'r>) -> Self {
+    pub(super) fn new(entries: &'r [Entry], names: &'static [&'static str], reader: Reader<'r>) -> Self {
         Self { entries, names, reader }
     }
 
@@ -80,21 +79,21 @@ impl<'de> SeqAccess<'de> for Fields<'_> {
 
 /// The entries of an object whose names are free.
 pub(super) struct Entries<'r> {
-    entries: &'r [(String, Node)],
+    rest: &'r [Entry],
     seen: BTreeSet<&'r str>,
     value: Option<(&'r str, &'r Node)>,
     reader: Reader<'r>,
 }
 
 impl<'r> Entries<'r> {
-    pub(super) fn new(entries: &'r [(String, Node)], reader: Reader<'r>) -> Self {
-        Self { entries, seen: BTreeSet::new(), value: None, reader }
+    pub(super) fn new(entries: &'r [Entry], reader: Reader<'r>) -> Self {
+        Self { rest: entries, seen: BTreeSet::new(), value: None, reader }
     }
 
     /// The next entry with a new name; the others are noted.
     fn next(&mut self) -> Option<(&'r str, &'r Node)> {
-        while let Some(((key, value), later)) = self.entries.split_first() {
-            self.entries = later;
+        while let Some(((key, value), later)) = self.rest.split_first() {
+            self.rest = later;
             if self.seen.insert(key) {
                 return Some((key, value));
             }

@@ -14,7 +14,7 @@ use core::cell::RefCell;
 use core::fmt;
 use serde::de::{self, DeserializeOwned, Deserializer, Expected, Unexpected, Visitor};
 
-use crate::ask::node::{Node, cut, whole};
+use crate::ask::node::{Entry, Node, cut, whole};
 use crate::ask::place::Place;
 use access::{Entries, Fields, List, Variant};
 
@@ -161,7 +161,7 @@ impl<'r> Reader<'r> {
     }
 
     /// The entries of an object, or those of a stand-in.
-    fn entries(self, accepted: impl FnOnce() -> String) -> Result<(&'r [(String, Node)], Self), Stopped> {
+    fn entries(self, accepted: impl FnOnce() -> String) -> Result<(&'r [Entry], Self), Stopped> {
         if let Found::Given(Node::Object(entries)) = self.found {
             return Ok((entries, self));
         }
@@ -187,14 +187,14 @@ impl<'r> Reader<'r> {
     /// The choice that is named, with its content; the first one as a stand-in.
     fn choice(self, names: &'static [&'static str]) -> Result<Variant<'r>, Stopped> {
         let one = match self.found {
-            Found::Given(Node::Text(name)) => Some((name, Found::Absent)),
+            Found::Given(Node::Text(name)) => Some((name.as_str(), Found::Absent)),
             Found::Given(Node::Object(entries)) => match entries.as_slice() {
-                [(name, content)] => Some((name, Found::Given(content))),
+                [(name, content)] => Some((name.as_ref(), Found::Given(content))),
                 _ => None,
             },
             _ => None,
         };
-        let index = one.and_then(|(given, _)| names.iter().position(|name| name == given));
+        let index = one.and_then(|(given, _)| names.iter().position(|name| *name == given));
         if let (Some((_, found)), Some(index)) = (one, index) {
             return Ok(Variant::new(names, index, Reader { found, ..self }));
         }
