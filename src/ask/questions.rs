@@ -29,6 +29,8 @@ macro_rules! questions {
 pub const QUESTIONS: &[Question] = questions! {
     discharge: "How long a pack runs its loads, at the likely values and in both worst corners",
         pack_run::PackRun => pack_run::PackRunAnswer, pack_run::PackRun::answer;
+    match: "Which measured cells share a group, and how much better any arrangement could be",
+        crate::pack::group::Matching => crate::finding::matched::MatchReport, crate::finding::matched::matched;
     pack_size: "How many groups in series and cells in parallel a load needs",
         size::PackWish => size::PackSizes, size::PackWish::answer;
     charger: "What charger a pack needs, or why it must not be charged",

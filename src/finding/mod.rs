@@ -7,6 +7,7 @@
 pub mod cell;
 pub mod charging;
 pub mod drive;
+pub mod matched;
 pub mod pack;
 pub mod wiring;
 
