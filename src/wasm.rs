@@ -183,7 +183,7 @@ fn entries(value: &JsValue, keys: &Array, place: &Place<'_>, budget: &mut Budget
             Ok(held) => node(&held, &place, budget)?,
             Err(_) => Node::Odd("a property that cannot be read"),
         };
-        entries.push((name, node));
+        entries.push((name.into(), node));
     }
     Ok(Node::Object(entries))
 }

@@ -1,6 +1,11 @@
 //! Groupings against a constraint solver and against trying every one.
 
+use cellwright::data::size::CellSize;
+use cellwright::finding::matched::matched;
+use cellwright::pack::group::{LeftOutFor, MatchCell, Matching};
 use cellwright::pack::search::{Contender, Progress, Search};
+use cellwright::part::cell::Chemistry;
+use cellwright::{Interval, Urgency};
 use serde_json::Value;
 
 fn number(case: &Value, key: &str) -> i64 {
@@ -147,5 +152,116 @@ fn every_cell_stands_once() {
     for group in &best.groups {
         assert_eq!(group.len(), 8);
         assert!(group.iter().all(|cell| cell % 2 == group[0] % 2), "one class a group: {group:?}");
+    }
+}
+
+fn cell(name: &str, capacity_ah: f64) -> MatchCell {
+    MatchCell {
+        name: name.into(),
+        model: Some("green wrap".into()),
+        chemistry: Chemistry::Nmc,
+        size: None,
+        capacity_ah: Some(Interval::around(capacity_ah, 0.01)),
+        resistance_ohm: None,
+        self_discharge_ratio: None,
+    }
+}
+
+fn bin(capacities: &[f64]) -> Matching {
+    let cells = capacities.iter().enumerate().map(|(i, ah)| cell(&format!("C{}", i + 1), *ah)).collect();
+    Matching { cells, series: 2, parallel: 2, effort_nodes: None }
+}
+
+#[test]
+fn a_cell_that_leaks_stays_out() {
+    let mut bin = bin(&[2.4, 2.3, 2.2, 2.1, 2.0]);
+    for (cell, ratio) in bin.cells.iter_mut().zip([0.06, 0.012, 0.01, 0.011, 0.013]) {
+        cell.self_discharge_ratio = Some(Interval::exact(ratio));
+    }
+    let answer = bin.answer().unwrap();
+    assert_eq!(answer.left_out.len(), 1);
+    assert_eq!(answer.left_out[0].name, "C1");
+    // Median 0.012 plus the least step 0.01.
+    let expected = LeftOutFor::SelfDischarge { self_discharge_ratio: 0.06, limit_ratio: 0.022 };
+    assert_eq!(answer.left_out[0].reason, expected);
+    assert!((answer.weakest_ah - 4.3).abs() < 1e-9);
+    bin.cells.pop();
+    let errors = bin.answer().unwrap_err();
+    assert_eq!(errors[0].path(), "/cells");
+    assert!(errors[0].given().contains("C1"), "{}", errors[0]);
+}
+
+#[test]
+fn one_model_a_group_and_one_chemistry_a_pack_where_that_is_possible() {
+    let mut bin = bin(&[2.4, 2.3, 2.2, 2.1, 2.0, 1.9]);
+    bin.cells[1].model = Some("red wrap".into());
+    bin.cells[4].model = Some("red wrap".into());
+    for group in bin.answer().unwrap().groups {
+        let models: Vec<_> = group.cells.iter().map(|cell| &bin.cells[*cell].model).collect();
+        assert!(models.iter().all(|model| *model == models[0]), "{models:?}");
+    }
+    bin.cells[0].chemistry = Chemistry::Lfp;
+    bin.cells[0].model = None;
+    let report = matched(&bin).unwrap();
+    assert!(report.findings.iter().all(|finding| finding.code != "match_mixed_chemistry"));
+    let lfp = report.matching.left_out.iter().find(|cell| cell.cell == 0).unwrap();
+    assert_eq!(lfp.reason, LeftOutFor::Chemistry);
+    for cell in [2, 3] {
+        bin.cells[cell].chemistry = Chemistry::Lfp;
+        bin.cells[cell].model = None;
+    }
+    bin.cells.pop();
+    let report = matched(&bin).unwrap();
+    let first = &report.findings[0];
+    assert_eq!((first.code, first.urgency), ("match_mixed_chemistry", Urgency::Stop));
+    assert_eq!(report.matching.groups.len(), 2);
+}
+
+#[test]
+fn wrong_cells_are_named() {
+    let mut wrong = bin(&[2.4, 2.3, 2.2, 2.1]);
+    wrong.cells[1].capacity_ah = None;
+    wrong.cells[2].resistance_ohm = Some(Interval::exact(0.0));
+    wrong.cells[3].name = "C1".into();
+    let errors = wrong.answer().unwrap_err();
+    let told: Vec<String> = errors.iter().map(|error| format!("{}: {error}", error.path())).collect();
+    assert_eq!(told.len(), 3, "{told:?}");
+    assert!(told[0].contains("/cells/3/name") && told[0].contains("C1"), "{told:?}");
+    assert!(told[1].contains("/cells/1/capacity_ah") && told[1].contains("C2"), "{told:?}");
+    assert!(told[2].contains("/cells/2/resistance_ohm") && told[2].contains("C3"), "{told:?}");
+    let mut few = bin(&[2.4, 2.3, 2.2]);
+    assert_eq!(few.answer().unwrap_err()[0].field(), "cells");
+    few.series = 0;
+    assert_eq!(few.answer().unwrap_err()[0].field(), "series");
+    let mut large = bin(&[2.4, 2.3, 2.2, 5.0]);
+    large.cells[3].size = Some(CellSize::Mm18650);
+    let findings = matched(&large).unwrap().findings;
+    assert_eq!((findings[0].code, findings[0].name.as_str()), ("match_capacity_above_known", "C4"));
+}
+
+#[test]
+fn what_the_measurement_cannot_tell_is_a_tie() {
+    let mut bin = bin(&[2.40, 2.20, 2.00, 1.80, 1.795]);
+    let answer = bin.answer().unwrap();
+    let pairs: Vec<(&str, &str)> = answer.ties.iter().map(|tie| (tie.name.as_str(), tie.other_name.as_str())).collect();
+    // Half widths of 1 %: 0.018 Ah each, together 0.0254 Ah.
+    assert_eq!((pairs, answer.ties_in_all), (vec![("C4", "C5")], 1));
+    for cell in &mut bin.cells {
+        cell.capacity_ah = cell.capacity_ah.map(|ah| Interval::exact(ah.likely));
+    }
+    assert_eq!(bin.answer().unwrap().ties_in_all, 0);
+}
+
+#[test]
+fn shares_are_evened_out_among_cells_that_tie() {
+    let mut bin = bin(&[2.0, 2.0, 2.0, 2.0]);
+    for (cell, ohm) in bin.cells.iter_mut().zip([0.03, 0.06, 0.03, 0.06]) {
+        cell.resistance_ohm = Some(Interval::exact(ohm));
+    }
+    let answer = bin.answer().unwrap();
+    let groups = answer.fairest.as_ref().unwrap_or(&answer.groups);
+    for group in groups {
+        assert!((group.sharing_ratio.unwrap() - 1.0).abs() < 1e-12, "{group:?}");
+        assert!((group.capacity_ah.likely - 4.0).abs() < 1e-12);
     }
 }

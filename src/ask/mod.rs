@@ -13,7 +13,7 @@ mod text;
 
 pub use decode::decode;
 pub use encode::encode;
-pub use node::{BYTES_MAX, DEPTH_MAX, Node, VALUES_MAX};
+pub use node::{BYTES_MAX, DEPTH_MAX, Entry, Node, VALUES_MAX};
 pub use questions::QUESTIONS;
 pub use refusal::{Mistake, Refusal, refused};
 pub use text::read;
@@ -91,8 +91,8 @@ impl Question {
 /// let answer = ask("marking", r#"{"resistor_letters": "4K7"}"#)?;
 /// assert_eq!(answer.get("ohm"), Some(&Node::Number(4700.0)));
 /// let errors = ask("timer", r#"{"timer": {"part": "bipolar"}, "supply": 9}"#).unwrap_err();
-/// assert_eq!(errors[0].path(), "/timer/circuit");
-/// assert_eq!(errors[1].to_string(), "supply is not a known field: accepted is timer, supply_v, temperature_degc");
+/// assert_eq!(errors[0].to_string(), "supply is not a known field: accepted is timer, supply_v, temperature_degc");
+/// assert_eq!(errors[1].path(), "/timer/circuit");
 /// assert_eq!(errors[2].to_string(), "supply_v is missing: accepted is a number");
 /// # Ok::<(), Vec<cellwright::Error>>(())
 /// ```

@@ -1,6 +1,7 @@
 //! A value as it came in or goes out, before it has a type.
 
 use crate::error::Error;
+use alloc::borrow::Cow;
 use alloc::format;
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
@@ -19,6 +20,9 @@ const EXCERPT_CHARS: usize = 40;
 /// Whole numbers up to this size are exact in a double and written without a fraction.
 const EXACT_MAX: f64 = 9_007_199_254_740_991.0;
 
+/// A name with its value.
+pub type Entry = (Cow<'static, str>, Node);
+
 /// A value before it has a type.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Node {
@@ -33,7 +37,7 @@ pub enum Node {
     /// Values in order.
     List(Vec<Node>),
     /// Named values in the order given; a name given twice stands here twice.
-    Object(Vec<(String, Node)>),
+    Object(Vec<Entry>),
     /// Something that JSON has no word for, said in words such as "a function".
     Odd(&'static str),
 }
@@ -77,7 +81,7 @@ impl Serialize for Node {
             Self::Object(entries) => {
                 let mut map = serializer.serialize_map(Some(entries.len()))?;
                 for (key, value) in entries {
-                    map.serialize_entry(key, value)?;
+                    map.serialize_entry(key.as_ref(), value)?;
                 }
                 map.end()
             }

@@ -1,12 +1,11 @@
 //! The table of questions.
 
-use super::{Errors, Question, decode, encode};
-use crate::ask::Node;
+use super::{Errors, Node, Question, decode, encode};
 use crate::finding::{charging, drive};
 use crate::pack::size;
 use crate::part::{charger, decoupling, marking, stage, timing, wire};
 use crate::plan;
-use crate::quantity::reading;
+use crate::quantity::{parse, text};
 use crate::run::{pack_charge, pack_run, timer_parts, timer_span, timer_spread};
 
 /// Rows of `name: "about", Input => Answer, solve;`, where `solve` takes `&Input` and gives a `Result` of the answer
@@ -42,16 +41,14 @@ fn format_first(node: &Node) -> Result<(), Errors> {
 pub const QUESTIONS: &[Question] = questions! {
     plan: "Everything about one build: runtime, findings, timer, leads, charging",
         plan::Plan => plan::Report, plan::Plan::report, first format_first;
-    read: "What a typed text was understood as",
-        reading::Reading => reading::ReadingAnswer, reading::Reading::answer;
-    write: "A number as text",
-        reading::Writing => reading::WritingAnswer, reading::Writing::answer;
     wire_run: "Resistance, drop, loss and temperature of a lead there and back",
         wire::RunQuestion => wire::RunAnswer, wire::RunQuestion::answer;
     wire_size: "Smallest cross-section that keeps a wanted drop",
         wire::SizeQuestion => wire::SizeAnswer, wire::SizeQuestion::answer;
     discharge: "How long a pack runs its loads, at the likely values and in both worst corners",
         pack_run::PackRun => pack_run::PackRunAnswer, pack_run::PackRun::answer;
+    match: "Which measured cells share a group, and how much better any arrangement could be",
+        crate::pack::group::Matching => crate::finding::matched::MatchReport, crate::finding::matched::matched;
     pack_size: "How many groups in series and cells in parallel a load needs",
         size::PackWish => size::PackSizes, size::PackWish::answer;
     charger: "What charger a pack needs, or why it must not be charged",
@@ -76,6 +73,10 @@ pub const QUESTIONS: &[Question] = questions! {
         decoupling::SupplyCapacitor => decoupling::SupplyCapacitorAnswer, decoupling::SupplyCapacitor::answer;
     frequency_fit: "Whether a frequency is right for a load",
         drive::DriveCase => drive::DriveFindings, drive::DriveCase::review;
+    parse: "What an entry such as 4k7 or 2,2 Ah ± 5 % says",
+        parse::Entry => parse::EntryReading, parse::Entry::answer;
+    format: "A number in words, such as 4.70 kΩ",
+        text::Writing => text::Written, text::Writing::answer;
     marking: "What the marking on a part stands for",
         marking::Marking => marking::MarkingAnswer, marking::Marking::answer;
 };

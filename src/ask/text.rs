@@ -126,7 +126,7 @@ impl<'t> Reader<'t> {
                 return Err(self.wrong(place, "a colon"));
             }
             let value = self.value(&place.key(&key))?;
-            entries.push((key, value));
+            entries.push((key.into(), value));
             self.space();
             if self.take("}") {
                 return Ok(Node::Object(entries));

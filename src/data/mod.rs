@@ -11,6 +11,7 @@ pub mod fuse;
 pub mod marking;
 pub mod protection;
 pub mod series;
+pub mod size;
 pub mod switch;
 pub mod timer;
 pub mod transport;

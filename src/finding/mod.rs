@@ -7,12 +7,13 @@
 pub mod cell;
 pub mod charging;
 pub mod drive;
+pub mod matched;
 pub mod pack;
 pub mod wiring;
 
 use crate::data::Source;
 use crate::quantity::Unit;
-use crate::quantity::text::{Decimal, write};
+use crate::quantity::text::{Decimal, Rounding, clock, written};
 use alloc::borrow::ToOwned;
 use alloc::format;
 use alloc::string::String;
@@ -161,20 +162,9 @@ impl Rule {
 
 /// A number with its unit for the English wording.
 fn shown(value: f64, unit: &str) -> String {
-    let unit = match unit {
-        "v" => Unit::Volt,
-        "a" => Unit::Ampere,
-        "ohm" => Unit::Ohm,
-        "w" => Unit::Watt,
-        "degc" => Unit::DegreeCelsius,
-        "ah" => Unit::AmpereHour,
-        "wh" => Unit::WattHour,
-        "s" => Unit::Second,
-        "hz" => Unit::Hertz,
-        "f" => Unit::Farad,
-        "mm2" => Unit::SquareMillimetre,
-        "ratio" => Unit::Ratio,
-        _ => Unit::Number,
-    };
-    write(value, unit, 3, Decimal::Point)
+    match Unit::of_field(&format!("value_{unit}")) {
+        Some(Unit::Second) => clock(value, Rounding::Down),
+        Some(unit) => written(value, unit, 3, Decimal::Point),
+        None => written(value, Unit::Count, 3, Decimal::Point),
+    }
 }

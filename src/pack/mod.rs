@@ -1,9 +1,12 @@
 //! Cells in parallel groups, groups in series.
 
+mod contest;
 pub mod group;
 pub mod join;
 pub mod search;
+mod share;
 pub mod size;
+pub mod ties;
 
 use crate::error::{Check, Error};
 use crate::part::cell::{Cell, CellCircuit, CellEnds, Chemistries};

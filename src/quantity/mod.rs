@@ -1,11 +1,12 @@
 //! Quantities: intervals, unit suffixes, text to numbers and back, roots, draws.
 
 pub mod draw;
+pub mod gauge;
 pub mod junction;
 pub mod parse;
-pub mod reading;
 pub mod solve;
 pub mod text;
+pub mod usual;
 
 use crate::error::{Check, Error};
 
@@ -113,99 +114,194 @@ impl Interval {
     }
 }
 
-/// What kind of number a text or a field holds.
+/// Which quantity a field or a text stands for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize), serde(rename_all = "snake_case"))]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-#[non_exhaustive]
 pub enum Unit {
-    /// Volts.
+    /// Voltage, in volts.
     Volt,
-    /// Amperes.
+    /// Current, in amperes.
     Ampere,
-    /// Ampere-hours.
+    /// Charge, in ampere-hours.
     AmpereHour,
-    /// Watt-hours.
+    /// Energy, in watt-hours.
     WattHour,
-    /// Ohms.
+    /// Resistance, in ohms.
     Ohm,
-    /// Watts.
+    /// Power, in watts.
     Watt,
-    /// Farads.
+    /// Capacitance, in farads.
     Farad,
-    /// Henries.
+    /// Inductance, in henries.
     Henry,
-    /// Hertz.
+    /// Frequency, in hertz.
     Hertz,
-    /// Seconds; minutes and hours are read too.
+    /// Time, in seconds.
     Second,
-    /// Metres.
+    /// Length, in metres.
     Metre,
-    /// Square millimetres; wire gauges are read too.
+    /// Cross-section, in square millimetres.
     SquareMillimetre,
-    /// Degrees Celsius.
+    /// Temperature, in degrees Celsius.
     DegreeCelsius,
-    /// A ratio; percent is read too.
+    /// Share of a whole, 0 to 1, written in percent.
     Ratio,
     /// A plain number.
-    Number,
+    Count,
 }
 
-/// A unit symbol and what one of it is in the unit's own base.
-pub(crate) struct Symbol {
-    pub(crate) text: &'static str,
-    pub(crate) factor: f64,
-    /// Whether a prefix may stand before it.
-    pub(crate) prefixed: bool,
+/// One way to write a unit.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Suffix {
+    /// As written.
+    pub text: &'static str,
+    /// Power of ten to the base unit.
+    pub power: i32,
+    /// Factor to the base unit beyond that power.
+    pub factor: f64,
+    /// Reading at which the base unit is zero: 32 for degrees Fahrenheit.
+    pub zero: f64,
+    /// Whether prefixes from pico to giga may stand before it.
+    pub prefixed: bool,
 }
 
-const fn symbol(text: &'static str, factor: f64, prefixed: bool) -> Symbol {
-    Symbol { text, factor, prefixed }
+/// What belongs to one [`Unit`].
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct UnitRow {
+    /// The unit.
+    pub unit: Unit,
+    /// Its symbol.
+    pub symbol: &'static str,
+    /// Its name, in the plural.
+    pub name: &'static str,
+    /// Ending of a field name that carries it, without the underscore; empty for a count.
+    pub ending: &'static str,
+    /// Powers of ten, divisible by three, of the prefixes that text uses, the smallest first.
+    pub powers: &'static [i32],
+    /// Ways to write it.
+    pub suffixes: &'static [Suffix],
 }
+
+/// Prefixes with their powers of ten. M is mega and m is milli, never one for the other.
+///
+/// Source: BIPM, The International System of Units, 9th edition, table 7; u for micro is common practice.
+pub const PREFIXES: [(&str, i32); 10] =
+    [("p", -12), ("n", -9), ("µ", -6), ("\u{3bc}", -6), ("u", -6), ("m", -3), ("", 0), ("k", 3), ("M", 6), ("G", 9)];
+
+const fn plain(text: &'static str) -> Suffix {
+    Suffix { text, power: 0, factor: 1.0, zero: 0.0, prefixed: false }
+}
+
+const fn base(text: &'static str) -> Suffix {
+    Suffix { prefixed: true, ..plain(text) }
+}
+
+const fn scaled(text: &'static str, power: i32, factor: f64) -> Suffix {
+    Suffix { power, factor, ..plain(text) }
+}
+
+const fn row(
+    unit: Unit,
+    symbol: &'static str,
+    name: &'static str,
+    ending: &'static str,
+    powers: &'static [i32],
+    suffixes: &'static [Suffix],
+) -> UnitRow {
+    UnitRow { unit, symbol, name, ending, powers, suffixes }
+}
+
+/// The one list of units and of the ways to write them.
+///
+/// Source: BIPM, The International System of Units, 9th edition, tables 4 and 8; foot and inch by definition;
+/// IEC 60062 for R.
+pub const UNITS: [UnitRow; 15] = [
+    row(Unit::Volt, "V", "volts", "v", &[-6, -3, 0, 3], &[base("V"), base("v"), base("volt"), base("volts")]),
+    row(Unit::Ampere, "A", "amperes", "a", &[-9, -6, -3, 0], &[base("A"), base("a"), base("amp"), base("amps")]),
+    row(Unit::AmpereHour, "Ah", "ampere-hours", "ah", &[-3, 0], &[base("Ah"), base("ah"), base("AH"), base("A·h")]),
+    row(Unit::WattHour, "Wh", "watt-hours", "wh", &[-3, 0, 3], &[base("Wh"), base("wh"), base("WH"), base("W·h")]),
+    row(
+        Unit::Ohm,
+        "Ω",
+        "ohms",
+        "ohm",
+        &[-6, -3, 0, 3, 6],
+        &[base("Ω"), base("R"), base("ohm"), base("ohms"), base("Ohm"), base("Ohms"), base("OHM"), scaled("K", 3, 1.0)],
+    ),
+    row(Unit::Watt, "W", "watts", "w", &[-6, -3, 0, 3], &[base("W"), base("w"), base("watt"), base("watts")]),
+    row(Unit::Farad, "F", "farads", "f", &[-12, -9, -6, -3, 0], &[base("F"), base("f"), base("farad")]),
+    row(Unit::Henry, "H", "henries", "h", &[-9, -6, -3, 0], &[base("H"), base("henry")]),
+    row(Unit::Hertz, "Hz", "hertz", "hz", &[-3, 0, 3, 6], &[base("Hz"), base("hz"), base("HZ")]),
+    row(
+        Unit::Second,
+        "s",
+        "seconds",
+        "s",
+        &[-9, -6, -3, 0],
+        &[base("s"), base("sec"), scaled("min", 0, 60.0), scaled("h", 0, 3600.0), scaled("d", 0, 86400.0)],
+    ),
+    row(
+        Unit::Metre,
+        "m",
+        "metres",
+        "m",
+        &[-6, -3, 0, 3],
+        &[base("m"), scaled("cm", -2, 1.0), scaled("ft", 0, 0.3048), scaled("in", 0, 0.0254)],
+    ),
+    row(
+        Unit::SquareMillimetre,
+        "mm²",
+        "square millimetres",
+        "mm2",
+        &[0],
+        &[plain("mm²"), plain("mm2"), plain("mm^2"), plain("sqmm"), scaled("cm²", 2, 1.0), scaled("cm2", 2, 1.0)],
+    ),
+    row(
+        Unit::DegreeCelsius,
+        "°C",
+        "degrees Celsius",
+        "degc",
+        &[0],
+        &[
+            plain("°C"),
+            plain("C"),
+            plain("℃"),
+            plain("degC"),
+            plain("°"),
+            Suffix { zero: KELVIN_AT_ZERO_DEGC, ..plain("K") },
+            Suffix { zero: 32.0, ..scaled("°F", 0, 5.0 / 9.0) },
+            Suffix { zero: 32.0, ..scaled("degF", 0, 5.0 / 9.0) },
+        ],
+    ),
+    row(Unit::Ratio, "%", "percent", "ratio", &[0], &[scaled("%", -2, 1.0)]),
+    row(Unit::Count, "", "a plain number", "", &[0], &[]),
+];
 
 impl Unit {
-    /// The one list of unit symbols; the first is the one that is written.
-    pub(crate) const fn symbols(self) -> &'static [Symbol] {
-        const VOLT: &[Symbol] = &[symbol("V", 1.0, true)];
-        const AMPERE: &[Symbol] = &[symbol("A", 1.0, true)];
-        const AMPERE_HOUR: &[Symbol] = &[symbol("Ah", 1.0, true)];
-        const WATT_HOUR: &[Symbol] = &[symbol("Wh", 1.0, true)];
-        const OHM: &[Symbol] =
-            &[symbol("Ω", 1.0, true), symbol("ohm", 1.0, true), symbol("Ohm", 1.0, true), symbol("R", 1.0, false)];
-        const WATT: &[Symbol] = &[symbol("W", 1.0, true)];
-        const FARAD: &[Symbol] = &[symbol("F", 1.0, true)];
-        const HENRY: &[Symbol] = &[symbol("H", 1.0, true)];
-        const HERTZ: &[Symbol] = &[symbol("Hz", 1.0, true)];
-        const SECOND: &[Symbol] = &[
-            symbol("s", 1.0, true),
-            symbol("min", 60.0, false),
-            symbol("h", 3600.0, false),
-            symbol("d", 86400.0, false),
-        ];
-        const METRE: &[Symbol] = &[symbol("m", 1.0, true), symbol("cm", 0.01, false)];
-        const SQUARE: &[Symbol] = &[symbol("mm²", 1.0, false), symbol("mm2", 1.0, false), symbol("mm^2", 1.0, false)];
-        const CELSIUS: &[Symbol] = &[symbol("°C", 1.0, false), symbol("C", 1.0, false), symbol("degC", 1.0, false)];
-        const RATIO: &[Symbol] = &[symbol("%", 0.01, false)];
-        match self {
-            Self::Volt => VOLT,
-            Self::Ampere => AMPERE,
-            Self::AmpereHour => AMPERE_HOUR,
-            Self::WattHour => WATT_HOUR,
-            Self::Ohm => OHM,
-            Self::Watt => WATT,
-            Self::Farad => FARAD,
-            Self::Henry => HENRY,
-            Self::Hertz => HERTZ,
-            Self::Second => SECOND,
-            Self::Metre => METRE,
-            Self::SquareMillimetre => SQUARE,
-            Self::DegreeCelsius => CELSIUS,
-            Self::Ratio => RATIO,
-            Self::Number => &[],
+    /// What belongs to this unit.
+    ///
+    /// # Examples
+    ///
+    /// ```
+    /// # use cellwright::quantity::Unit;
+    /// assert_eq!(Unit::Ohm.row().symbol, "Ω");
+    /// assert_eq!(Unit::of_field("capacity_ah"), Some(Unit::AmpereHour));
+    /// assert_eq!(Unit::of_field("name"), None);
+    /// ```
+    #[must_use]
+    pub fn row(self) -> &'static UnitRow {
+        const NONE: UnitRow = row(Unit::Count, "", "a plain number", "", &[0], &[]);
+        UNITS.iter().find(|row| row.unit == self).unwrap_or(&NONE)
+    }
+
+    /// The unit that the name of a field ends in.
+    #[must_use]
+    pub fn of_field(field: &str) -> Option<Self> {
+        if field == "duty" {
+            return Some(Self::Ratio);
         }
+        let ending = field.rsplit('_').next()?;
+        UNITS.iter().find(|row| !ending.is_empty() && row.ending == ending).map(|row| row.unit)
     }
 }
-
-/// Prefixes and their powers of ten. M is mega and m is milli, never the other.
-pub(crate) const PREFIXES: [(char, i32); 7] =
-    [('p', -12), ('n', -9), ('µ', -6), ('m', -3), ('k', 3), ('M', 6), ('G', 9)];

@@ -1,103 +1,185 @@
-//! Numbers to text with engineering prefixes: `4.70 kΩ`.
+//! Numbers to text: `4.70 kΩ`, `2.20 Ah`, `3 h 05 min`.
+//!
+//! Engineering notation: the power of ten is divisible by three and stands as a prefix. Digits are rounded from the
+//! exact binary value, half to even, and never more are shown than asked. Reading the text back gives the same digits.
 
+use crate::error::{Error, within};
 use crate::quantity::{PREFIXES, Unit};
 use alloc::format;
-use alloc::string::String;
+use alloc::string::{String, ToString};
 
-/// The decimal sign of a language.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+/// Decimal sign of a language.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize), serde(rename_all = "snake_case"))]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub enum Decimal {
-    /// A point.
-    #[default]
+    /// 3.7
     Point,
-    /// A comma.
+    /// 3,7
     Comma,
 }
 
-/// `value` with `digits` significant digits (1 to 9), a prefix where the unit takes one, and its symbol.
-///
-/// Ratios are shown as percent, times of a minute and more as hours and minutes.
+/// Which way a time is rounded to what is shown.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize), serde(rename_all = "snake_case"))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub enum Rounding {
+    /// Down: "at least".
+    Down,
+    /// Up: "at most".
+    Up,
+}
+
+/// A number to write.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize), serde(deny_unknown_fields))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct Writing {
+    /// The number, in the base unit.
+    pub value: f64,
+    /// Its unit.
+    pub unit: Unit,
+    /// Significant digits, 1 to 9; 3 where left out.
+    pub digits: Option<u32>,
+    /// Decimal sign; a point where left out.
+    pub decimal: Option<Decimal>,
+    /// For a time in seconds: write hours and minutes, rounded this way.
+    pub clock: Option<Rounding>,
+}
+
+/// A written number.
+#[derive(Clone, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct Written {
+    /// Number and unit.
+    pub words: String,
+}
+
+impl Writing {
+    /// The number in words.
+    ///
+    /// # Errors
+    ///
+    /// Names a value that is not a finite number, digits out of range, or a clock on something that is no time.
+    ///
+    /// # Examples
+    ///
+    /// ```
+    /// # use cellwright::quantity::{Unit, text::Writing};
+    /// let writing = Writing { value: 4700.0, unit: Unit::Ohm, digits: None, decimal: None, clock: None };
+    /// assert_eq!(writing.answer()?.words, "4.70 kΩ");
+    /// assert_eq!(Writing { value: f64::NAN, ..writing }.answer().unwrap_err().field(), "value");
+    /// # Ok::<(), cellwright::Error>(())
+    /// ```
+    pub fn answer(&self) -> Result<Written, Error> {
+        let value = within("value", self.value, -1e300, 1e300)?;
+        let digits = self.digits.unwrap_or(3);
+        within("digits", f64::from(digits), 1.0, 9.0)?;
+        let words = match self.clock {
+            None => written(value, self.unit, digits, self.decimal.unwrap_or(Decimal::Point)),
+            Some(rounding) if self.unit == Unit::Second => clock(within("value", value, 0.0, 1e9)?, rounding),
+            Some(_) => {
+                return Err(Error::other("clock", "a clock for another unit", "a clock only where unit is second"));
+            }
+        };
+        Ok(Written { words })
+    }
+}
+
+/// `value` with `digits` significant digits (1 to 17) and its unit.
 ///
 /// # Examples
 ///
 /// ```
-/// # use cellwright::quantity::{Unit, text::{Decimal, write}};
-/// assert_eq!(write(4700.0, Unit::Ohm, 3, Decimal::Point), "4.70 kΩ");
-/// assert_eq!(write(0.0000001, Unit::Farad, 2, Decimal::Point), "100 nF");
-/// assert_eq!(write(2.2, Unit::AmpereHour, 3, Decimal::Comma), "2,20 Ah");
-/// assert_eq!(write(5400.0, Unit::Second, 3, Decimal::Point), "1 h 30 min");
+/// # use cellwright::quantity::{Unit, text::{Decimal, written}};
+/// assert_eq!(written(0.0022, Unit::AmpereHour, 2, Decimal::Comma), "2,2 mAh");
+/// assert_eq!(written(0.425, Unit::Ratio, 3, Decimal::Point), "42.5 %");
+/// assert_eq!(written(-5.0, Unit::DegreeCelsius, 2, Decimal::Point), "−5.0 °C");
+/// assert_eq!(written(999.96, Unit::Volt, 4, Decimal::Point), "1.000 kV");
 /// ```
 #[must_use]
-pub fn write(value: f64, unit: Unit, digits: usize, decimal: Decimal) -> String {
-    if !value.is_finite() {
-        return String::from("–");
+pub fn written(value: f64, unit: Unit, digits: u32, decimal: Decimal) -> String {
+    let row = unit.row();
+    let (mantissa, power) = rounded(value, digits);
+    if mantissa.bytes().all(|digit| digit == b'0') {
+        return format!("0 {}", row.symbol).trim_end().to_string();
     }
-    let digits = digits.clamp(1, 9);
-    if unit == Unit::Second && libm::fabs(value) >= 60.0 {
-        return time(value);
-    }
-    let shown = if unit == Unit::Ratio { value * 100.0 } else { value };
-    let (mantissa, exponent) = scientific(shown, digits);
-    let power = if takes_prefix(unit) { prefix_power(unit, exponent) } else { 0 };
-    let number = plain(&mantissa, exponent - power);
-    let number = if decimal == Decimal::Comma { number.replace('.', ",") } else { number };
-    let prefix =
-        PREFIXES.iter().find(|(_, there)| *there == power).map_or(String::new(), |(letter, _)| String::from(*letter));
-    let symbol = unit.symbols().first().map_or("", |symbol| symbol.text);
-    let sign = if shown < 0.0 { "−" } else { "" };
-    if symbol.is_empty() { format!("{sign}{number}") } else { format!("{sign}{number} {prefix}{symbol}") }
-}
-
-/// Hours and minutes, rounded down: a promise of time is never rounded up.
-fn time(value_s: f64) -> String {
-    let minutes = libm::floor(libm::fabs(value_s) / 60.0);
-    let hours = libm::floor(minutes / 60.0);
-    let left = minutes - 60.0 * hours;
-    let sign = if value_s < 0.0 { "−" } else { "" };
-    if hours >= 48.0 {
-        format!("{sign}{:.0} d {:.0} h", libm::floor(hours / 24.0), hours - 24.0 * libm::floor(hours / 24.0))
-    } else if hours > 0.0 {
-        format!("{sign}{hours:.0} h {left:02.0} min")
+    let power = if unit == Unit::Ratio { power + 2 } else { power };
+    let wanted = 3 * power.div_euclid(3);
+    let lowest = row.powers.first().copied().unwrap_or(0);
+    let highest = row.powers.last().copied().unwrap_or(0);
+    let shift = wanted.clamp(lowest, highest);
+    let sign = if value < 0.0 { "−" } else { "" };
+    // Far outside the prefixes: a power of ten instead of a row of zeros.
+    let number = if (-6..=6).contains(&(power - shift)) {
+        placed(&mantissa, power - shift)
     } else {
-        format!("{sign}{left:.0} min")
-    }
-}
-
-fn takes_prefix(unit: Unit) -> bool {
-    unit.symbols().first().is_some_and(|symbol| symbol.prefixed)
-}
-
-/// Digits of `value` without sign and point, and the power of ten of the first.
-fn scientific(value: f64, digits: usize) -> (String, i32) {
-    let text = format!("{:.*e}", digits - 1, libm::fabs(value));
-    let (mantissa, exponent) = text.split_once('e').unwrap_or((&text, "0"));
-    (mantissa.replace('.', ""), exponent.parse().unwrap_or(0))
-}
-
-/// Power of the prefix that keeps one to three digits before the decimal sign.
-fn prefix_power(unit: Unit, exponent: i32) -> i32 {
-    let power = exponent.div_euclid(3) * 3;
-    let (low, high) = match unit {
-        Unit::Volt | Unit::AmpereHour | Unit::WattHour | Unit::Metre => (-3, 0),
-        Unit::Ampere | Unit::Watt | Unit::Second => (-6, 3),
-        Unit::Farad | Unit::Henry => (-12, 0),
-        _ => (-3, 9),
+        format!("{}e{}", placed(&mantissa, 0), power - shift)
     };
-    power.clamp(low, high)
+    let number = match decimal {
+        Decimal::Point => number,
+        Decimal::Comma => number.replace('.', ","),
+    };
+    format!("{sign}{number} {}{}", prefix(shift), row.symbol).trim_end().to_string()
 }
 
-/// Digits with the decimal sign after the first and `exponent` more.
-fn plain(digits: &str, exponent: i32) -> String {
-    if exponent < 0 {
-        let zeros = "0".repeat(usize::try_from(-exponent - 1).unwrap_or(0));
-        return format!("0.{zeros}{digits}");
+/// Prefix of a power of ten; empty for one without.
+pub(crate) fn prefix(power: i32) -> &'static str {
+    PREFIXES.iter().find(|(_, of)| *of == power).map_or("", |(text, _)| text)
+}
+
+/// Digits without a decimal sign, and the power of ten of the first.
+fn rounded(value: f64, digits: u32) -> (String, i32) {
+    let places = digits.clamp(1, 17) as usize - 1;
+    let text = format!("{:.places$e}", libm::fabs(value));
+    let (mantissa, power) = text.split_once('e').unwrap_or((&text, "0"));
+    (mantissa.replace('.', ""), power.parse().unwrap_or(0))
+}
+
+/// The digits with the decimal point behind the digit of power 0.
+fn placed(mantissa: &str, power: i32) -> String {
+    let count = mantissa.len();
+    if power < 0 {
+        let zeros = "0".repeat(power.unsigned_abs() as usize - 1);
+        return format!("0.{zeros}{mantissa}");
     }
-    let whole = usize::try_from(exponent).unwrap_or(0) + 1;
-    if whole >= digits.len() {
-        return format!("{digits}{}", "0".repeat(whole - digits.len()));
+    let whole = power as usize + 1;
+    if whole >= count {
+        return format!("{mantissa}{}", "0".repeat(whole - count));
     }
-    let (before, after) = digits.split_at(whole);
-    format!("{before}.{after}")
+    format!("{}.{}", mantissa.get(..whole).unwrap_or(mantissa), mantissa.get(whole..).unwrap_or(""))
+}
+
+/// A time of 0 s or more in hours and minutes, or minutes and seconds, or seconds.
+///
+/// # Examples
+///
+/// ```
+/// # use cellwright::quantity::text::{Rounding, clock};
+/// assert_eq!(clock(11159.0, Rounding::Down), "3 h 05 min");
+/// assert_eq!(clock(11159.0, Rounding::Up), "3 h 06 min");
+/// assert_eq!(clock(95.0, Rounding::Down), "1 min 35 s");
+/// assert_eq!(clock(200.0 * 3600.0, Rounding::Up), "200 h");
+/// ```
+#[must_use]
+pub fn clock(time_s: f64, rounding: Rounding) -> String {
+    let to = |step_s: f64| {
+        let steps = time_s.max(0.0) / step_s;
+        let whole = match rounding {
+            Rounding::Down => libm::floor(steps),
+            Rounding::Up => libm::ceil(steps),
+        };
+        whole as u64
+    };
+    if time_s < 60.0 && to(1.0) < 60 {
+        return format!("{} s", to(1.0));
+    }
+    if time_s < 3600.0 && to(1.0) < 3600 {
+        return format!("{} min {:02} s", to(1.0) / 60, to(1.0) % 60);
+    }
+    if to(60.0) < 100 * 60 {
+        return format!("{} h {:02} min", to(60.0) / 60, to(60.0) % 60);
+    }
+    format!("{} h", to(3600.0))
 }

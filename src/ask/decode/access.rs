@@ -2,13 +2,13 @@
 
 use crate::error::Error;
 use alloc::collections::BTreeSet;
-use alloc::string::String;
+use serde::de::value::U64Deserializer;
 use serde::de::{
     DeserializeSeed, Deserializer, EnumAccess, IntoDeserializer, MapAccess, SeqAccess, VariantAccess, Visitor,
 };
 
 use super::{Found, Reader, Stopped};
-use crate::ask::node::Node;
+use crate::ask::node::{Entry, Node};
 
 /// Values in order, then stand-ins.
 pub(super) struct List<'r> {
@@ -43,60 +43,72 @@ impl<'de> SeqAccess<'de> for List<'_> {
     }
 }
 
-/// The entries of an object; for a struct, then the fields that were not given.
-pub(super) struct Object<'r> {
-    entries: &'r [(String, Node)],
-    fields: Option<&'static [&'static str]>,
-    seen: BTreeSet<&'r str>,
-    rest: &'static [&'static str],
-    value: Option<(&'r str, Found<'r>)>,
+/// The fields of a struct in their own order, whatever the order of the names given: the type then needs no names.
+pub(super) struct Fields<'r> {
+    entries: &'r [Entry],
+    names: &'static [&'static str],
     reader: Reader<'r>,
 }
 
-impl<'r> Object<'r> {
-    pub(super) fn new(
-        entries: &'r [(String, Node)],
-        fields: Option<&'static [&'static str]>,
-        reader: Reader<'r>,
-    ) -> Self {
-        Self { entries, fields, seen: BTreeSet::new(), rest: fields.unwrap_or_default(), value: None, reader }
+impl<'r> Fields<'r> {
+    pub(super) fn new(entries: &'r [Entry], names: &'static [&'static str], reader: Reader<'r>) -> Self {
+        Self { entries, names, reader }
     }
 
-    /// The next entry that the type wants; notes those that it does not.
-    fn given(&mut self) -> Option<(&'r str, Found<'r>)> {
-        while let Some(((key, value), later)) = self.entries.split_first() {
-            self.entries = later;
-            let place = self.reader.place.key(key);
-            if !self.seen.insert(key) {
-                self.reader.notes.note(&place, Error::duplicate(place.field()));
-            } else if self.fields.is_none_or(|fields| fields.contains(&key.as_str())) {
-                return Some((key, Found::Given(value)));
-            } else {
-                let accepted = self.fields.unwrap_or_default().join(", ");
-                self.reader.notes.note(&place, Error::unknown(place.field(), accepted));
-            }
-        }
-        None
+    fn next(&mut self) -> Option<(&'static str, Found<'r>)> {
+        let (name, later) = self.names.split_first()?;
+        self.names = later;
+        let found = match self.entries.iter().find(|(key, _)| key == name) {
+            Some((_, value)) => Found::Given(value),
+            None if matches!(self.reader.found, Found::Given(_)) => Found::Absent,
+            None => Found::StandIn,
+        };
+        Some((name, found))
+    }
+}
+
+impl<'de> SeqAccess<'de> for Fields<'_> {
+    type Error = Stopped;
+
+    fn next_element_seed<S: DeserializeSeed<'de>>(&mut self, seed: S) -> Result<Option<S::Value>, Stopped> {
+        let Some((name, found)) = self.next() else { return Ok(None) };
+        let place = self.reader.place.key(name);
+        seed.deserialize(Reader { found, place: &place, notes: self.reader.notes }).map(Some)
+    }
+}
+
+/// The entries of an object whose names are free.
+pub(super) struct Entries<'r> {
+    rest: &'r [Entry],
+    seen: BTreeSet<&'r str>,
+    value: Option<(&'r str, &'r Node)>,
+    reader: Reader<'r>,
+}
+
+impl<'r> Entries<'r> {
+    pub(super) fn new(entries: &'r [Entry], reader: Reader<'r>) -> Self {
+        Self { rest: entries, seen: BTreeSet::new(), value: None, reader }
     }
 
-    /// The next field that was not given.
-    fn absent(&mut self) -> Option<(&'r str, Found<'r>)> {
-        let found = if matches!(self.reader.found, Found::Given(_)) { Found::Absent } else { Found::StandIn };
-        while let Some((field, later)) = self.rest.split_first() {
+    /// The next entry with a new name; the others are noted.
+    fn next(&mut self) -> Option<(&'r str, &'r Node)> {
+        while let Some(((key, value), later)) = self.rest.split_first() {
             self.rest = later;
-            if !self.seen.contains(field) {
-                return Some((field, found));
+            if self.seen.insert(key) {
+                return Some((key, value));
             }
+            let place = self.reader.place.key(key);
+            self.reader.notes.note(&place, Error::duplicate(place.field()));
         }
         None
     }
 }
 
-impl<'de> MapAccess<'de> for Object<'_> {
+impl<'de> MapAccess<'de> for Entries<'_> {
     type Error = Stopped;
 
     fn next_key_seed<S: DeserializeSeed<'de>>(&mut self, seed: S) -> Result<Option<S::Value>, Stopped> {
-        self.value = self.given().or_else(|| self.absent());
+        self.value = self.next();
         match self.value {
             Some((key, _)) => seed.deserialize(key.into_deserializer()).map(Some),
             None => Ok(None),
@@ -104,26 +116,28 @@ impl<'de> MapAccess<'de> for Object<'_> {
     }
 
     fn next_value_seed<S: DeserializeSeed<'de>>(&mut self, seed: S) -> Result<S::Value, Stopped> {
-        let (key, found) = self.value.take().ok_or_else(|| Stopped("a name before a value".into()))?;
+        let (key, value) = self.value.take().ok_or(Stopped)?;
         let place = self.reader.place.key(key);
-        seed.deserialize(Reader { found, place: &place, notes: self.reader.notes })
+        seed.deserialize(Reader { found: Found::Given(value), place: &place, notes: self.reader.notes })
     }
 }
 
 /// One choice of an enum with its content.
 pub(super) struct Variant<'r> {
-    name: &'static str,
+    names: &'static [&'static str],
+    index: usize,
     reader: Reader<'r>,
 }
 
 impl<'r> Variant<'r> {
-    pub(super) fn new(name: &'static str, reader: Reader<'r>) -> Self {
-        Self { name, reader }
+    pub(super) fn new(names: &'static [&'static str], index: usize, reader: Reader<'r>) -> Self {
+        Self { names, index, reader }
     }
 
     /// Reads the content one level down, under the choice's name.
     fn content<T>(self, read: impl FnOnce(Reader<'_>) -> Result<T, Stopped>) -> Result<T, Stopped> {
-        let place = self.reader.place.key(self.name);
+        let name = self.names.get(self.index).copied().unwrap_or_default();
+        let place = self.reader.place.key(name);
         read(Reader { place: &place, ..self.reader })
     }
 }
@@ -133,7 +147,8 @@ impl<'de> EnumAccess<'de> for Variant<'_> {
     type Variant = Self;
 
     fn variant_seed<S: DeserializeSeed<'de>>(self, seed: S) -> Result<(S::Value, Self), Stopped> {
-        Ok((seed.deserialize(self.name.into_deserializer())?, self))
+        let index: U64Deserializer<Stopped> = (self.index as u64).into_deserializer();
+        Ok((seed.deserialize(index)?, self))
     }
 }
 

@@ -8,15 +8,15 @@ mod access;
 
 use crate::error::Error;
 use alloc::format;
-use alloc::string::{String, ToString};
+use alloc::string::String;
 use alloc::vec::Vec;
 use core::cell::RefCell;
 use core::fmt;
-use serde::de::{self, DeserializeOwned, Deserializer, Visitor};
+use serde::de::{self, DeserializeOwned, Deserializer, Expected, Unexpected, Visitor};
 
-use crate::ask::node::{Node, cut, whole};
+use crate::ask::node::{Entry, Node, cut, whole};
 use crate::ask::place::Place;
-use access::{List, Object, Variant};
+use access::{Entries, Fields, List, Variant};
 
 /// Most mistakes that are told; the last one then says that there are more.
 const ERRORS_MAX: usize = 200;
@@ -37,8 +37,8 @@ pub fn decode<T: DeserializeOwned>(node: &Node) -> Result<T, Vec<Error>> {
     let mut errors = notes.errors.into_inner();
     match decoded {
         Ok(value) if errors.is_empty() => Ok(value),
-        Err(stopped) if errors.is_empty() => {
-            errors.push(Error::other("input", "not readable", stopped.0).placed(""));
+        Err(Stopped) if errors.is_empty() => {
+            errors.push(Error::other("input", "not readable", "what the schema says").placed(""));
             Err(errors)
         }
         _ => Err(errors),
@@ -65,17 +65,26 @@ impl Notes {
 
 /// Why reading cannot go on; what is wrong was noted before.
 #[derive(Debug)]
-struct Stopped(String);
+struct Stopped;
 
 impl fmt::Display for Stopped {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&self.0)
+        f.write_str("stopped")
     }
 }
 
+/// The names and numbers that serde would tell are noted already: without them, much code falls away.
 impl de::Error for Stopped {
-    fn custom<T: fmt::Display>(message: T) -> Self {
-        Self(message.to_string())
+    fn custom<T: fmt::Display>(_: T) -> Self {
+        Self
+    }
+
+    fn invalid_value(_: Unexpected<'_>, _: &dyn Expected) -> Self {
+        Self
+    }
+
+    fn invalid_length(_: usize, _: &dyn Expected) -> Self {
+        Self
     }
 }
 
@@ -114,7 +123,7 @@ impl<'r> Reader<'r> {
 
     fn stand_in(self) -> Result<Self, Stopped> {
         if self.place.depth() > STAND_IN_DEPTH_MAX {
-            return Err(Stopped("a shape that ends".into()));
+            return Err(Stopped);
         }
         Ok(Self { found: Found::StandIn, ..self })
     }
@@ -151,15 +160,66 @@ impl<'r> Reader<'r> {
         }
     }
 
-    fn object(self, fields: Option<&'static [&'static str]>) -> Result<Object<'r>, Stopped> {
-        let (entries, reader) = if let Found::Given(Node::Object(entries)) = self.found {
-            (entries.as_slice(), self)
-        } else {
-            let named = fields.map(|fields| format!("an object with {}", fields.join(", ")));
-            self.refuse(named.unwrap_or_else(|| "an object".into()));
-            ([].as_slice(), self.stand_in()?)
+    /// The entries of an object, or those of a stand-in.
+    fn entries(self, accepted: impl FnOnce() -> String) -> Result<(&'r [Entry], Self), Stopped> {
+        if let Found::Given(Node::Object(entries)) = self.found {
+            return Ok((entries, self));
+        }
+        self.refuse(accepted());
+        Ok((&[], self.stand_in()?))
+    }
+
+    /// The fields of a struct; names that are not fields, or are given again, are noted.
+    fn fields(self, names: &'static [&'static str]) -> Result<Fields<'r>, Stopped> {
+        let (entries, reader) = self.entries(|| format!("an object with {}", names.join(", ")))?;
+        let mut given = alloc::vec![false; names.len()];
+        for (key, _) in entries {
+            let place = self.place.key(key);
+            match names.iter().zip(&mut given).find(|(name, _)| *name == key) {
+                None => self.notes.note(&place, Error::unknown(place.field(), names.join(", "))),
+                Some((_, true)) => self.notes.note(&place, Error::duplicate(place.field())),
+                Some((_, given)) => *given = true,
+            }
+        }
+        Ok(Fields::new(entries, names, reader))
+    }
+
+    /// The choice that is named, with its content; the first one as a stand-in.
+    fn choice(self, names: &'static [&'static str]) -> Result<Variant<'r>, Stopped> {
+        let one = match self.found {
+            Found::Given(Node::Text(name)) => Some((name.as_str(), Found::Absent)),
+            Found::Given(Node::Object(entries)) => match entries.as_slice() {
+                [(name, content)] => Some((name.as_ref(), Found::Given(content))),
+                _ => None,
+            },
+            _ => None,
         };
-        Ok(Object::new(entries, fields, reader))
+        let index = one.and_then(|(given, _)| names.iter().position(|name| *name == given));
+        if let (Some((_, found)), Some(index)) = (one, index) {
+            return Ok(Variant::new(names, index, Reader { found, ..self }));
+        }
+        match (one, self.found) {
+            (Some((name, _)), Found::Given(Node::Object(_))) => {
+                let accepted = format!("one of {}", names.join(", "));
+                self.notes.note(self.place, Error::other(self.place.field(), format!("\"{}\"", cut(name)), accepted));
+            }
+            (None, Found::Given(Node::Object(_))) => {
+                self.refuse(format!("an object with exactly one of {}", names.join(", ")));
+            }
+            _ => self.refuse(format!("one of {}", names.join(", "))),
+        }
+        Ok(Variant::new(names, 0, self.stand_in()?))
+    }
+
+    /// A number, or the stand-in 0.
+    fn number(&self) -> f64 {
+        match self.found {
+            Found::Given(Node::Number(number)) if number.is_finite() => *number,
+            _ => {
+                self.refuse("a number");
+                0.0
+            }
+        }
     }
 }
 
@@ -209,13 +269,7 @@ impl<'de> Deserializer<'de> for Reader<'_> {
     }
 
     fn deserialize_f64<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Stopped> {
-        match self.found {
-            Found::Given(Node::Number(number)) if number.is_finite() => visitor.visit_f64(*number),
-            _ => {
-                self.refuse("a number");
-                visitor.visit_f64(0.0)
-            }
-        }
+        visitor.visit_f64(self.number())
     }
 
     fn deserialize_char<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Stopped> {
@@ -278,7 +332,8 @@ impl<'de> Deserializer<'de> for Reader<'_> {
     }
 
     fn deserialize_map<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Stopped> {
-        visitor.visit_map(self.object(None)?)
+        let (entries, reader) = self.entries(|| "an object".into())?;
+        visitor.visit_map(Entries::new(entries, reader))
     }
 
     fn deserialize_struct<V: Visitor<'de>>(
@@ -287,7 +342,7 @@ impl<'de> Deserializer<'de> for Reader<'_> {
         fields: &'static [&'static str],
         visitor: V,
     ) -> Result<V::Value, Stopped> {
-        visitor.visit_map(self.object(Some(fields))?)
+        visitor.visit_seq(self.fields(fields)?)
     }
 
     fn deserialize_enum<V: Visitor<'de>>(
@@ -296,32 +351,7 @@ impl<'de> Deserializer<'de> for Reader<'_> {
         variants: &'static [&'static str],
         visitor: V,
     ) -> Result<V::Value, Stopped> {
-        let chosen = match self.found {
-            Found::Given(Node::Text(name)) => Some((name, Found::Absent)),
-            Found::Given(Node::Object(entries)) => match entries.as_slice() {
-                [(name, content)] => Some((name, Found::Given(content))),
-                _ => None,
-            },
-            _ => None,
-        };
-        if let Some((name, content)) = chosen
-            && let Some(name) = variants.iter().find(|variant| *variant == name)
-        {
-            return visitor.visit_enum(Variant::new(name, Reader { found: content, ..self }));
-        }
-        match self.found {
-            Found::Given(Node::Object(entries)) if entries.len() != 1 => {
-                self.refuse(format!("an object with exactly one of {}", variants.join(", ")));
-            }
-            Found::Given(Node::Object(entries)) => {
-                let name = entries.first().map(|(name, _)| cut(name)).unwrap_or_default();
-                let accepted = format!("one of {}", variants.join(", "));
-                self.notes.note(self.place, Error::other(self.place.field(), format!("\"{name}\""), accepted));
-            }
-            _ => self.refuse(format!("one of {}", variants.join(", "))),
-        }
-        let name = variants.first().copied().unwrap_or_default();
-        visitor.visit_enum(Variant::new(name, self.stand_in()?))
+        visitor.visit_enum(self.choice(variants)?)
     }
 
     fn deserialize_identifier<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Stopped> {

@@ -128,14 +128,14 @@ struct Walker {
 }
 
 impl Search {
-    /// A search for `series_count` groups of `parallel_count` cells.
+    /// A search for `series` groups of `parallel` cells.
     ///
     /// # Errors
     ///
     /// Names a count of zero, a capacity that is not between 0 and 1000 Ah, or `cells` where they are too few, or
     /// where their classes cannot fill the groups.
-    pub fn new(cells: &[Contender], series_count: usize, parallel_count: usize) -> Result<Self, Error> {
-        for (field, count) in [("series_count", series_count), ("parallel_count", parallel_count)] {
+    pub fn new(cells: &[Contender], series: usize, parallel: usize) -> Result<Self, Error> {
+        for (field, count) in [("series", series), ("parallel", parallel)] {
             crate::error::within(field, count as f64, 1.0, super::COUNT_MAX as f64)?;
         }
         if cells.len() > CELLS_MAX {
@@ -151,11 +151,11 @@ impl Search {
             let class = classes.partition_point(|class| *class < cell.class);
             entries.push(Entry { place, steps: libm::round(capacity_ah / STEP_AH) as i64, class });
         }
-        let pool = Pool::new(entries, series_count, parallel_count);
-        let most: usize = pool.by_class().iter().map(|cells| cells.len() / parallel_count).sum();
-        if most < series_count {
+        let pool = Pool::new(entries, series, parallel);
+        let most: usize = pool.by_class().iter().map(|cells| cells.len() / parallel).sum();
+        if most < series {
             let given = format!("{} cells of {} kinds, enough for {most} groups", cells.len(), classes.len());
-            let accepted = format!("cells for {series_count} groups of {parallel_count} cells of one kind");
+            let accepted = format!("cells for {series} groups of {parallel} cells of one kind");
             return Err(Error::other("cells", given, accepted));
         }
         Ok(Self::start(pool))
