@@ -259,19 +259,14 @@ impl<'a> Run<'a> {
             self.stepper.save();
             let tried = self.try_step(dt_s);
             let bend = self.stepper.bend_a() / moment.mean_a.max(1e-9);
-            let Some((mean, next)) = tried.moments.filter(|_| tried.margin_v > 0.0) else {
-                if tried.moments.is_none() && dt_s > SHORTEST_S || bend > BEND_MOST && dt_s > SHORTEST_S {
-                    wanted_s = 0.25 * dt_s;
-                    self.stepper.restore();
-                    continue;
-                }
-                return self.find_end(dt_s, &tried, moment);
-            };
-            if bend > BEND_MOST && dt_s > SHORTEST_S {
+            if (bend > BEND_MOST || tried.moments.is_none()) && dt_s > SHORTEST_S {
                 wanted_s = 0.5 * dt_s;
                 self.stepper.restore();
                 continue;
             }
+            let Some((mean, next)) = tried.moments.filter(|_| tried.margin_v > 0.0) else {
+                return self.find_end(dt_s, &tried, moment);
+            };
             wanted_s = if bend < 0.2 * BEND_MOST { 2.0 * dt_s } else { dt_s };
             self.account(&mean, dt_s);
             moment = next;
