@@ -203,8 +203,11 @@ impl Cell {
         let wanted_ohm = self.resistance.dc_ohm(end);
         let (after_s, current_a) = self.resistance.pulse(capacity_ah);
         let test = &self.resistance;
-        let fresh = CellCircuit::new(Arc::clone(curves), capacity_ah, 1.0, test.cell_degc);
-        let pulse = fresh.pulse(test.soc_ratio, current_a, after_s);
+        let pulse = CellCircuit::new(Arc::clone(curves), capacity_ah, 1.0, test.cell_degc).pulse(
+            test.soc_ratio,
+            current_a,
+            after_s,
+        );
         let (mut low, mut high) = (0.01, 100.0);
         let (least, most) = (pulse.ohm(low), pulse.ohm(high));
         if !(least..=most).contains(&wanted_ohm) {
@@ -215,7 +218,7 @@ impl Cell {
             )
             .at("resistance"));
         }
-        for _ in 0..50 {
+        for _ in 0..40 {
             let middle = libm::sqrt(low * high);
             if pulse.ohm(middle) < wanted_ohm { low = middle } else { high = middle }
         }
@@ -227,30 +230,15 @@ impl CapacityTest {
     /// Share of the capacity that the test takes out of `cell`.
     fn delivered_ratio(&self, cell: &CellCircuit) -> Result<f64, Error> {
         let start = cell.curves.soc_ratio(self.start_v);
-        let step_s = 0.02 * 3600.0 * cell.capacity_ah / self.current_a;
-        let whole = cell.decay(step_s);
-        let under_load = |state: &CellState| {
-            let now = cell.source(state, &cell.decay(0.0), 0.0);
-            now.emf(&cell.curves, 0.0).v - now.fast(self.current_a).v
-        };
-        let mut state = cell.at_rest(start);
-        for _ in 0..100 {
-            let before = state;
-            cell.advance(&mut state, &whole, self.current_a, step_s);
-            if under_load(&state) > self.end_v {
-                continue;
-            }
-            let (mut low, mut high) = (0.0, 1.0);
-            for _ in 0..20 {
-                let middle = 0.5 * (low + high);
-                let mut there = before;
-                cell.advance(&mut there, &cell.decay(middle * step_s), self.current_a, middle * step_s);
-                if under_load(&there) > self.end_v { low = middle } else { high = middle }
-            }
-            let share = start - before.soc_ratio + 0.5 * (low + high) * 0.02;
-            return if share > 0.02 { Ok(share) } else { Err(self.too_little()) };
+        let whole_s = 3600.0 * cell.capacity_ah / self.current_a;
+        let under_load = |share: f64| cell.pulse(start, self.current_a, share * whole_s).cell_v();
+        let (mut low, mut high) = (0.0, (start + 0.2).max(0.0));
+        for _ in 0..40 {
+            let middle = 0.5 * (low + high);
+            if under_load(middle) > self.end_v { low = middle } else { high = middle }
         }
-        Err(self.too_little())
+        let share = 0.5 * (low + high);
+        if share > 0.02 && share < start + 0.1 { Ok(share) } else { Err(self.too_little()) }
     }
 
     fn too_little(&self) -> Error {

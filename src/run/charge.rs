@@ -199,15 +199,15 @@ impl<'a> Run<'a> {
         stepper.drive = stops.current_a.map_or(Drive::Voltage(stops.voltage_v), Drive::Current);
         let members = circuit.members().count();
         let mut result = empty();
-        result.groups = circuit.groups.iter().map(|_| no_group()).collect();
-        let group_ah = |group: &Vec<_>| group.iter().map(crate::run::stepper::Member::charge_ah).sum::<f64>();
+        result.groups = circuit.groups().map(|_| no_group()).collect();
+        let group_ah = |group: &[_]| group.iter().map(crate::run::stepper::Member::charge_ah).sum::<f64>();
         Self {
             stepper,
             stops,
             result,
             pending: alloc::vec![CellEnergy::default(); members],
             cells: alloc::vec![CellCharge::default(); members],
-            capacity_ah: circuit.groups.iter().map(group_ah).fold(f64::MAX, f64::min),
+            capacity_ah: circuit.groups().map(group_ah).fold(f64::MAX, f64::min),
         }
     }
 
@@ -271,7 +271,7 @@ impl<'a> Run<'a> {
     /// Tries a step from the saved states.
     fn try_step(&mut self, dt_s: f64) -> Tried {
         let Ok(mean) = self.stepper.step(dt_s) else { return Tried::Past(Stop::End(ChargeEnd::NothingFlows)) };
-        self.stepper.losses(dt_s, &mut self.pending);
+        self.stepper.losses(&mut self.pending);
         match self.stepper.now() {
             Ok(next) => self.ended(&next).map_or(Tried::On(mean, next), Tried::Past),
             Err(_) => Tried::Past(Stop::End(ChargeEnd::NothingFlows)),
@@ -318,7 +318,7 @@ impl<'a> Run<'a> {
         }
         self.stepper.restore();
         if let Ok(mean) = self.stepper.step(high) {
-            self.stepper.losses(high, &mut self.pending);
+            self.stepper.losses(&mut self.pending);
             self.account(&mean, high);
         }
         if let Ok(next) = self.stepper.now() {
@@ -337,7 +337,7 @@ impl<'a> Run<'a> {
         result.lead_heat_wh += mean.square_a2 * circuit.lead_ohm * dt_s / 3600.0;
         let states = self.stepper.states.iter_mut();
         for (((member, energy), cell), state) in circuit.members().zip(&self.pending).zip(&mut self.cells).zip(states) {
-            let heat_j = (energy.fast_w + energy.slow_w) * dt_s;
+            let heat_j = energy.lost_w * dt_s;
             cell.heat_wh += heat_j / 3600.0;
             result.cell_heat_wh += member.count * heat_j / 3600.0;
             member.cell.warm(state, heat_j, dt_s, circuit.ambient_degc);
@@ -393,7 +393,7 @@ impl<'a> Run<'a> {
             circuit.members().zip(&self.stepper.states).map(|(m, state)| m.count * m.cell.stored_j(state)).sum();
         self.result.cell_heat_wh -= stored_j / 3600.0;
         let mut all = self.cells.iter().zip(&self.stepper.states);
-        for (group, members) in self.result.groups.iter_mut().zip(&circuit.groups) {
+        for (group, members) in self.result.groups.iter_mut().zip(circuit.groups()) {
             let mut cells: Vec<(usize, CellCharge)> = Vec::new();
             for (member, (cell, state)) in members.iter().zip(&mut all) {
                 let run = CellCharge { end_soc_ratio: state.soc_ratio, ..*cell };

@@ -7,6 +7,7 @@ pub mod knob;
 pub mod pack_charge;
 pub mod pack_run;
 pub mod profile;
+mod segment;
 pub mod spread;
 pub mod stepper;
 pub mod timer_parts;

@@ -176,7 +176,7 @@ impl PackCharge {
             ChargerKind::CcCv => charger.current_a.map(|current_a| current_a.at(end.opposite())),
             _ => None,
         };
-        let least_ah = circuit.groups.iter().map(|group| group.iter().map(Member::charge_ah).sum::<f64>());
+        let least_ah = circuit.groups().map(|group| group.iter().map(Member::charge_ah).sum::<f64>());
         let usual_end_a = LITHIUM_END_C * least_ah.fold(f64::MAX, f64::min);
         let end_a = charger.end_a.unwrap_or(usual_end_a);
         ChargeStops {
@@ -214,7 +214,7 @@ impl ChargeStart {
     /// State of charge of each kind of cell, in the circuit's order.
     fn soc_ratios(&self, circuit: &PackCircuit, pack: &Pack) -> Result<Vec<f64>, Vec<Error>> {
         let mut all = Vec::new();
-        for (g, group) in circuit.groups.iter().enumerate() {
+        for (g, group) in circuit.groups().enumerate() {
             let charge_ah: f64 = group.iter().map(Member::charge_ah).sum();
             for member in group {
                 all.push(match self {

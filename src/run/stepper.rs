@@ -11,7 +11,10 @@
 use crate::part::cell::CellState;
 use crate::part::cell::circuit::{CellCircuit, Decay, Source};
 use crate::part::load::LoadCircuit;
+use crate::run::segment::{Point, Segment, segments};
 use alloc::vec::Vec;
+use core::cmp::Ordering;
+use core::ops::Range;
 
 /// Cells that are alike in a group are stepped once.
 #[derive(Clone, Debug)]
@@ -32,38 +35,55 @@ impl Member {
 /// A pack with everything in series with it, and its loads.
 #[derive(Clone, Debug)]
 pub struct PackCircuit {
-    pub(crate) groups: Vec<Vec<Member>>,
+    /// Every group's members, one group after the other.
+    members: Vec<Member>,
+    /// How many members each group has.
+    sizes: Vec<usize>,
     /// Resistance between the pack's cells and the loads: links, leads, fuse, switch; in ohms.
     pub lead_ohm: f64,
     /// Temperature of the surroundings, in degrees Celsius.
     pub ambient_degc: f64,
     pub(crate) loads: Vec<LoadCircuit>,
-    /// Shares of a period, longest on-time last; in segment `k` the loads with a duty of at least `reach[k]` are on.
-    pub(crate) share: Vec<f64>,
-    pub(crate) reach: Vec<f64>,
+    segments: Vec<Segment>,
 }
 
 impl PackCircuit {
     /// Puts groups of cells and loads together.
     #[must_use]
     pub fn new(groups: Vec<Vec<CellCircuit>>, loads: Vec<LoadCircuit>, lead_ohm: f64, ambient_degc: f64) -> Self {
-        let (share, reach) = segments(&loads);
-        Self { groups: groups.into_iter().map(alike).collect(), lead_ohm, ambient_degc, loads, share, reach }
+        let segments = segments(&loads);
+        let (mut members, mut sizes) = (Vec::new(), Vec::with_capacity(groups.len()));
+        for group in groups.into_iter().map(alike) {
+            sizes.push(group.len());
+            members.extend(group);
+        }
+        Self { members, sizes, lead_ohm, ambient_degc, loads, segments }
     }
 
     /// The same cells with other loads and another resistance in series.
     #[must_use]
     pub fn with_loads(&self, loads: Vec<LoadCircuit>, lead_ohm: f64) -> Self {
-        let (share, reach) = segments(&loads);
-        Self { groups: self.groups.clone(), lead_ohm, ambient_degc: self.ambient_degc, loads, share, reach }
+        let segments = segments(&loads);
+        let (members, sizes) = (self.members.clone(), self.sizes.clone());
+        Self { members, sizes, lead_ohm, ambient_degc: self.ambient_degc, loads, segments }
     }
 
-    pub(crate) fn members(&self) -> impl Iterator<Item = &Member> {
-        self.groups.iter().flatten()
+    pub(crate) fn members(&self) -> core::slice::Iter<'_, Member> {
+        self.members.iter()
+    }
+
+    /// The members of each group.
+    pub(crate) fn groups(&self) -> impl Iterator<Item = &[Member]> {
+        let mut first = 0;
+        self.sizes.iter().map(move |size| {
+            let group = self.members.get(first..first + size).unwrap_or(&[]);
+            first += size;
+            group
+        })
     }
 }
 
-/// Gathers alike cells.
+/// Gathers alike cells, in an order of their own, so that the order in which they were given changes nothing.
 fn alike(cells: Vec<CellCircuit>) -> Vec<Member> {
     let mut members: Vec<Member> = Vec::new();
     for (place, cell) in cells.into_iter().enumerate() {
@@ -75,27 +95,11 @@ fn alike(cells: Vec<CellCircuit>) -> Vec<Member> {
             None => members.push(Member { cell, count: 1.0, places: alloc::vec![place] }),
         }
     }
+    members.sort_by(|left, right| {
+        let pairs = left.cell.key().into_iter().zip(right.cell.key());
+        pairs.fold(Ordering::Equal, |order, (left, right)| order.then(left.total_cmp(&right)))
+    });
     members
-}
-
-/// Splits a period at every different duty, all loads switched on at its start.
-fn segments(loads: &[LoadCircuit]) -> (Vec<f64>, Vec<f64>) {
-    let mut reach: Vec<f64> = loads.iter().map(|load| load.duty).filter(|duty| *duty > 0.0).collect();
-    reach.sort_by(f64::total_cmp);
-    reach.dedup();
-    if reach.last().is_none_or(|last| *last < 1.0) {
-        reach.push(1.0);
-    }
-    let mut before = 0.0;
-    let share = reach
-        .iter()
-        .map(|end| {
-            let share = end - before;
-            before = *end;
-            share
-        })
-        .collect();
-    (share, reach)
 }
 
 /// Voltages and currents of one moment or the mean of one step.
@@ -136,14 +140,24 @@ pub(crate) enum Drive {
 
 impl Drive {
     /// Where pack and far end settle; `open_v` and `ohm` are the pack with its leads.
-    fn settle(self, loads: &[LoadCircuit], reach: f64, open_v: f64, ohm: f64) -> Result<Point, NoOperatingPoint> {
+    fn settle(self, segment: &Segment, open_v: f64, ohm: f64) -> Result<Point, NoOperatingPoint> {
         match self {
-            Self::Loads => operating_point(loads, reach, open_v, ohm),
+            Self::Loads => segment.settle(open_v, ohm).ok_or(NoOperatingPoint),
             Self::Current(charge_a) => Ok(Point { load_v: open_v + charge_a * ohm, current_a: -charge_a }),
             Self::Voltage(v) => Ok(Point { load_v: v, current_a: (open_v - v) / ohm.max(1e-9) }),
         }
     }
 }
+
+/// A cell as its terminals see it around one current: v − current / siemens.
+#[derive(Clone, Copy, Debug)]
+struct Tie {
+    v: f64,
+    siemens: f64,
+}
+
+/// How often a search that found no operating point is taken up at higher currents.
+const RAISES: usize = 8;
 
 /// Steps a [`PackCircuit`]. Nothing is allocated after [`Stepper::new`].
 #[derive(Clone, Debug)]
@@ -155,12 +169,16 @@ pub struct Stepper<'a> {
     decays: Vec<Decay>,
     decay_s: f64,
     sources: Vec<Source>,
-    /// Current of each member in each segment, in amperes.
-    pub(crate) current_a: Vec<f64>,
-    tangent_v: Vec<f64>,
-    tangent_ohm: Vec<f64>,
+    /// Current of each member in each segment, in amperes; segment by segment.
+    current_a: Vec<f64>,
+    tangents: Vec<Tie>,
     pub(crate) group_v: Vec<f64>,
+    group_ohm: Vec<f64>,
     pub(crate) member_mean_a: Vec<f64>,
+    /// Currents at the states last remembered, and the means over the step from there.
+    saved_a: Vec<f64>,
+    saved_mean_a: Vec<f64>,
+    step_mean_a: Vec<f64>,
 }
 
 impl<'a> Stepper<'a> {
@@ -169,9 +187,9 @@ impl<'a> Stepper<'a> {
         let states: Vec<CellState> =
             circuit.members().map(|member| member.cell.at_rest(soc_ratio(&member.cell))).collect();
         let decays: Vec<Decay> = circuit.members().map(|member| member.cell.decay(0.0)).collect();
-        let sources = circuit.members().zip(&states).zip(&decays).map(|((m, s), d)| m.cell.source(s, d, 0.0)).collect();
-        let (members, segments) = (states.len(), circuit.share.len());
-        Self {
+        let sources = circuit.members().zip(&states).map(|(member, state)| member.cell.moment(state)).collect();
+        let (members, segments) = (states.len(), circuit.segments.len());
+        let mut stepper = Self {
             circuit,
             drive: Drive::Loads,
             saved: states.clone(),
@@ -180,34 +198,39 @@ impl<'a> Stepper<'a> {
             decay_s: 0.0,
             sources,
             current_a: alloc::vec![0.0; members * segments],
-            tangent_v: alloc::vec![0.0; members * segments],
-            tangent_ohm: alloc::vec![1.0; members * segments],
-            group_v: alloc::vec![0.0; circuit.groups.len()],
+            tangents: alloc::vec![Tie { v: 0.0, siemens: 1.0 }; members * segments],
+            group_v: alloc::vec![0.0; circuit.sizes.len()],
+            group_ohm: alloc::vec![0.0; circuit.sizes.len()],
             member_mean_a: alloc::vec![0.0; members],
-        }
-    }
-
-    /// Time in which tied cells of unequal charge settle, the fastest of all, in seconds: resistance times 3600 times
-    /// capacity over the slope of the rest curve.
-    pub(crate) fn settling_s(&self) -> f64 {
-        let settling = |(member, (state, source)): (&Member, (&CellState, &Source))| {
-            let slope = member.cell.slope_v(state);
-            if slope > 0.0 { source.r_ohm * 3600.0 * member.cell.capacity_ah / slope } else { f64::MAX }
+            saved_a: alloc::vec![0.0; members * segments],
+            saved_mean_a: alloc::vec![0.0; members],
+            step_mean_a: alloc::vec![0.0; members],
         };
-        let shared =
-            self.circuit.groups.iter().flat_map(|group| group.iter().map(move |member| (member, group.len() > 1)));
-        let all = shared.zip(self.states.iter().zip(&self.sources));
-        all.filter(|((_, tied), _)| *tied).map(|((member, _), at)| settling((member, at))).fold(f64::MAX, f64::min)
+        stepper.guess();
+        stepper
     }
 
-    /// Remembers the present states.
+    /// Remembers the present states, of which [`Stepper::now`] was just asked.
     pub(crate) fn save(&mut self) {
         self.saved.copy_from_slice(&self.states);
+        self.saved_mean_a.copy_from_slice(&self.member_mean_a);
+        self.saved_a.copy_from_slice(&self.current_a);
     }
 
     /// Goes back to the states last remembered.
     pub(crate) fn restore(&mut self) {
         self.states.copy_from_slice(&self.saved);
+        self.member_mean_a.copy_from_slice(&self.saved_mean_a);
+        self.current_a.copy_from_slice(&self.saved_a);
+    }
+
+    /// By how much the currents at both ends of a step tell another mean than the step found, in amperes.
+    ///
+    /// Between [`Stepper::save`], one step and [`Stepper::now`].
+    pub(crate) fn bend_a(&self) -> f64 {
+        let ends = self.saved_mean_a.iter().zip(&self.member_mean_a);
+        ends.zip(&self.step_mean_a)
+            .fold(0.0, |most: f64, ((from, to), mean)| most.max(libm::fabs(0.5 * (from + to) - mean)))
     }
 
     /// The present moment.
@@ -216,7 +239,10 @@ impl<'a> Stepper<'a> {
     ///
     /// Where the loads ask for more than the pack can give at any voltage.
     pub fn now(&mut self) -> Result<Moment, NoOperatingPoint> {
-        self.solve(0.0)
+        for ((member, state), source) in self.circuit.members().zip(&self.states).zip(&mut self.sources) {
+            *source = member.cell.moment(state);
+        }
+        self.solve()
     }
 
     /// Advances by `dt_s` and gives the means of the step.
@@ -225,63 +251,95 @@ impl<'a> Stepper<'a> {
     ///
     /// Where the loads ask for more than the pack can give at any voltage; the states stay.
     pub fn step(&mut self, dt_s: f64) -> Result<Moment, NoOperatingPoint> {
-        let mean = self.solve(dt_s)?;
-        for (i, member) in self.circuit.members().enumerate() {
-            let (Some(state), Some(decay), Some(&mean_a)) =
-                (self.states.get_mut(i), self.decays.get(i), self.member_mean_a.get(i))
-            else {
-                continue;
-            };
-            member.cell.advance(state, decay, mean_a, dt_s);
-        }
-        Ok(mean)
-    }
-
-    fn prepare(&mut self, dt_s: f64) {
         let fresh = self.decay_s.total_cmp(&dt_s).is_ne();
         self.decay_s = dt_s;
-        for (((member, state), decay), source) in
-            self.circuit.members().zip(&self.states).zip(&mut self.decays).zip(&mut self.sources)
-        {
+        let parts = self.decays.iter_mut().zip(&mut self.sources).zip(&self.member_mean_a);
+        for ((member, state), ((decay, source), guess_a)) in self.circuit.members().zip(&self.states).zip(parts) {
             if fresh {
                 *decay = member.cell.decay(dt_s);
             }
-            *source = member.cell.source(state, decay, dt_s);
+            *source = member.cell.source(state, decay, dt_s, *guess_a);
         }
+        let mean = self.solve()?;
+        let parts = self.decays.iter().zip(&self.member_mean_a);
+        for ((member, state), (decay, mean_a)) in self.circuit.members().zip(&mut self.states).zip(parts) {
+            member.cell.advance(state, decay, *mean_a, dt_s);
+        }
+        self.step_mean_a.copy_from_slice(&self.member_mean_a);
+        Ok(mean)
     }
 
-    /// Newton's method on all cell currents; the means of a step, or the present moment where `dt_s` is 0.
-    fn solve(&mut self, dt_s: f64) -> Result<Moment, NoOperatingPoint> {
-        self.prepare(dt_s);
+    /// Newton's method on all cell currents.
+    fn solve(&mut self) -> Result<Moment, NoOperatingPoint> {
+        // One segment: the error after a round goes with the square of its change. Several: the mean ties them, and
+        // each round only takes most of the error away.
+        let enough = if self.circuit.segments.len() == 1 { 1e-5 } else { 1e-9 };
         let mut moment = Moment::default();
-        for round in 0..60 {
+        let mut raised = 0;
+        for _ in 0..60 {
             self.linearise();
-            let (next, change) = self.share_out()?;
-            moment = next;
-            if change < 1e-8 * (1.0 + libm::fabs(moment.on_a)) && round > 0 {
-                break;
+            match self.share_out() {
+                Ok((next, change)) => {
+                    moment = next;
+                    if change <= enough * libm::fabs(moment.on_a) + 1e-12 {
+                        break;
+                    }
+                }
+                // The kinetic part is steepest at small currents: a tangent there finds nothing where there is
+                // something further up.
+                Err(nothing) if raised == RAISES => return Err(nothing),
+                Err(_) => {
+                    raised += 1;
+                    self.set_currents(|current| 1.5 * current);
+                }
             }
         }
         Ok(moment)
     }
 
-    /// Replaces each cell by a voltage and a resistance around its present current.
+    /// Changes every current, and the means with them.
+    fn set_currents(&mut self, to: impl Fn(f64) -> f64) {
+        let members = self.sources.len().max(1);
+        self.member_mean_a.fill(0.0);
+        for (currents, segment) in self.current_a.chunks_exact_mut(members).zip(&self.circuit.segments) {
+            for (current, mean) in currents.iter_mut().zip(&mut self.member_mean_a) {
+                *current = to(*current);
+                *mean += segment.share * *current;
+            }
+        }
+    }
+
+    /// Starts every current at what the loads take at the pack's rest voltage, shared by the number of cells.
+    fn guess(&mut self) {
+        let mut open_v = 0.0;
+        let mut sources = self.sources.iter();
+        for size in &self.circuit.sizes {
+            let group = sources.by_ref().take(*size);
+            open_v += group.map(Source::rest_v).sum::<f64>() / (*size).max(1) as f64;
+        }
+        let members = self.sources.len().max(1);
+        for (currents, segment) in self.current_a.chunks_exact_mut(members).zip(&self.circuit.segments) {
+            let pack_a = segment.settle(open_v, 0.0).map_or(0.0, |point| point.current_a);
+            let mut currents = currents.iter_mut();
+            for group in self.circuit.groups() {
+                let cells: f64 = group.iter().map(|member| member.count).sum();
+                currents.by_ref().take(group.len()).for_each(|current| *current = pack_a / cells);
+            }
+        }
+        self.set_currents(|current| current);
+    }
+
+    /// Replaces each cell by a voltage and a conductance around its present current.
     fn linearise(&mut self) {
-        let circuit = self.circuit;
-        let segments = circuit.share.len();
-        for (i, (member, source)) in circuit.members().zip(&self.sources).enumerate() {
-            let row = i * segments..(i + 1) * segments;
-            let (Some(currents), Some(volts), Some(ohms)) =
-                (self.current_a.get(row.clone()), self.tangent_v.get_mut(row.clone()), self.tangent_ohm.get_mut(row))
-            else {
-                continue;
-            };
-            let mean_a: f64 = currents.iter().zip(&circuit.share).map(|(current, share)| current * share).sum();
-            let emf = source.emf(&member.cell.curves, mean_a);
-            for (((current, share), volt), ohm) in currents.iter().zip(&circuit.share).zip(volts).zip(ohms) {
+        let members = self.sources.len().max(1);
+        let rows = self.current_a.chunks_exact(members).zip(self.tangents.chunks_exact_mut(members));
+        for ((currents, tangents), Segment { share, .. }) in rows.zip(&self.circuit.segments) {
+            let cells = self.circuit.members().zip(&self.sources).zip(&self.member_mean_a);
+            for (((member, source), mean_a), (current, tangent)) in cells.zip(currents.iter().zip(tangents)) {
+                let emf = source.emf(&member.cell.curves, *mean_a);
                 let fast = source.fast(*current);
-                *ohm = (fast.ohm + emf.ohm * share).max(1e-9);
-                *volt = emf.v - fast.v + *ohm * current;
+                let ohm = (fast.ohm + emf.ohm * share).max(1e-9);
+                *tangent = Tie { v: emf.v - fast.v + ohm * current, siemens: 1.0 / ohm };
             }
         }
     }
@@ -289,85 +347,97 @@ impl<'a> Stepper<'a> {
     /// Solves each segment with the linear cells; gives the moment and the largest change of a current.
     fn share_out(&mut self) -> Result<(Moment, f64), NoOperatingPoint> {
         let circuit = self.circuit;
-        let segments = circuit.share.len();
         let mut moment = Moment { lowest_group_v: f64::MAX, ..Moment::default() };
         let mut change: f64 = 0.0;
         self.member_mean_a.fill(0.0);
-        for (k, (share, reach)) in circuit.share.iter().zip(&circuit.reach).enumerate() {
-            let (mut pack_v, mut pack_ohm, mut first) = (0.0, 0.0, 0);
-            for group in &circuit.groups {
-                let (v, ohm) = self.parallel(group, first, k);
-                (pack_v, pack_ohm) = (pack_v + v, pack_ohm + ohm);
-                first += group.len();
-            }
-            let point = self.drive.settle(&circuit.loads, *reach, pack_v, pack_ohm + circuit.lead_ohm)?;
+        // Backwards, so that the voltages of the segment with the most loads on are the ones that stay.
+        for (k, segment) in circuit.segments.iter().enumerate().rev() {
+            let (pack_v, pack_ohm) = self.open(k);
+            let point = self.drive.settle(segment, pack_v, pack_ohm + circuit.lead_ohm)?;
+            let share = segment.share;
             moment.mean_a += share * point.current_a;
             moment.square_a2 += share * point.current_a * point.current_a;
             moment.load_w += share * point.current_a * point.load_v;
+            change = change.max(self.close(k, share, point.current_a));
             if k == 0 {
                 moment.load_v = point.load_v;
                 moment.pack_v = point.load_v + point.current_a * circuit.lead_ohm;
                 moment.on_a = point.current_a;
             }
-            first = 0;
-            for (g, group) in circuit.groups.iter().enumerate() {
-                let (v, ohm) = self.parallel(group, first, k);
-                let group_v = v - ohm * point.current_a;
-                if k == 0 {
-                    if let Some(slot) = self.group_v.get_mut(g) {
-                        *slot = group_v;
-                    }
-                    if group_v < moment.lowest_group_v {
-                        (moment.lowest_group_v, moment.lowest_group) = (group_v, g);
-                    }
-                }
-                for i in first..first + group.len() {
-                    let at = i * segments + k;
-                    let (Some(current), Some(volt), Some(ohm)) =
-                        (self.current_a.get_mut(at), self.tangent_v.get(at), self.tangent_ohm.get(at))
-                    else {
-                        continue;
-                    };
-                    let next = (volt - group_v) / ohm;
-                    change = change.max(libm::fabs(next - *current));
-                    *current = next;
-                    if let Some(mean) = self.member_mean_a.get_mut(i) {
-                        *mean += share * next;
-                    }
-                }
-                first += group.len();
+        }
+        for (g, &group_v) in self.group_v.iter().enumerate() {
+            if group_v < moment.lowest_group_v {
+                (moment.lowest_group_v, moment.lowest_group) = (group_v, g);
             }
         }
         Ok((moment, change))
     }
 
-    /// Open voltage and resistance of a group's linear cells in segment `k`.
-    fn parallel(&self, group: &[Member], first: usize, k: usize) -> (f64, f64) {
-        let segments = self.circuit.share.len();
-        let (mut siemens, mut amperes) = (0.0, 0.0);
-        for (i, member) in group.iter().enumerate() {
-            let at = (first + i) * segments + k;
-            if let (Some(volt), Some(ohm)) = (self.tangent_v.get(at), self.tangent_ohm.get(at)) {
-                siemens += member.count / ohm;
-                amperes += member.count * volt / ohm;
-            }
-        }
-        if siemens > 0.0 { (amperes / siemens, 1.0 / siemens) } else { (0.0, 0.0) }
+    /// Members of segment `k` in the lists that hold a value for each of them and each segment.
+    fn row(&self, k: usize) -> Range<usize> {
+        let members = self.sources.len();
+        k * members..(k + 1) * members
     }
 
-    /// Losses of every member over the step of `dt_s` last solved.
-    pub(crate) fn losses(&self, dt_s: f64, into: &mut [CellEnergy]) {
-        let circuit = self.circuit;
-        let segments = circuit.share.len();
-        for (i, ((member, source), energy)) in circuit.members().zip(&self.sources).zip(into).enumerate() {
-            let currents = self.current_a.get(i * segments..(i + 1) * segments).unwrap_or(&[]);
-            let mean_a = self.member_mean_a.get(i).copied().unwrap_or(0.0);
-            let curves = &member.cell.curves;
-            let bulk_v = source.bulk_v(curves, &member.cell, mean_a, dt_s);
-            *energy = CellEnergy { drawn_w: bulk_v * mean_a, fast_w: 0.0, slow_w: 0.0, square_a2: 0.0 };
-            energy.slow_w = (bulk_v - source.emf(curves, mean_a).v) * mean_a;
-            for (current, share) in currents.iter().zip(&circuit.share) {
-                energy.fast_w += share * current * source.fast(*current).v;
+    /// Open voltage and resistance of the whole pack of linear cells in segment `k`; those of each group are kept.
+    fn open(&mut self, k: usize) -> (f64, f64) {
+        let Some(tangents) = self.tangents.get(self.row(k)) else { return (0.0, 0.0) };
+        let mut members = self.circuit.members().zip(tangents);
+        let (mut pack_v, mut pack_ohm) = (0.0, 0.0);
+        let groups = self.circuit.sizes.iter().zip(self.group_v.iter_mut().zip(&mut self.group_ohm));
+        for (size, (open_v, group_ohm)) in groups {
+            let (mut siemens, mut amperes) = (0.0, 0.0);
+            for (member, tangent) in members.by_ref().take(*size) {
+                let own = member.count * tangent.siemens;
+                siemens += own;
+                amperes += own * tangent.v;
+            }
+            *group_ohm = if siemens > 0.0 { 1.0 / siemens } else { 0.0 };
+            *open_v = amperes * *group_ohm;
+            pack_v += *open_v;
+            pack_ohm += *group_ohm;
+        }
+        (pack_v, pack_ohm)
+    }
+
+    /// Shares the pack's current of segment `k` among the cells; gives the largest change.
+    fn close(&mut self, k: usize, share: f64, current_a: f64) -> f64 {
+        let row = self.row(k);
+        let (Some(tangents), Some(currents)) = (self.tangents.get(row.clone()), self.current_a.get_mut(row)) else {
+            return 0.0;
+        };
+        let mut members = tangents.iter().zip(currents.iter_mut().zip(&mut self.member_mean_a));
+        let mut change: f64 = 0.0;
+        let groups = self.circuit.sizes.iter().zip(self.group_v.iter_mut().zip(&self.group_ohm));
+        for (size, (group_v, group_ohm)) in groups {
+            *group_v -= group_ohm * current_a;
+            for (tangent, (current, mean)) in members.by_ref().take(*size) {
+                let next = (tangent.v - *group_v) * tangent.siemens;
+                change = change.max(libm::fabs(next - *current));
+                *current = next;
+                *mean += share * next;
+            }
+        }
+        change
+    }
+
+    /// Current of a member with the most loads on, in amperes.
+    pub(crate) fn on_a(&self, member: usize) -> f64 {
+        self.current_a.get(member).copied().unwrap_or(0.0)
+    }
+
+    /// Powers of every member over the step last solved.
+    pub(crate) fn losses(&self, into: &mut [CellEnergy]) {
+        let members = self.circuit.members().zip(&self.sources).zip(&self.member_mean_a);
+        for (energy, ((member, source), mean_a)) in into.iter_mut().zip(members) {
+            let drawn_w = source.bulk_v(&member.cell.curves, *mean_a) * mean_a;
+            *energy = CellEnergy { drawn_w, lost_w: drawn_w, square_a2: 0.0 };
+        }
+        let count = self.sources.len().max(1);
+        let rows = self.current_a.chunks_exact(count).zip(self.tangents.chunks_exact(count));
+        for ((currents, tangents), Segment { share, .. }) in rows.zip(&self.circuit.segments) {
+            for (energy, (current, tangent)) in into.iter_mut().zip(currents.iter().zip(tangents)) {
+                energy.lost_w -= share * current * (tangent.v - current / tangent.siemens);
                 energy.square_a2 += share * current * current;
             }
         }
@@ -379,53 +449,7 @@ impl<'a> Stepper<'a> {
 pub(crate) struct CellEnergy {
     /// Rest voltage of the bulk times current.
     pub(crate) drawn_w: f64,
-    /// Lost in the fast part.
-    pub(crate) fast_w: f64,
-    /// Lost or stored in the slow part.
-    pub(crate) slow_w: f64,
+    /// What of it does not reach the terminals: heat, and what goes into the slow states.
+    pub(crate) lost_w: f64,
     pub(crate) square_a2: f64,
-}
-
-#[derive(Clone, Copy, Debug)]
-struct Point {
-    load_v: f64,
-    current_a: f64,
-}
-
-/// Highest voltage at which the loads that are on take what a source of `open_v` and `ohm` gives.
-fn operating_point(loads: &[LoadCircuit], reach: f64, open_v: f64, ohm: f64) -> Result<Point, NoOperatingPoint> {
-    let on = || loads.iter().filter(|load| load.duty >= reach);
-    let taken =
-        |v: f64| on().map(|load| load.current(v)).fold((0.0, 0.0), |sum, (a, slope)| (sum.0 + a, sum.1 + slope));
-    if on().next().is_none() {
-        return Ok(Point { load_v: open_v, current_a: 0.0 });
-    }
-    if open_v <= 0.0 {
-        return Err(NoOperatingPoint);
-    }
-    if ohm <= 0.0 {
-        return Ok(Point { load_v: open_v, current_a: taken(open_v).0 });
-    }
-    // From the open voltage downwards; the first root is the one a real load settles at.
-    let mut v = open_v;
-    for _ in 0..80 {
-        let (current_a, slope) = taken(v);
-        let gap = open_v - v - current_a * ohm;
-        let steepness = 1.0 + slope * ohm;
-        if steepness <= 0.0 {
-            return Err(NoOperatingPoint);
-        }
-        let next = v + gap / steepness;
-        if next <= 1e-6 {
-            return Err(NoOperatingPoint);
-        }
-        let done = libm::fabs(next - v) <= 1e-13 * open_v;
-        v = next;
-        if done {
-            break;
-        }
-    }
-    let (current_a, _) = taken(v);
-    let settled = libm::fabs(open_v - v - current_a * ohm) < 1e-6 * open_v;
-    if settled { Ok(Point { load_v: v, current_a }) } else { Err(NoOperatingPoint) }
 }

@@ -9,9 +9,8 @@
 //! over the step is used, so that the energy of a step adds up.
 //! Source of the equations: [`crate::part::cell::curves`].
 
-use super::curves::{self, Curves, MODE_GAINS, MODE_RATES, MODES};
+use super::curves::{self, Curves, MODE_GAINS, MODE_RATES, MODES, Rest};
 use alloc::sync::Arc;
-use alloc::vec::Vec;
 
 /// How a cell sheds its heat: one lump against the surroundings.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -25,7 +24,7 @@ pub struct HeatPath {
 }
 
 /// A cell ready to be stepped. Made by [`super::Cell::circuit`] or from plain values by [`CellCircuit::plain`].
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug)]
 pub struct CellCircuit {
     pub(crate) curves: Arc<Curves>,
     /// Capacity between the two ends of the rest curve, in ampere-hours.
@@ -34,12 +33,24 @@ pub struct CellCircuit {
     pub cell_degc: f64,
     /// How the cell sheds heat; without it the temperature stays.
     pub heat_path: Option<HeatPath>,
-    r_ohm: Vec<f64>,
-    i0_a: Vec<f64>,
+    /// Resistance beside that of the curves, in ohms.
+    r0_ohm: f64,
+    /// Factors on the curves' resistance and exchange current.
+    r_scale: f64,
+    i0_scale: f64,
+    cold_share: f64,
     kinetic_v: f64,
     lag_s: f64,
     r1_ohm: f64,
     tau1_s: f64,
+}
+
+impl PartialEq for CellCircuit {
+    fn eq(&self, other: &Self) -> bool {
+        self.key() == other.key()
+            && self.heat_path == other.heat_path
+            && (Arc::ptr_eq(&self.curves, &other.curves) || self.curves == other.curves)
+    }
 }
 
 /// Slow states of a cell.
@@ -59,37 +70,51 @@ pub struct CellState {
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Decay {
     keep: [f64; MODES],
-    mean: [f64; MODES],
+    /// Surface charge that a rate of 1 per second takes.
+    surface_s: f64,
     rc_keep: f64,
     rc_mean: f64,
 }
 
-/// A cell over one step: mean electromotive force as a function of the mean current, and the fast part.
+/// A cell over one step, or at one moment: mean electromotive force as a function of the mean current, and the fast
+/// part.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Source {
-    soc: f64,
-    lag: f64,
-    per_a: f64,
+    soc_ratio: f64,
+    /// Rest voltage at the surface at the start.
+    start: Rest,
+    /// Surface charge at the start, and at the end without current.
+    surface_ratio: f64,
+    end_ratio: f64,
+    /// Surface and bulk charge that an ampere takes over the step.
+    surface_per_a: f64,
+    bulk_per_a: f64,
     rc_v: f64,
     rc_ohm: f64,
-    pub(crate) r_ohm: f64,
+    r_ohm: f64,
     i0_a: f64,
     kinetic_v: f64,
 }
 
-/// A pulse from rest: what the slow states lost, and the fast part.
+/// A cell after a time of constant current from rest.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Pulse {
-    slow_v: f64,
-    fast: Source,
+    rest_v: f64,
+    now: Source,
     current_a: f64,
 }
 
 impl Pulse {
-    /// Resistance of the pulse if every fast resistance were `scale` times as large, in ohms.
+    /// Voltage under load, in volts.
+    pub(crate) fn cell_v(&self) -> f64 {
+        self.now.start.v - self.now.rc_v - self.now.fast(self.current_a).v
+    }
+
+    /// Resistance since the rest if every fast resistance were `scale` times as large, in ohms.
     pub(crate) fn ohm(&self, scale: f64) -> f64 {
-        let scaled = Source { r_ohm: self.fast.r_ohm * scale, i0_a: self.fast.i0_a / scale, ..self.fast };
-        (self.slow_v + scaled.fast(self.current_a).v) / self.current_a
+        let Source { r_ohm, i0_a, .. } = self.now;
+        let scaled = Source { r_ohm: r_ohm * scale, i0_a: i0_a / scale, ..self.now };
+        (self.rest_v - self.now.start.v + self.now.rc_v + scaled.fast(self.current_a).v) / self.current_a
     }
 }
 
@@ -105,21 +130,16 @@ impl CellCircuit {
     #[must_use]
     pub fn new(curves: Arc<Curves>, capacity_ah: f64, scale: f64, cell_degc: f64) -> Self {
         let cold = curves::coldness(cell_degc);
-        let [at_cold, at_warm] = &curves.r_ohm_ah;
-        let r_ohm =
-            at_cold.iter().zip(at_warm).map(|(low, high)| between([*low, *high], cold) * scale / capacity_ah).collect();
-        let slower = libm::exp(-cold * curves::activation_log());
-        let i0_a = curves.i0_per_h.iter().map(|per_h| per_h * capacity_ah * slower / scale).collect();
-        let kinetic_v = if curves.has_kinetics { curves::kinetic_v(cell_degc) } else { 0.0 };
-        let lag_s = between(curves.lag_s, cold);
         Self {
             capacity_ah,
             cell_degc,
             heat_path: None,
-            r_ohm,
-            i0_a,
-            kinetic_v,
-            lag_s,
+            r0_ohm: 0.0,
+            r_scale: scale / capacity_ah,
+            i0_scale: capacity_ah * libm::exp(-cold * curves::activation_log()) / scale,
+            cold_share: curves.cold_share(cell_degc),
+            kinetic_v: if curves.has_kinetics { curves::kinetic_v(cell_degc) } else { 0.0 },
+            lag_s: between(curves.lag_s, cold),
             r1_ohm: 0.0,
             tau1_s: 1.0,
             curves,
@@ -146,13 +166,22 @@ impl CellCircuit {
             capacity_ah,
             cell_degc: 25.0,
             heat_path: None,
-            r_ohm: alloc::vec![r0_ohm; 2],
-            i0_a: alloc::vec![1.0; 2],
+            r0_ohm,
+            r_scale: 0.0,
+            i0_scale: 1.0,
+            cold_share: 0.0,
             kinetic_v: 0.0,
             lag_s: 0.0,
             r1_ohm,
             tau1_s,
         }
+    }
+
+    /// Every number that tells two cells apart.
+    pub(crate) fn key(&self) -> [f64; 10] {
+        let Self { capacity_ah, cell_degc, r0_ohm, r_scale, i0_scale, .. } = *self;
+        let Self { cold_share, kinetic_v, lag_s, r1_ohm, tau1_s, .. } = *self;
+        [capacity_ah, cell_degc, r0_ohm, r_scale, i0_scale, cold_share, kinetic_v, lag_s, r1_ohm, tau1_s]
     }
 
     /// At rest at a state of charge.
@@ -167,12 +196,6 @@ impl CellCircuit {
         self.curves.rest_v(soc_ratio)
     }
 
-    /// How fast the rest voltage changes with the charge of the surface, in volts.
-    pub(crate) fn slope_v(&self, state: &CellState) -> f64 {
-        let lag: f64 = state.lag.iter().sum();
-        curves::read(&self.curves.rest_v, state.soc_ratio - lag).slope
-    }
-
     /// State of charge at which the cell rests at `rest_v`.
     #[must_use]
     pub fn soc_at_rest(&self, rest_v: f64) -> f64 {
@@ -185,47 +208,90 @@ impl CellCircuit {
         self.pulse(soc_ratio, current_a, after_s).ohm(1.0)
     }
 
-    /// A pulse from rest, of which only the fast part changes with the scale of the resistances.
+    /// The cell after `after_s` of `current_a` from rest.
     pub(crate) fn pulse(&self, soc_ratio: f64, current_a: f64, after_s: f64) -> Pulse {
-        let mut state = self.at_rest(soc_ratio);
-        self.advance(&mut state, &self.decay(after_s), current_a, after_s);
-        let now = self.source(&state, &self.decay(0.0), 0.0);
-        Pulse { slow_v: self.rest_v(soc_ratio) - now.emf(&self.curves, 0.0).v, fast: now, current_a }
+        let rate = current_a / (3600.0 * self.capacity_ah);
+        let left = if self.r1_ohm > 0.0 { libm::exp(-after_s / self.tau1_s) } else { 0.0 };
+        let mut state = self.at_rest(soc_ratio - rate * after_s);
+        if self.lag_s > 0.0
+            && let Some(first) = state.lag.first_mut()
+        {
+            *first = rate * curves::lag(after_s, self.lag_s);
+        }
+        state.rc_v = current_a * self.r1_ohm * (1.0 - left);
+        Pulse { rest_v: self.rest_v(soc_ratio), now: self.moment(&state), current_a }
     }
 
     pub(crate) fn decay(&self, dt_s: f64) -> Decay {
-        let mut decay = Decay { keep: [1.0; MODES], mean: [1.0; MODES], rc_keep: 1.0, rc_mean: 1.0 };
-        if dt_s <= 0.0 {
-            return decay;
-        }
+        let mut decay = Decay { keep: [0.0; MODES], surface_s: dt_s, rc_keep: 0.0, rc_mean: 0.0 };
         if self.lag_s > 0.0 {
-            for ((keep, mean), rate) in decay.keep.iter_mut().zip(&mut decay.mean).zip(MODE_RATES) {
-                (*keep, *mean) = kept(dt_s * rate / self.lag_s);
+            for ((keep, rate), gain) in decay.keep.iter_mut().zip(MODE_RATES).zip(MODE_GAINS) {
+                *keep = libm::exp(-dt_s * rate / self.lag_s);
+                decay.surface_s += self.lag_s * gain * (1.0 - *keep);
             }
         }
-        (decay.rc_keep, decay.rc_mean) = kept(dt_s / self.tau1_s);
+        if self.r1_ohm > 0.0 {
+            let x = dt_s / self.tau1_s;
+            decay.rc_keep = libm::exp(-x);
+            decay.rc_mean = if x > 1e-5 { (1.0 - decay.rc_keep) / x } else { 1.0 - 0.5 * x };
+        }
         decay
     }
 
-    /// The cell over a step of `dt_s` from `state`; `dt_s` 0 gives the present moment.
-    pub(crate) fn source(&self, state: &CellState, decay: &Decay, dt_s: f64) -> Source {
+    /// The cell over a step of `dt_s` from `state`, of which `guess_a` is about the mean current.
+    pub(crate) fn source(&self, state: &CellState, decay: &Decay, dt_s: f64, guess_a: f64) -> Source {
         let per_second = 1.0 / (3600.0 * self.capacity_ah);
-        let (mut lag, mut lag_per_a) = (0.0, 0.0);
-        for ((z, mean), gain) in state.lag.iter().zip(decay.mean).zip(MODE_GAINS) {
-            lag += z * mean;
-            lag_per_a += self.lag_s * gain * (1.0 - mean);
+        let (mut lag, mut end_lag) = (0.0, 0.0);
+        for (z, keep) in state.lag.iter().zip(decay.keep) {
+            lag += z;
+            end_lag += z * keep;
         }
-        let warmth = self.warmth(state.cell_degc);
+        let bulk_per_a = per_second * dt_s;
+        let middle = state.soc_ratio - 0.5 * guess_a * bulk_per_a;
         Source {
-            soc: state.soc_ratio,
-            lag,
-            per_a: per_second * (0.5 * dt_s + lag_per_a),
+            end_ratio: state.soc_ratio - end_lag,
+            surface_per_a: per_second * decay.surface_s,
+            bulk_per_a,
             rc_v: state.rc_v * decay.rc_mean,
             rc_ohm: self.r1_ohm * (1.0 - decay.rc_mean),
-            r_ohm: curves::read(&self.r_ohm, state.soc_ratio.clamp(0.0, 1.0)).value * warmth.r,
-            i0_a: curves::read(&self.i0_a, state.soc_ratio.clamp(0.0, 1.0)).value * warmth.i0,
-            kinetic_v: self.kinetic_v * warmth.kinetic,
+            ..self.at(state, lag, middle)
         }
+    }
+
+    /// The cell at one moment.
+    pub(crate) fn moment(&self, state: &CellState) -> Source {
+        self.at(state, state.lag.iter().sum(), state.soc_ratio)
+    }
+
+    fn at(&self, state: &CellState, lag: f64, fast_ratio: f64) -> Source {
+        let surface_ratio = state.soc_ratio - lag;
+        let curves = &self.curves;
+        let mut source = Source {
+            soc_ratio: state.soc_ratio,
+            start: curves.rest(surface_ratio),
+            surface_ratio,
+            end_ratio: surface_ratio,
+            surface_per_a: 0.0,
+            bulk_per_a: 0.0,
+            rc_v: state.rc_v,
+            rc_ohm: 0.0,
+            r_ohm: self.r0_ohm,
+            i0_a: 1.0,
+            kinetic_v: self.kinetic_v,
+        };
+        if self.r_scale > 0.0 {
+            source.r_ohm += curves.r_ohm_ah(fast_ratio, self.cold_share) * self.r_scale;
+        }
+        if self.kinetic_v > 0.0 {
+            source.i0_a = curves::read(&curves.i0_per_h, fast_ratio.clamp(0.0, 1.0)) * self.i0_scale;
+        }
+        if self.heat_path.is_some() {
+            let warmth = self.warmth(state.cell_degc);
+            source.r_ohm *= warmth.r;
+            source.i0_a *= warmth.i0;
+            source.kinetic_v *= warmth.kinetic;
+        }
+        source
     }
 
     /// Advances the slow states by `dt_s` at the mean current `mean_a`.
@@ -256,14 +322,13 @@ impl CellCircuit {
 
     /// How the fast part changes while the cell warms itself.
     fn warmth(&self, cell_degc: f64) -> Warmth {
-        if self.heat_path.is_none() || self.kinetic_v == 0.0 {
+        if self.kinetic_v == 0.0 {
             return Warmth { r: 1.0, i0: 1.0, kinetic: 1.0 };
         }
         let moved = curves::coldness(cell_degc) - curves::coldness(self.cell_degc);
-        let middle = |table: &[f64]| curves::read(table, 0.5).value;
-        let [at_cold, at_warm] = &self.curves.r_ohm_ah;
+        let middle = |cold_share: f64| self.curves.r_ohm_ah(0.5, cold_share);
         Warmth {
-            r: libm::exp(moved * libm::log(middle(at_cold) / middle(at_warm))),
+            r: middle(self.curves.cold_share(cell_degc)) / middle(self.cold_share),
             i0: libm::exp(-moved * curves::activation_log()),
             kinetic: curves::kinetic_v(cell_degc) / curves::kinetic_v(self.cell_degc),
         }
@@ -283,17 +348,28 @@ fn between([low, high]: [f64; 2], cold: f64) -> f64 {
     if low > 0.0 && high > 0.0 { libm::exp(libm::log(high) + cold * libm::log(low / high)) } else { 0.0 }
 }
 
-/// What is left after `x` time constants, and its mean on the way.
-fn kept(x: f64) -> (f64, f64) {
-    let left = libm::exp(-x);
-    (left, if x > 1e-9 { -libm::expm1(-x) / x } else { 1.0 })
-}
-
 impl Source {
+    /// Rest voltage at the surface at the start, in volts.
+    pub(crate) fn rest_v(&self) -> f64 {
+        self.start.v
+    }
+
     /// Electromotive force at the mean current and how fast it falls with it.
+    ///
+    /// The mean of the rest voltage over the step is the area under the curve between both ends over their distance.
     pub(crate) fn emf(&self, curves: &Curves, mean_a: f64) -> Tangent {
-        let rest = curves::read(&curves.rest_v, self.soc - self.lag - self.per_a * mean_a);
-        Tangent { v: rest.value - self.rc_v - self.rc_ohm * mean_a, ohm: rest.slope * self.per_a + self.rc_ohm }
+        let start = &self.start;
+        let end_ratio = self.end_ratio - self.surface_per_a * mean_a;
+        let moved = end_ratio - self.surface_ratio;
+        let (rest_v, slope_v) = if libm::fabs(moved) > 1e-7 {
+            let end = curves.rest(end_ratio);
+            let per_moved = 1.0 / moved;
+            let mean_v = (end.area_v - start.area_v) * per_moved;
+            (mean_v, (end.v - mean_v) * per_moved)
+        } else {
+            (start.v + 0.5 * start.slope_v * moved, 0.5 * start.slope_v)
+        };
+        Tangent { v: rest_v - self.rc_v - self.rc_ohm * mean_a, ohm: slope_v * self.surface_per_a + self.rc_ohm }
     }
 
     /// Voltage lost in the fast part at `current_a`, and its slope.
@@ -301,16 +377,17 @@ impl Source {
         if self.kinetic_v == 0.0 {
             return Tangent { v: current_a * self.r_ohm, ohm: self.r_ohm };
         }
-        let x = current_a / self.i0_a;
-        let (size, root) = (libm::fabs(x), libm::sqrt(x * x + 1.0));
-        // asinh by way of log1p: exact near zero, and the root serves the slope too.
-        let kinetic_v = self.kinetic_v * libm::copysign(libm::log1p(size + size * size / (1.0 + root)), x);
-        let kinetic_ohm = self.kinetic_v / (self.i0_a * root);
+        let kinetic_v = self.kinetic_v * libm::asinh(current_a / self.i0_a);
+        let kinetic_ohm = self.kinetic_v / libm::sqrt(current_a * current_a + self.i0_a * self.i0_a);
         Tangent { v: current_a * self.r_ohm + kinetic_v, ohm: self.r_ohm + kinetic_ohm }
     }
 
-    /// Rest voltage of the bulk half way through the step.
-    pub(crate) fn bulk_v(&self, curves: &Curves, cell: &CellCircuit, mean_a: f64, dt_s: f64) -> f64 {
-        curves.rest_v(self.soc - mean_a * dt_s / (7200.0 * cell.capacity_ah))
+    /// Mean rest voltage of the bulk over the step.
+    pub(crate) fn bulk_v(&self, curves: &Curves, mean_a: f64) -> f64 {
+        let moved = -mean_a * self.bulk_per_a;
+        if libm::fabs(moved) < 1e-7 {
+            return curves.rest(self.soc_ratio + 0.5 * moved).v;
+        }
+        (curves.rest(self.soc_ratio + moved).area_v - curves.rest(self.soc_ratio).area_v) / moved
     }
 }

@@ -45,6 +45,8 @@ pub(crate) const POINTS: usize = 101;
 #[derive(Clone, Debug, PartialEq)]
 pub struct Curves {
     pub(crate) rest_v: Vec<f64>,
+    /// The same with the area under the curve from empty up to each point.
+    rest: Vec<[f64; 2]>,
     pub(crate) r_ohm_ah: [Vec<f64>; 2],
     pub(crate) i0_per_h: Vec<f64>,
     pub(crate) lag_s: [f64; 2],
@@ -97,28 +99,38 @@ pub(crate) const MODE_GAINS: [f64; MODES] = {
 };
 
 /// Lag after `after_s` of a constant rate of 1 per second.
-fn lag(after_s: f64, lag_s: f64) -> f64 {
+pub(crate) fn lag(after_s: f64, lag_s: f64) -> f64 {
     let mode = |(gain, rate): (f64, f64)| lag_s * gain * (1.0 - libm::exp(-rate * after_s / lag_s));
     MODE_GAINS.into_iter().zip(MODE_RATES).map(mode).sum()
 }
 
 /// Reads a uniform table over 0 to 1, going on straight beyond both ends.
-pub(crate) fn read(table: &[f64], soc_ratio: f64) -> Reading {
-    let last = table.len().saturating_sub(2);
-    let place = soc_ratio * (table.len().saturating_sub(1)) as f64;
-    let index = if place > 0.0 { (place as usize).min(last) } else { 0 };
-    let (Some(low), Some(high)) = (table.get(index), table.get(index + 1)) else {
-        return Reading { value: table.first().copied().unwrap_or(0.0), slope: 0.0 };
-    };
-    let rise = high - low;
-    Reading { value: low + rise * (place - index as f64), slope: rise * (table.len() - 1) as f64 }
+pub(crate) fn read(table: &[f64], soc_ratio: f64) -> f64 {
+    let (index, within) = place(table.len(), soc_ratio);
+    between(table, index, within).unwrap_or_else(|| table.first().copied().unwrap_or(0.0))
 }
 
-/// A value read from a table and how fast it changes there.
+/// Which step of a uniform table over 0 to 1 a state of charge lies in, and how far into it; beyond the ends the
+/// outermost step.
+fn place(points: usize, soc_ratio: f64) -> (usize, f64) {
+    let place = soc_ratio * points.saturating_sub(1) as f64;
+    let index = if place > 0.0 { (place as usize).min(points.saturating_sub(2)) } else { 0 };
+    (index, place - index as f64)
+}
+
+fn between(table: &[f64], index: usize, within: f64) -> Option<f64> {
+    match table.get(index..)? {
+        [low, high, ..] => Some(low + within * (high - low)),
+        _ => None,
+    }
+}
+
+/// Rest voltage with its slope and the area under the curve.
 #[derive(Clone, Copy, Debug)]
-pub(crate) struct Reading {
-    pub(crate) value: f64,
-    pub(crate) slope: f64,
+pub(crate) struct Rest {
+    pub(crate) v: f64,
+    pub(crate) slope_v: f64,
+    pub(crate) area_v: f64,
 }
 
 impl Curves {
@@ -147,10 +159,11 @@ impl Curves {
     /// lag of a middling lithium-ion cell; with one temperature, half of the first resistance is taken as kinetic.
     #[must_use]
     pub fn derive(rest_v: &[f64], pulses: &[PulseTable]) -> Self {
-        let rest_v: Vec<f64> = (0..POINTS).map(|i| read(rest_v, i as f64 / 100.0).value).collect();
+        let rest_v: Vec<f64> = (0..POINTS).map(|i| read(rest_v, i as f64 / 100.0)).collect();
         let (Some(cold), Some(warm)) = (pulses.first(), pulses.last()) else {
             let flat = |value: f64| (0..POINTS).map(|_| value).collect::<Vec<f64>>();
             return Self {
+                rest: with_area(&rest_v),
                 rest_v,
                 r_ohm_ah: [flat(0.15), flat(0.1)],
                 i0_per_h: flat(1.0),
@@ -172,6 +185,7 @@ impl Curves {
         let (at_cold, at_warm) = (at(cold, lag_s[0]), at(warm, lag_s[1]));
         let per_h: Vec<f64> = i0.iter().map(|i0| i0 / warm.capacity_ah).collect();
         let mut curves = Self {
+            rest: with_area(&rest_v),
             rest_v,
             r_ohm_ah: [at_cold, at_warm],
             i0_per_h: resample(&warm.soc_ratio, &per_h),
@@ -208,16 +222,65 @@ impl Curves {
         let (mut low, mut high) = (-1.0, 2.0);
         for _ in 0..60 {
             let middle = 0.5 * (low + high);
-            if read(&self.rest_v, middle).value < rest_v { low = middle } else { high = middle }
+            if read(&self.rest_v, middle) < rest_v { low = middle } else { high = middle }
         }
         0.5 * (low + high)
+    }
+
+    /// Rest voltage at a state of charge, and the area under the curve up to there, both going on straight beyond the
+    /// ends.
+    pub(crate) fn rest(&self, soc_ratio: f64) -> Rest {
+        let (index, within) = place(self.rest.len(), soc_ratio);
+        let Some([[low, area], [high, _], ..]) = self.rest.get(index..) else {
+            return Rest { v: 0.0, slope_v: 0.0, area_v: 0.0 };
+        };
+        let (rise, steps) = (high - low, (POINTS - 1) as f64);
+        Rest {
+            v: low + rise * within,
+            slope_v: rise * steps,
+            area_v: area + within * (low + 0.5 * within * rise) / steps,
+        }
+    }
+
+    /// How far the resistances at a temperature lie from the warm towards the cold table.
+    ///
+    /// Their mean ratio follows exp(b/T), and so does the share: 0 at 25 °C, 1 at 5 °C.
+    pub(crate) fn cold_share(&self, cell_degc: f64) -> f64 {
+        let [cold, warm] = &self.r_ohm_ah;
+        let logs = cold.iter().zip(warm).map(|(cold, warm)| if *warm > 0.0 { libm::log(cold / warm) } else { 0.0 });
+        let log = logs.sum::<f64>() / warm.len().max(1) as f64;
+        let share = coldness(cell_degc);
+        if libm::fabs(log) < 1e-6 { share } else { libm::expm1(log * share) / libm::expm1(log) }
+    }
+
+    /// Resistance times capacity, at a share of the way from the warm to the cold table; level beyond the ends.
+    pub(crate) fn r_ohm_ah(&self, soc_ratio: f64, cold_share: f64) -> f64 {
+        let [cold, warm] = &self.r_ohm_ah;
+        let (index, within) = place(warm.len(), soc_ratio.clamp(0.0, 1.0));
+        let (Some(warm), Some(cold)) = (between(warm, index, within), between(cold, index, within)) else { return 0.0 };
+        warm + cold_share * (cold - warm)
     }
 
     /// Rest voltage at a state of charge, in volts.
     #[must_use]
     pub fn rest_v(&self, soc_ratio: f64) -> f64 {
-        read(&self.rest_v, soc_ratio).value
+        read(&self.rest_v, soc_ratio)
     }
+}
+
+/// A uniform table over 0 to 1, each point with the area under the curve up to there.
+fn with_area(table: &[f64]) -> Vec<[f64; 2]> {
+    let steps = table.len().saturating_sub(1) as f64;
+    let mut sum = 0.0;
+    let mut below = table.first().copied().unwrap_or(0.0);
+    let point = |(index, value): (usize, &f64)| {
+        if index > 0 {
+            sum += (below + value) / (2.0 * steps);
+        }
+        below = *value;
+        [*value, sum]
+    };
+    table.iter().enumerate().map(point).collect()
 }
 
 /// Exchange current at `cell_degc` over that at 25 °C.
@@ -290,11 +353,11 @@ fn slow_squares(rest_v: &[f64], table: &PulseTable, lag_s: f64, row: usize) -> f
     let (Some(&soc), Some(times)) = (table.soc_ratio.get(row), table.resistance_ohm.get(row)) else { return 0.0 };
     let rate = table.current_a / (3600.0 * table.capacity_ah);
     let first_s = table.after_s.first().copied().unwrap_or(0.0);
-    let start_v = read(rest_v, soc).value - first_v(table, row);
+    let start_v = read(rest_v, soc) - first_v(table, row);
     let slow = table.after_s.iter().zip(times).skip(1).filter(|(_, ohm)| **ohm > 0.0).map(|(&after_s, &ohm)| {
         let moved = rate * (after_s + lag(after_s, lag_s) - lag(first_s, lag_s));
-        let lost_v = read(rest_v, soc).value - read(rest_v, soc - moved).value;
-        let gap = start_v - lost_v - (read(rest_v, soc).value - table.current_a * ohm);
+        let lost_v = read(rest_v, soc) - read(rest_v, soc - moved);
+        let gap = start_v - lost_v - (read(rest_v, soc) - table.current_a * ohm);
         gap * gap
     });
     slow.sum()
@@ -306,7 +369,7 @@ fn ohmic(rest_v: &[f64], table: &PulseTable, lag_s: f64, row: usize, i0_here: f6
     let slowest = table.after_s.iter().zip(times).rfind(|(_, ohm)| **ohm > 0.0);
     let Some((&after_s, &ohm)) = slowest else { return 0.0 };
     let rate = table.current_a / (3600.0 * table.capacity_ah);
-    let lost_v = read(rest_v, soc).value - read(rest_v, soc - rate * (after_s + lag(after_s, lag_s))).value;
+    let lost_v = read(rest_v, soc) - read(rest_v, soc - rate * (after_s + lag(after_s, lag_s)));
     let kinetic = kinetic_v(table.cell_degc) * libm::asinh(table.current_a / i0_here);
     let left = (table.current_a * ohm - lost_v - kinetic) / table.current_a;
     left.max(0.05 * first_v(table, row) / table.current_a)

@@ -1,0 +1,167 @@
+//! A part of the chopping period in which the same loads are on, and where they settle.
+//!
+//! ```text
+//! load_v = open_v − ohm · I(load_v),   I = amperes + siemens · v + watts / v + square · v² + …
+//! ```
+//!
+//! How the on-times of several loads fall together is not known: all are taken to start at the same instant, which
+//! gives the largest RMS and the deepest drop. Of two solutions the one with the higher voltage holds, at which a real
+//! load settles when it is switched on.
+
+use crate::part::load::LoadCircuit;
+use alloc::vec::Vec;
+
+/// The loads that are on, gathered by their law.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Segment {
+    /// Share of the period.
+    pub(crate) share: f64,
+    amperes: f64,
+    siemens: f64,
+    watts: f64,
+    square: f64,
+    others: Vec<LoadCircuit>,
+}
+
+/// Where loads and source settle.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Point {
+    pub(crate) load_v: f64,
+    pub(crate) current_a: f64,
+}
+
+/// Splits a period at every different duty, all loads switched on at its start: most loads first.
+pub(crate) fn segments(loads: &[LoadCircuit]) -> Vec<Segment> {
+    let mut ends: Vec<f64> = loads.iter().map(|load| load.duty).filter(|duty| *duty > 0.0).collect();
+    ends.push(1.0);
+    ends.sort_by(f64::total_cmp);
+    ends.dedup();
+    let mut before = 0.0;
+    ends.into_iter()
+        .map(|end| {
+            let share = end - before;
+            before = end;
+            loads.iter().filter(|load| load.duty >= end).fold(Segment { share, ..Segment::default() }, Segment::with)
+        })
+        .collect()
+}
+
+impl Segment {
+    fn with(mut self, load: &LoadCircuit) -> Self {
+        let LoadCircuit { current_a, at_v, exponent, .. } = *load;
+        match exponent {
+            0.0 => self.watts += current_a * at_v,
+            1.0 => self.amperes += current_a,
+            2.0 => self.siemens += current_a / at_v,
+            3.0 => self.square += current_a / (at_v * at_v),
+            _ => self.others.push(*load),
+        }
+        self
+    }
+
+    /// Where the loads settle behind a source of `open_v` and `ohm`; nothing where they ask for more than it has.
+    pub(crate) fn settle(&self, open_v: f64, ohm: f64) -> Option<Point> {
+        let source_v = open_v - ohm * self.amperes;
+        let slope = 1.0 + ohm * self.siemens;
+        let load_v = if !self.others.is_empty() || self.square > 0.0 && self.watts > 0.0 {
+            self.search_v(source_v, ohm, slope)?
+        } else if self.square > 0.0 {
+            // a · v² + slope · v = source
+            let root = libm::sqrt(slope * slope + 4.0 * ohm * self.square * source_v.max(0.0));
+            2.0 * source_v / (slope + root)
+        } else if self.watts > 0.0 {
+            // slope · v² − source · v + ohm · watts = 0, the higher root; without a root there is no such voltage
+            let inner = source_v * source_v - 4.0 * slope * ohm * self.watts;
+            (source_v + if inner >= 0.0 { libm::sqrt(inner) } else { return None }) / (2.0 * slope)
+        } else {
+            source_v / slope
+        };
+        if self.is_off() {
+            return Some(Point { load_v: open_v, current_a: 0.0 });
+        }
+        let current_a = if ohm > 0.0 { (open_v - load_v) / ohm } else { self.current_a(load_v) };
+        (load_v > 0.0).then_some(Point { load_v, current_a })
+    }
+
+    fn is_off(&self) -> bool {
+        self.amperes + self.siemens + self.watts + self.square == 0.0 && self.others.is_empty()
+    }
+
+    /// Current of all loads at a voltage above 0.
+    fn current_a(&self, v: f64) -> f64 {
+        let others: f64 = self.others.iter().map(|load| load.current(v).0).sum();
+        self.amperes + self.siemens * v + self.watts / v + self.square * v * v + others
+    }
+
+    /// Newton's method from the source's voltage downwards, for laws that have no formula.
+    fn search_v(&self, source_v: f64, ohm: f64, slope: f64) -> Option<f64> {
+        let mut v = source_v / slope;
+        for _ in 0..80 {
+            if v <= 0.0 {
+                return None;
+            }
+            let (mut taken, mut rise) = (self.watts / v + self.square * v * v, 2.0 * self.square * v);
+            rise -= self.watts / (v * v);
+            for load in &self.others {
+                let (current_a, slope) = load.current(v);
+                (taken, rise) = (taken + current_a, rise + slope);
+            }
+            let steep = slope + ohm * rise;
+            let step = (slope * v - source_v + ohm * taken) / steep;
+            if steep <= 0.0 {
+                return None;
+            }
+            v -= step;
+            if libm::fabs(step) <= 1e-13 * libm::fabs(source_v) {
+                return (v > 0.0).then_some(v);
+            }
+        }
+        None
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use alloc::vec;
+
+    fn load(current_a: f64, exponent: f64, duty: f64) -> LoadCircuit {
+        LoadCircuit { current_a, at_v: 2.0, exponent, duty, drop_out_v: 0.0 }
+    }
+
+    #[test]
+    fn every_law_settles_on_its_own_current() {
+        let laws = [
+            vec![0.0],
+            vec![1.0],
+            vec![2.0],
+            vec![3.0],
+            vec![1.7],
+            vec![0.0, 3.0],
+            vec![0.0, 1.0, 2.0],
+            vec![1.3, 3.0],
+        ];
+        for exponents in laws {
+            let loads: Vec<LoadCircuit> = exponents.iter().map(|exponent| load(0.7, *exponent, 1.0)).collect();
+            let point = segments(&loads)[0].settle(12.0, 0.3).unwrap();
+            let taken: f64 = loads.iter().map(|load| load.current(point.load_v).0).sum();
+            assert!((taken - point.current_a).abs() < 1e-11, "{exponents:?}: {taken} {}", point.current_a);
+            assert!((12.0 - 0.3 * point.current_a - point.load_v).abs() < 1e-11);
+        }
+    }
+
+    /// The most that a source gives is open_v² / (4 · ohm): 120 W here.
+    #[test]
+    fn more_power_than_the_source_has_is_no_point() {
+        let ask = |watts: f64| segments(&[load(0.5 * watts, 0.0, 1.0)])[0].settle(12.0, 0.3).is_some();
+        assert!(ask(119.999) && !ask(120.001));
+    }
+
+    #[test]
+    fn on_times_start_together() {
+        let split = segments(&[load(1.0, 1.0, 0.5), load(2.0, 1.0, 0.25), load(4.0, 1.0, 0.0)]);
+        let seen: Vec<(f64, f64)> =
+            split.iter().map(|segment| (segment.share, segment.settle(12.0, 0.0).unwrap().current_a)).collect();
+        assert_eq!(seen, [(0.25, 3.0), (0.25, 1.0), (0.5, 0.0)]);
+    }
+}
