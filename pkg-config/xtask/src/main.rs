@@ -2,10 +2,12 @@
 
 mod browsers;
 mod command;
+mod npm;
 mod package;
 mod page;
 mod speed;
 mod test;
+mod wasm;
 
 use command::Outcome;
 
