@@ -6,6 +6,6 @@ import init from "cellwright";
 export async function load() {
   const text = /** @type {HTMLElement} */ (document.getElementById("wasm")).textContent ?? "";
   const packed = Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0));
-  const stream = new Blob([packed]).stream().pipeThrough(new DecompressionStream("deflate-raw"));
+  const stream = new Blob([packed]).stream().pipeThrough(new DecompressionStream("gzip"));
   await init({ module_or_path: await new Response(stream).arrayBuffer() });
 }

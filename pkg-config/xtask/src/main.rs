@@ -2,6 +2,7 @@
 
 mod browsers;
 mod command;
+mod debian;
 mod npm;
 mod package;
 mod page;

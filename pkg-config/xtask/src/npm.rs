@@ -18,7 +18,10 @@ pub fn node() -> Outcome<Command> {
     let major = told.trim().trim_start_matches('v').split('.').next().and_then(|text| text.parse::<u32>().ok());
     match major {
         Some(major) if major >= OLDEST_NODE => Ok(program("node")),
-        _ => Err(format!("Node {OLDEST_NODE} or later is needed, and \"node --version\" says \"{}\"", told.trim()).into()),
+        _ => {
+            Err(format!("Node {OLDEST_NODE} or later is needed, and \"node --version\" says \"{}\"", told.trim())
+                .into())
+        }
     }
 }
 
@@ -42,12 +45,12 @@ pub fn install() -> Outcome {
 }
 
 /// Bundles a module or a style sheet of `www`, with all that it imports, into `dist/build`; gives its text.
-pub fn bundle(from: &str, more: &[&str]) -> Outcome<String> {
+pub fn bundle(from: &str) -> Outcome<String> {
     let to = root().join("dist/build").join(from);
     let mut command = tool("esbuild");
     command.args(["--bundle", "--minify", "--charset=utf8", "--legal-comments=none", "--log-level=warning"]);
     // The oldest engines that have `DecompressionStream`, which unpacks the Wasm.
-    command.args(["--format=iife", "--target=chrome96,firefox113,safari16.4"]).args(more);
+    command.args(["--format=iife", "--target=chrome96,firefox113,safari16.4"]);
     command.arg(format!("--alias:cellwright={}", root().join("dist/wasm/cellwright.js").display()));
     command.arg(format!("--outfile={}", to.display())).arg(format!("www/{from}"));
     command.env("NODE_PATH", folder().join("node_modules"));

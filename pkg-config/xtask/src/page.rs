@@ -33,7 +33,7 @@ pub fn build() -> Outcome<Page> {
     npm::install()?;
     let wasm = wasm::build()?;
     let markup = fs::read_to_string(root().join("www/index.html"))?;
-    let html = assemble(&markup, &npm::bundle("style.css", &[])?, &npm::bundle("main.js", &[])?, &wasm::packed(&wasm)?)?;
+    let html = assemble(&markup, &npm::bundle("style.css")?, &npm::bundle("main.js")?, &wasm::packed(&wasm)?)?;
     let file = root().join("dist/cellwright.html");
     fs::write(&file, &html)?;
     Ok(Page {

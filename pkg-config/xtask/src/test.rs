@@ -61,7 +61,9 @@ fn format() -> Outcome {
 fn lints() -> Outcome {
     wasm::target(wasm::TARGET)?;
     run(&mut cargo("clippy --locked -p cellwright --all-targets --all-features -- -D warnings"))?;
-    run(&mut cargo("clippy --locked -p cellwright --all-targets --features wasm --target wasm32-unknown-unknown -- -D warnings"))?;
+    run(&mut cargo(
+        "clippy --locked -p cellwright --all-targets --features wasm --target wasm32-unknown-unknown -- -D warnings",
+    ))?;
     run(&mut cargo("clippy --locked -p xtask -p wasm-test -- -D warnings"))
 }
 
