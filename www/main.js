@@ -23,6 +23,7 @@ async function main() {
   const input = /** @type {HTMLInputElement} */ (element("resistor_letters"));
   input.addEventListener("input", () => show(input.value));
   show(input.value);
+  performance.mark("cellwright-report");
   element("version").textContent = `Version ${version().crate_version}`;
   const options = { width: 320, height: 160, series: [{}, { label: "Ω", stroke: "currentColor" }], scales: { x: { time: false } } };
   new Plot(options, [[0, 1, 2], [1, 2.2, 4.7]], element("curve"));

@@ -112,7 +112,8 @@ fn documents() -> Outcome {
 
 /// Unit, integration and documentation tests.
 fn native() -> Outcome {
-    run(&mut cargo("test --locked -p cellwright"))
+    run(&mut cargo("test --locked -p cellwright"))?;
+    run(&mut cargo("run --quiet --locked -p cellwright --example speed -- once"))
 }
 
 /// The page's modules against the types generated from the crate's.
