@@ -1,7 +1,7 @@
 //! The table of questions.
 
 use super::{Errors, Node, Question, decode, encode};
-use crate::finding::{charging, drive};
+use crate::finding::{charging, drive, protection};
 use crate::pack::size;
 use crate::part::{charger, decoupling, marking, stage, timing, wire};
 use crate::plan;
@@ -55,6 +55,8 @@ pub const QUESTIONS: &[Question] = questions! {
         charger::ChargerWish => charger::ChargerAnswer, charger::ChargerWish::answer;
     charge: "How long a charger takes for a pack, and how high each group rises",
         pack_charge::PackCharge => pack_charge::PackChargeAnswer, pack_charge::PackCharge::answer;
+    protection: "What a protection board must do for a pack, what a board does, and what stands against it",
+        protection::ProtectionWish => protection::ProtectionReview, protection::review;
     charging_review: "What stands against charging a pack like this",
         charging::ChargingFacts => charging::ChargingReview, charging::ChargingFacts::review;
     timer: "What a timer does at one supply: frequency, duty and levels",

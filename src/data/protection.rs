@@ -2,6 +2,9 @@
 
 use crate::data::{Seen, Source};
 
+/// How far above the charge voltage a board may cut charging, in volts: the top of the DW01A circuit's band is 4.35 V.
+pub const OVER_CHARGE_BAND_V: f64 = 0.15;
+
 /// Thresholds of one protection circuit for one group, as its data sheet prints them.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ProtectorRow {

@@ -8,66 +8,21 @@ mod watch;
 
 pub use facts::{ChargeTerminals, ChargingFacts, ChargingReview, GroupCutOff, OtherSupply};
 
-use super::{Finding, Rule, Subject};
+use super::Finding;
+use super::gathered::Gathered;
 use crate::part::charger::{ChargeGroup, ChargerAnswer, ChargerNeed, ChargerWish};
 use crate::quantity::Interval;
 use alloc::boxed::Box;
-use alloc::format;
-use alloc::string::String;
 use alloc::vec::Vec;
 
 /// What stands against charging like this, for facts that are already checked; `at` is their JSON Pointer in the plan.
 pub(crate) fn judge(facts: &ChargingFacts, at: &str) -> Vec<Finding> {
-    let mut list = Gathered { at: at.into(), name: facts.name.clone(), findings: Vec::new() };
+    let mut list = Gathered::new(at, &facts.name);
     let need = facts.need();
     cells::judge(facts, need.as_deref(), &mut list);
     watch::judge(facts, &mut list);
     path::judge(facts, need.as_deref(), &mut list);
     list.findings
-}
-
-/// Findings as they are gathered.
-struct Gathered {
-    at: String,
-    name: String,
-    findings: Vec<Finding>,
-}
-
-impl Gathered {
-    fn subject(&self, field: &str) -> Subject {
-        let path = if field.is_empty() { self.at.clone() } else { format!("{}/{field}", self.at) };
-        Subject::new(path, self.name.as_str())
-    }
-
-    /// The rule is broken by the field `field`.
-    fn broken(&mut self, rule: &Rule, field: &str, measured: Option<f64>, limit: Option<f64>) {
-        self.findings.push(rule.broken(&self.subject(field), measured, limit));
-    }
-
-    /// As [`Gathered::broken`], about a thing with a name of its own.
-    fn named(&mut self, rule: &Rule, field: &str, name: &str, measured: f64, limit: f64) {
-        let subject = Subject::new(self.subject(field).path, name);
-        self.findings.push(rule.broken(&subject, Some(measured), Some(limit)));
-    }
-
-    fn not_judged(&mut self, rule: &Rule, needs: &str) {
-        self.findings.push(rule.not_judged(&self.subject(""), needs));
-    }
-
-    fn above(&mut self, rule: &Rule, field: &str, measured: f64, limit: f64) {
-        if measured > limit {
-            self.broken(rule, field, Some(measured), Some(limit));
-        }
-    }
-
-    /// The rule is broken where the answer to a question is not `wanted`; without an answer it is not judged.
-    fn unless(&mut self, rule: &Rule, field: &str, answer: Option<bool>, wanted: bool) {
-        match answer {
-            None => self.not_judged(rule, field),
-            Some(given) if given != wanted => self.broken(rule, field, None, None),
-            Some(_) => {}
-        }
-    }
 }
 
 impl ChargingFacts {

@@ -7,8 +7,10 @@
 pub mod cell;
 pub mod charging;
 pub mod drive;
+pub(crate) mod gathered;
 pub mod matched;
 pub mod pack;
+pub mod protection;
 pub mod wiring;
 
 use crate::data::Source;

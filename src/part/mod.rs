@@ -8,6 +8,7 @@ pub mod fuse;
 pub mod load;
 pub mod marking;
 pub mod measure;
+pub mod protection;
 pub mod screening;
 pub mod stage;
 pub mod switch;

@@ -1,6 +1,7 @@
-//! Finds the browsers that the checks need; installs them where apt-get and root allow.
+//! The browsers that the checks need.
 
-use crate::command::{Outcome, output, program, run, which};
+use crate::command::{Outcome, output, program, which};
+use crate::debian;
 use std::path::PathBuf;
 
 /// Where each browser and its driver lie.
@@ -12,16 +13,17 @@ pub struct Browsers {
     pub webkit_browser: PathBuf,
 }
 
-const PACKAGES: &str =
-    "chromium chromium-driver firefox-esr webkit2gtk-driver libwebkit2gtk-4.1-0 xvfb xauth fonts-dejavu-core";
+const WEBKIT: &str = "libwebkit2gtk-4.1-0";
+const PACKAGES: [&str; 8] =
+    ["chromium", "chromium-driver", "firefox-esr", "webkit2gtk-driver", WEBKIT, "xvfb", "xauth", "fonts-dejavu-core"];
 
 /// All browsers, installed if need be.
 pub fn all() -> Outcome<Browsers> {
     if let Some(found) = find() {
         return Ok(found);
     }
-    install()?;
-    find().ok_or_else(|| format!("a browser is still missing; install with: apt-get install {PACKAGES}").into())
+    debian::install(&PACKAGES)?;
+    find().ok_or_else(|| format!("a browser is missing even with {} installed", PACKAGES.join(" ")).into())
 }
 
 fn find() -> Option<Browsers> {
@@ -31,28 +33,12 @@ fn find() -> Option<Browsers> {
         chromedriver: which("chromedriver")?,
         firefox: which("firefox-esr").or_else(|| which("firefox"))?,
         webkit_driver: which("WebKitWebDriver")?,
-        webkit_browser: mini_browser()?,
+        webkit_browser: webkit_browser()?,
     })
 }
 
 /// The small browser that belongs to the WebKit library.
-fn mini_browser() -> Option<PathBuf> {
-    ["libwebkit2gtk-4.1-0", "libwebkit2gtk-4.0-37"].iter().find_map(|package| {
-        let files = output(program("dpkg").args(["-L", package])).ok()?;
-        files.lines().find(|line| line.ends_with("/MiniBrowser")).map(PathBuf::from)
-    })
-}
-
-fn install() -> Outcome {
-    let root = output(program("id").arg("-u")).is_ok_and(|id| id.trim() == "0");
-    if !root || which("apt-get").is_none() {
-        return Err(
-            format!("browsers are missing and this user cannot install them: apt-get install {PACKAGES}").into()
-        );
-    }
-    run(program("apt-get").args(["update", "-qq"]))?;
-    let mut command = program("apt-get");
-    command.env("DEBIAN_FRONTEND", "noninteractive");
-    command.args(["install", "-y", "-qq", "--no-install-recommends"]).args(PACKAGES.split(' '));
-    run(&mut command)
+fn webkit_browser() -> Option<PathBuf> {
+    let files = output(program("dpkg").args(["-L", WEBKIT])).ok()?;
+    files.lines().find(|line| line.ends_with("/MiniBrowser")).map(PathBuf::from)
 }

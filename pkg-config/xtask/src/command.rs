@@ -2,7 +2,7 @@
 
 use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
-use std::process::Command;
+use std::process::{Command, Stdio};
 
 pub type Outcome<T = ()> = Result<T, Box<dyn std::error::Error>>;
 
@@ -12,10 +12,15 @@ pub fn root() -> PathBuf {
     here.ancestors().nth(2).unwrap_or(here).to_path_buf()
 }
 
-/// A program started in the workspace's folder.
+/// The folder that cargo builds into.
+pub fn target_folder() -> PathBuf {
+    root().join(std::env::var_os("CARGO_TARGET_DIR").unwrap_or_else(|| "target".into()))
+}
+
+/// A program started in the workspace's folder, with nothing to read.
 pub fn program<S: AsRef<OsStr>>(name: S) -> Command {
     let mut command = Command::new(name);
-    command.current_dir(root());
+    command.current_dir(root()).stdin(Stdio::null());
     command
 }
 
@@ -51,7 +56,9 @@ pub fn which(name: &str) -> Option<PathBuf> {
     std::env::split_paths(&path).map(|folder| folder.join(name)).find(|file| file.is_file())
 }
 
+/// The command line, the program by its bare name.
 fn show(command: &Command) -> String {
-    let words = std::iter::once(command.get_program()).chain(command.get_args());
+    let name = Path::new(command.get_program()).file_name().unwrap_or(command.get_program());
+    let words = std::iter::once(name).chain(command.get_args());
     words.map(|word| word.to_string_lossy().into_owned()).collect::<Vec<_>>().join(" ")
 }

@@ -2,10 +2,13 @@
 
 mod browsers;
 mod command;
+mod debian;
+mod npm;
 mod package;
 mod page;
 mod speed;
 mod test;
+mod wasm;
 
 use command::Outcome;
 

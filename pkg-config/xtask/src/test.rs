@@ -1,54 +1,57 @@
 //! Every check, one stage after the other, each with its time.
 
 use crate::browsers::{self, Browsers};
-use crate::command::{Outcome, cargo, output, program, root, run, which};
-use crate::page;
+use crate::command::{Outcome, cargo, output, program, root, run, target_folder};
+use crate::{npm, package, page, wasm};
+use std::process::Command;
 use std::time::Instant;
+use std::{env, fs};
 
 type Stage = (&'static str, fn() -> Outcome);
 
 const STAGES: [Stage; 10] = [
     ("format", format),
     ("lints", lints),
-    ("native", native),
     ("features", features),
     ("documents", documents),
+    ("native", native),
     ("types", types),
-    ("wasm", wasm),
+    ("wasm", wasm_tests),
     ("page", page_tests),
-    ("c", c_library),
-    ("package", package),
+    ("handed-on", handed_on),
+    ("crate", crate_file),
 ];
 
-/// Runs the stages named, or all of them.
+/// Runs the stages named, or all of them; a stage that fails does not keep the later ones from running.
 pub fn all(wanted: &[&str]) -> Outcome {
     if let Some(unknown) = wanted.iter().find(|name| STAGES.iter().all(|(stage, _)| stage != *name)) {
         let names = STAGES.map(|(name, _)| name).join(", ");
         return Err(format!("no stage {unknown}; there are {names}").into());
     }
     let begun = Instant::now();
-    let mut times = Vec::new();
+    let mut done = Vec::new();
     for (name, stage) in STAGES.iter().filter(|(name, _)| wanted.is_empty() || wanted.contains(name)) {
         println!("\n=== {name}");
         let start = Instant::now();
-        let outcome = stage();
-        times.push((*name, start.elapsed().as_secs_f64() / 60.0));
-        if let Err(error) = outcome {
-            print_times(&times, begun);
-            return Err(format!("{name}: {error}").into());
+        let outcome = stage().map_err(|error| error.to_string());
+        if let Err(error) = &outcome {
+            println!("{name} failed: {error}");
         }
+        done.push((*name, minutes(start), outcome));
     }
-    print_times(&times, begun);
-    println!("every check passed");
-    Ok(())
-}
-
-fn print_times(times: &[(&str, f64)], begun: Instant) {
     println!("\nminutes per stage");
-    for (name, minutes) in times {
+    for (name, minutes, _) in &done {
         println!("  {name:10} {minutes:6.2}");
     }
-    println!("  {:10} {:6.2}", "all", begun.elapsed().as_secs_f64() / 60.0);
+    println!("  {:10} {:6.2}", "all", minutes(begun));
+    let failed: Vec<_> =
+        done.iter().filter_map(|(name, _, outcome)| Some(format!("{name}: {}", outcome.as_ref().err()?))).collect();
+    println!("{} stages passed, {} failed", done.len() - failed.len(), failed.len());
+    if failed.is_empty() { Ok(()) } else { Err(failed.join("\n").into()) }
+}
+
+fn minutes(since: Instant) -> f64 {
+    since.elapsed().as_secs_f64() / 60.0
 }
 
 fn format() -> Outcome {
@@ -56,53 +59,84 @@ fn format() -> Outcome {
 }
 
 fn lints() -> Outcome {
-    page::target("wasm32-unknown-unknown")?;
-    run(&mut cargo("clippy --locked --all-targets --all-features -- -D warnings"))?;
-    run(&mut cargo("clippy --locked -p xtask -p wasm-test -- -D warnings"))?;
+    wasm::target(wasm::TARGET)?;
+    run(&mut cargo("clippy --locked -p cellwright --all-targets --all-features -- -D warnings"))?;
     run(&mut cargo(
-        "clippy --locked -p cellwright --lib --features wasm --target wasm32-unknown-unknown -- -D warnings",
-    ))
+        "clippy --locked -p cellwright --all-targets --features wasm --target wasm32-unknown-unknown -- -D warnings",
+    ))?;
+    run(&mut cargo("clippy --locked -p xtask -p wasm-test -- -D warnings"))
 }
 
-fn native() -> Outcome {
-    run(&mut cargo("test --locked -p cellwright"))
-}
-
-/// Each feature alone, and no standard library at all.
+/// Every set of features that differs from the others, and no standard library at all.
 fn features() -> Outcome {
-    for feature in ["", "serde", "schema", "ask", "wasm", "capi"] {
-        run(cargo("check --locked -p cellwright --lib --no-default-features --features").arg(feature))?;
+    let sets = "none, serde, schema, ask, ask+schema, wasm, wasm+schema, capi, capi+schema, wasm+capi";
+    for set in sets.split(", ") {
+        let features = if set == "none" { "" } else { set }.replace('+', ",");
+        let mut command = cargo("clippy --locked -p cellwright --lib --no-default-features --features");
+        run(command.arg(features).args(["--", "-D", "warnings"]))?;
     }
-    // A target without a standard library: the build itself is the proof.
-    page::target("wasm32v1-none")?;
-    run(&mut cargo("build --locked -p cellwright --lib --no-default-features --target wasm32v1-none"))?;
-    run(&mut cargo("build --locked -p cellwright --lib --features serde --target wasm32v1-none"))
+    no_standard_library()
+}
+
+/// A target that has no standard library proves it by building; a program with a panic handler of its own proves it
+/// on any target, because the standard library would bring a second one.
+fn no_standard_library() -> Outcome {
+    wasm::target(wasm::TARGET)?;
+    let lines = ["", "--features serde", "--features ask"];
+    run(&mut cargo("build --locked -p cellwright --lib --no-default-features --target wasm32-unknown-unknown"))?;
+    let built = target_folder().join(wasm::TARGET).join("debug");
+    let mut rustc = program(env::var_os("RUSTC").unwrap_or_else(|| "rustc".into()));
+    rustc.args(["--edition=2024", "--crate-type=cdylib", "-Cpanic=abort", "--target", wasm::TARGET, "-Dwarnings"]);
+    rustc.arg("--extern").arg(format!("cellwright={}", built.join("libcellwright.rlib").display()));
+    rustc.arg("-L").arg(format!("dependency={}", built.join("deps").display()));
+    fs::create_dir_all(root().join("dist/build"))?;
+    run(rustc.args(["-o", "dist/build/no_std.wasm", "tests/no_std/program.rs"]))?;
+    if let Err(error) = wasm::target("wasm32v1-none") {
+        println!("the target wasm32v1-none cannot be had here ({error}): the program above is the proof");
+        return Ok(());
+    }
+    for features in lines {
+        let line = "build --locked -p cellwright --lib --no-default-features --target wasm32v1-none";
+        run(cargo(line).args(features.split_whitespace()))?;
+    }
+    Ok(())
 }
 
 fn documents() -> Outcome {
-    let mut doc = cargo("doc --locked -p cellwright --all-features --no-deps");
-    run(doc.env("RUSTDOCFLAGS", "-D warnings"))
+    for line in ["--all-features", "--features wasm --target wasm32-unknown-unknown"] {
+        let mut command = cargo("doc --locked -p cellwright --no-deps");
+        run(command.args(line.split_whitespace()).env("RUSTDOCFLAGS", "-D warnings"))?;
+    }
+    Ok(())
+}
+
+/// Unit, integration and documentation tests.
+fn native() -> Outcome {
+    run(&mut cargo("test --locked -p cellwright"))?;
+    run(&mut cargo("run --quiet --locked -p cellwright --example speed -- once"))
 }
 
 /// The page's modules against the types generated from the crate's.
 fn types() -> Outcome {
-    page::npm_install()?;
-    page::wasm()?;
-    let tsc = page::npm_folder().join("node_modules/.bin/tsc");
-    run(program(tsc).args(["--project", "www/tsconfig.json"]))
+    npm::install()?;
+    wasm::build()?;
+    run(npm::tool("tsc").args(["--project", "www/tsconfig.json"]))
 }
 
-/// The same tests as WebAssembly, in Node and in a browser.
-fn wasm() -> Outcome {
+/// Tests as WebAssembly, in Node and in a browser.
+fn wasm_tests() -> Outcome {
     let browsers = browsers::all()?;
-    which("node").ok_or("Node 20 or later is needed; on Debian: apt-get install nodejs npm")?;
+    npm::node()?;
+    wasm::target(wasm::TARGET)?;
     run(&mut cargo("build --locked -p wasm-test"))?;
-    let runner = root().join("target/debug/wasm-test");
+    let runner = target_folder().join("debug/wasm-test");
     // The digests of the native answers, which the same inputs must give as WebAssembly.
     let seeded = output(&mut cargo("run --quiet --locked -p cellwright --release --example seeded"))?;
     for in_browser in [false, true] {
-        let mut command =
-            cargo("test --locked -p cellwright --release --features wasm --target wasm32-unknown-unknown --test wasm");
+        let mut command = cargo("test --locked -p cellwright --release --target wasm32-unknown-unknown");
+        for name in wasm_test_names()? {
+            command.args(["--test", &name]);
+        }
         command.env("CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_RUNNER", &runner);
         command.env("WASM_BINDGEN_TEST_TIMEOUT", "300").env("CELLWRIGHT_SEEDED", seeded.trim());
         if in_browser {
@@ -113,35 +147,57 @@ fn wasm() -> Outcome {
     Ok(())
 }
 
+/// Test programs that hold tests for WebAssembly.
+fn wasm_test_names() -> Outcome<Vec<String>> {
+    let mut names = Vec::new();
+    for entry in fs::read_dir(root().join("tests"))? {
+        let path = entry?.path();
+        let is_rust = path.extension().is_some_and(|end| end == "rs");
+        if is_rust && fs::read_to_string(&path)?.contains("#[wasm_bindgen_test]") {
+            names.extend(path.file_stem().map(|name| name.to_string_lossy().into_owned()));
+        }
+    }
+    names.sort();
+    if names.is_empty() { Err("no file in tests holds #[wasm_bindgen_test]".into()) } else { Ok(names) }
+}
+
 /// The built page in three browser engines, from a file.
 fn page_tests() -> Outcome {
     let browsers = browsers::all()?;
     page::build()?.print();
-    run(node_tests(&browsers, "tests/page/page.test.mjs").env("CELLWRIGHT_SHOTS", root().join("dist/shots")))
+    let mut files = Vec::new();
+    for entry in fs::read_dir(root().join("tests/page"))? {
+        let name = entry?.file_name().to_string_lossy().into_owned();
+        files.extend(name.ends_with(".test.mjs").then(|| format!("tests/page/{name}")));
+    }
+    files.sort();
+    run(node_tests(&browsers).args(files))
 }
 
-fn node_tests(browsers: &Browsers, file: &str) -> std::process::Command {
-    // One virtual screen for all: WebKit's driver needs one.
+/// Node's test runner with a screen, which WebKit's driver needs. One file at a time: the browsers need the processor.
+fn node_tests(browsers: &Browsers) -> Command {
     let mut command = program("xvfb-run");
-    command.args(["-a", "-s", "-screen 0 1400x1000x24", "node", "--test", "--test-reporter=spec", file]);
+    command.args(["-a", "-s", "-screen 0 1400x1000x24", "node", "--test", "--test-reporter=spec"]);
+    command.arg("--test-concurrency=1");
     command.env("CELLWRIGHT_CHROMIUM", &browsers.chromium);
     command.env("CELLWRIGHT_FIREFOX", &browsers.firefox);
     command.env("CELLWRIGHT_WEBKIT_DRIVER", &browsers.webkit_driver);
     command.env("CELLWRIGHT_WEBKIT", &browsers.webkit_browser);
-    command.env("NODE_PATH", page::npm_folder().join("node_modules"));
     command
 }
 
-/// A C program against the library, as another program would use it.
-fn c_library() -> Outcome {
-    crate::package::c_library()?;
-    crate::package::c_program()
+/// The npm folder and the C library, used as another program would use them.
+fn handed_on() -> Outcome {
+    package::npm()?;
+    package::npm_programs()?;
+    package::c_library()?;
+    package::c_programs()
 }
 
-/// What a release would upload.
-fn package() -> Outcome {
+/// What a release of the crate would upload, built on its own.
+fn crate_file() -> Outcome {
     let mut command = cargo("package --locked -p cellwright");
-    if std::env::var_os("CI").is_none() {
+    if env::var_os("CI").is_none() {
         command.arg("--allow-dirty");
     }
     run(&mut command)

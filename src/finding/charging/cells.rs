@@ -1,10 +1,11 @@
 //! Whether the cells may be charged at all, and with how much.
 
 use super::facts::ChargingFacts;
-use super::{Gathered, rules};
+use super::rules;
 use crate::data::charger::{LEAD_ACID, NICKEL};
 use crate::data::transport::HYDROGEN;
 use crate::finding::Rule;
+use crate::finding::gathered::Gathered;
 use crate::part::charger::{CellFamily, ChargerKind, ChargerNeed};
 use crate::quantity::Interval;
 use alloc::format;

@@ -1,7 +1,8 @@
 //! The charger itself and the way from it to the pack.
 
 use super::facts::ChargingFacts;
-use super::{Gathered, rules};
+use super::rules;
+use crate::finding::gathered::Gathered;
 use crate::part::charger::{CellFamily, Charger, ChargerKind, ChargerNeed};
 use alloc::format;
 

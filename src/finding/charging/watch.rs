@@ -1,15 +1,14 @@
 //! What watches each group while it is charged.
 
 use super::facts::{ChargeTerminals, ChargingFacts, GroupCutOff};
-use super::{Gathered, rules};
+use super::rules;
 use crate::data::charger::DRIFT_PER_CYCLE_RATIO;
+use crate::data::protection::OVER_CHARGE_BAND_V;
+use crate::finding::gathered::Gathered;
 use crate::quantity::Interval;
 
 /// Cycles until the groups are measured again, where the maker does not say.
 const USUAL_CYCLES: f64 = 50.0;
-
-/// How far a cut-off may lie above the charge voltage, in volts: the top of the DW01A circuit's band is 4.35 V.
-const CUT_OFF_OVER_V: f64 = 0.15;
 
 pub(super) fn judge(facts: &ChargingFacts, list: &mut Gathered) {
     if facts.family.lithium().is_none() {
@@ -47,7 +46,7 @@ fn no_cut_off(facts: &ChargingFacts, list: &mut Gathered) {
 
 fn cut_off(facts: &ChargingFacts, cut_off_v: &Interval, list: &mut Gathered) {
     let Some(limits) = facts.family.lithium() else { return };
-    let most_v = limits.charge_v + CUT_OFF_OVER_V;
+    let most_v = limits.charge_v + OVER_CHARGE_BAND_V;
     // A printed 4.35 V is one too, though it is not one in binary.
     list.above(&rules::CUT_OFF_HIGH, "group_cut_off", cut_off_v.high - 1e-9, most_v);
     if cut_off_v.low < limits.charge_v {
