@@ -91,7 +91,7 @@ pub struct Fuse {
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize), serde(deny_unknown_fields))]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-pub struct Charging {
+pub struct ChargingSetup {
     /// Highest voltage the charger or supply gives, in volts.
     pub supply_v: f64,
     /// Highest current it gives, in amperes.
@@ -176,7 +176,7 @@ impl FuseChoice {
     }
 }
 
-impl Charging {
+impl ChargingSetup {
     pub(crate) fn check(&self, check: &mut Check) {
         check.within("supply_v", self.supply_v, 0.5, 100.0);
         check.within("supply_a", self.supply_a, 0.001, 1000.0);

@@ -9,7 +9,7 @@ mod judge;
 pub mod report;
 pub mod review;
 
-pub use inputs::{Board, Charging, Control, Fuse, FuseChoice, Origin, Protection};
+pub use inputs::{Board, ChargingSetup, Control, Fuse, FuseChoice, Origin, Protection};
 pub use report::Report;
 
 use crate::error::{Check, Error};
@@ -55,7 +55,7 @@ pub struct Plan {
     /// The fuse.
     pub fuse: Option<FuseChoice>,
     /// How the pack is charged.
-    pub charging: Option<Charging>,
+    pub charging: Option<ChargingSetup>,
     /// Temperature where it is used, in degrees Celsius.
     pub ambient_degc: Interval,
     /// Runtime that is wanted, in seconds.

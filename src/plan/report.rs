@@ -49,7 +49,7 @@ pub struct Report {
     pub timer: Option<TimerReport>,
     /// Each lead.
     pub runs: Vec<WireReport>,
-    /// Charging.
+    /// ChargingSetup.
     pub charge: Option<ChargeReport>,
 }
 
@@ -167,7 +167,7 @@ pub struct WireReport {
     pub smallest_mm2: Option<f64>,
 }
 
-/// Charging.
+/// ChargingSetup.
 #[derive(Clone, Debug, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize))]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
