@@ -1,34 +1,141 @@
 // The page: reads what is typed, asks the crate, shows its answer. No formula stands here.
 
-import Plot from "uplot";
-import { ask, version } from "cellwright";
+import { ask_text, plan as asked, version } from "cellwright";
+import { TEXTS } from "./en.js";
+import { byId, make } from "./dom.js";
+import { STATIONS, notify, wrong } from "./fields.js";
 import { load } from "./load.js";
+import { show } from "./report.js";
+import { DEMOS, copy, file, keep, kept, remember, state, undo } from "./store.js";
 
-/** @param {string} id */
-const element = (id) => /** @type {HTMLElement} */ (document.getElementById(id));
+/** Longest plan file that is read, in characters. */
+const LONGEST = 2_000_000;
 
-/** @param {string} letters */
-function show(letters) {
-  const answer = element("answer");
-  try {
-    const { ohm, digits } = ask("marking", { resistor_letters: letters });
-    answer.textContent = `${ohm} Ω, in digits ${digits}`;
-  } catch (error) {
-    answer.textContent = String(error);
+/** Marks the entries that the crate refuses, in their own place. @param {{path: string, message: string}[]} errors */
+function refuse(errors) {
+  let placed = false;
+  for (const { path, message } of errors) {
+    let at = path;
+    while (at) {
+      const input = document.querySelector(`[name="${CSS.escape(at)}"]`);
+      if (input) {
+        input.dispatchEvent(new CustomEvent("cellwright-refused", { detail: message }));
+        placed = true;
+        break;
+      }
+      at = at.slice(0, at.lastIndexOf("/"));
+    }
   }
+  return placed ? TEXTS.stale : `${TEXTS.stale} ${errors.map(({ message }) => message).join(" ")}`;
+}
+
+/** Works the plan out again and shows it; the last good report stays where that cannot be done. */
+function recompute() {
+  const stale = byId("stale");
+  const tell = keep() ? TEXTS.kept : TEXTS.not_kept;
+  if (byId("build-note").textContent === "") byId("build-note").textContent = tell;
+  /** @type {HTMLTextAreaElement} */ (byId("plan-text")).value = JSON.stringify(state.plan);
+  if (wrong.size > 0) {
+    stale.textContent = TEXTS.stale;
+    stale.hidden = false;
+    return;
+  }
+  try {
+    show(asked(state.plan));
+    stale.hidden = true;
+  } catch (error) {
+    const errors = /** @type {any} */ (error).errors;
+    if (!Array.isArray(errors)) throw error;
+    stale.textContent = refuse(errors);
+    stale.hidden = false;
+  }
+}
+
+/** Draws the entries anew, after the plan's shape has changed. */
+function rebuild() {
+  const open = new Set([...document.querySelectorAll("#stations details[open]")].map((part) => part.id));
+  wrong.clear();
+  byId("stations").replaceChildren(...Object.entries(STATIONS).map(([name, fields]) => make("details", { class: "part", id: `part-${name}`, open: open.has(`part-${name}`) },
+    make("summary", {}, TEXTS[name]), make("div", { class: "answer-line", id: `answer-${name}` }), ...fields())));
+}
+
+/** Takes a plan from outside: as text, so that the crate sees what was written. @param {string} text */
+function take(text) {
+  const note = byId("build-note");
+  try {
+    if (text.length > LONGEST) throw new Error("The text is too long for a plan.");
+    ask_text("plan", text);
+    remember();
+    state.plan = JSON.parse(text);
+    note.textContent = TEXTS.outside;
+    rebuild();
+    recompute();
+  } catch (error) {
+    note.textContent = error instanceof Error ? error.message : String(error);
+  }
+}
+
+/** @param {string} key @param {() => void} press */
+const button = (key, press) => make("button", { type: "button", id: `do-${key}`, click: press }, TEXTS[key]);
+
+function download() {
+  const link = /** @type {HTMLAnchorElement} */ (make("a", { download: "cellwright-plan.json" }));
+  link.href = URL.createObjectURL(file());
+  link.click();
+  setTimeout(() => URL.revokeObjectURL(link.href), 10_000);
+}
+
+function tools() {
+  const pick = /** @type {HTMLSelectElement} */ (make("select", { id: "demo", "aria-label": TEXTS.demo },
+    make("option", { value: "" }, TEXTS.demo), ...DEMOS.map((demo, i) => make("option", { value: String(i) }, demo.name))));
+  pick.addEventListener("change", () => {
+    if (pick.value === "") return;
+    remember();
+    state.plan = copy(DEMOS[Number(pick.value)]);
+    byId("build-note").textContent = "";
+    rebuild();
+    recompute();
+  });
+  const chooser = /** @type {HTMLInputElement} */ (make("input", { type: "file", accept: ".json,application/json", id: "file", "aria-label": TEXTS.open }));
+  chooser.addEventListener("change", async () => {
+    const chosen = chooser.files?.[0];
+    if (chosen) take(await chosen.text());
+  });
+  byId("build-tools").replaceChildren(pick, make("label", { for: "file" }, TEXTS.open), chooser,
+    button("undo", () => { if (undo()) { rebuild(); recompute(); } }),
+    button("theme", () => {
+      const dark = document.documentElement.dataset.theme ? document.documentElement.dataset.theme === "dark" : matchMedia("(prefers-color-scheme: dark)").matches;
+      document.documentElement.dataset.theme = dark ? "light" : "dark";
+      recompute();
+    }));
+  byId("sheet-tools").replaceChildren(button("save", download), button("print", () => print()),
+    button("take", () => take(/** @type {HTMLTextAreaElement} */ (byId("plan-text")).value)));
+  for (const name of ["build", "answer", "runtime", "sheet", "table"]) byId(`${name}-title`).textContent = TEXTS[name];
+  byId("plan-text-label").textContent = TEXTS.plan_text;
 }
 
 async function main() {
   await load();
-  const input = /** @type {HTMLInputElement} */ (element("resistor_letters"));
-  input.addEventListener("input", () => show(input.value));
-  show(input.value);
+  const before = kept();
+  if (before && before.length < LONGEST) {
+    try {
+      ask_text("plan", before);
+      state.plan = JSON.parse(before);
+    } catch {
+      // What was kept is damaged or of a later version: the first example stands instead.
+    }
+  }
+  notify.changed = recompute;
+  notify.rebuilt = rebuild;
+  tools();
+  byId("app").hidden = false;
+  rebuild();
+  recompute();
   performance.mark("cellwright-report");
-  element("version").textContent = `Version ${version().crate_version}`;
-  const options = { width: 320, height: 160, series: [{}, { label: "Ω", stroke: "currentColor" }], scales: { x: { time: false } } };
-  new Plot(options, [[0, 1, 2], [1, 2.2, 4.7]], element("curve"));
+  const { crate_version, data_version } = version();
+  byId("version").textContent = `cellwright ${crate_version}, data of ${data_version}.`;
 }
 
 main().catch((error) => {
-  element("answer").textContent = `This browser cannot run the page: ${error}`;
+  byId("version").textContent = `${TEXTS.not_started} ${error}`;
 });

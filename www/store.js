@@ -1,0 +1,81 @@
+// The plan as it stands, kept as typed; undo, storage and files.
+
+import pump from "../tests/plans/watering-pump.json";
+import blower from "../tests/plans/seed-drying-blower.json";
+import lamp from "../tests/plans/market-stall-lamp.json";
+
+export const DEMOS = [pump, blower, lamp];
+
+const KEY = "cellwright-plan-1";
+
+/** @typedef {any} Json */
+
+/** @type {{plan: Json, past: string[], kept: boolean}} */
+export const state = { plan: copy(pump), past: [], kept: false };
+
+/** @param {Json} value */
+export function copy(value) {
+  return JSON.parse(JSON.stringify(value));
+}
+
+/**
+ * The value at a JSON Pointer, or undefined.
+ * @param {string} pointer
+ * @returns {Json}
+ */
+export function get(pointer) {
+  let value = state.plan;
+  for (const key of pointer.split("/").slice(1)) {
+    if (value === null || typeof value !== "object" || !Object.hasOwn(value, key)) return undefined;
+    value = value[key];
+  }
+  return value;
+}
+
+/**
+ * Puts a value where a JSON Pointer of the page's own points; the place before it exists.
+ * @param {string} pointer
+ * @param {Json} value
+ */
+export function set(pointer, value) {
+  remember();
+  const keys = pointer.split("/").slice(1);
+  const last = /** @type {string} */ (keys.pop());
+  const holder = get(["", ...keys].join("/"));
+  if (holder) holder[last] = value;
+}
+
+export function remember() {
+  state.past.push(JSON.stringify(state.plan));
+  if (state.past.length > 100) state.past.shift();
+}
+
+export function undo() {
+  const before = state.past.pop();
+  if (before) state.plan = JSON.parse(before);
+  return before !== undefined;
+}
+
+export function keep() {
+  try {
+    localStorage.setItem(KEY, JSON.stringify(state.plan));
+    state.kept = true;
+  } catch {
+    state.kept = false;
+  }
+  return state.kept;
+}
+
+/** What was kept before, as text, or null. */
+export function kept() {
+  try {
+    return localStorage.getItem(KEY);
+  } catch {
+    return null;
+  }
+}
+
+/** The plan as a file. */
+export function file() {
+  return new Blob([JSON.stringify(state.plan, null, 1), "\n"], { type: "application/json" });
+}
