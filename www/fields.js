@@ -25,6 +25,16 @@ export function words(value, unit) {
 }
 
 /**
+ * An interval read back.
+ * @param {{low: number, likely: number, high: number}} value
+ * @param {string} unit
+ */
+function spread({ low, likely, high }, unit) {
+  const shown = low < high ? `${words(low, unit)} .. ${words(likely, unit)} .. ${words(high, unit)}` : words(likely, unit);
+  return `${TEXTS.read_as} ${shown}`;
+}
+
+/**
  * The entry that stands for a value.
  * @param {any} value
  */
@@ -63,12 +73,11 @@ function number(pointer, unit, { wide = false, optional = false } = {}) {
     fault.hidden = true;
     input.removeAttribute("aria-invalid");
   }
-  /** @param {boolean} typed */
-  function understand(typed) {
+  function understand() {
     if (input.value.trim() === "" && optional) {
       accept();
       read.textContent = TEXTS.leave_out;
-      if (typed) set(pointer, null);
+      set(pointer, null);
       return;
     }
     try {
@@ -77,14 +86,16 @@ function number(pointer, unit, { wide = false, optional = false } = {}) {
       accept();
       read.textContent = `${TEXTS.read_as} ${reading.words}`;
       const { value, interval } = reading;
-      if (typed) set(pointer, wide ? interval ?? { low: value, likely: value, high: value } : value);
+      set(pointer, wide ? interval ?? { low: value, likely: value, high: value } : value);
     } catch (error) {
       refuse(error instanceof Error ? error.message.replace(/^\S*\//, "").replace(/^[a-z0-9_]+ is/, `${label(pointer)} is`) : String(error));
     }
   }
-  understand(false);
+  const value = get(pointer);
+  if (value === null || value === undefined) read.textContent = optional ? TEXTS.leave_out : "";
+  else read.textContent = typeof value === "object" ? spread(value, unit) : `${TEXTS.read_as} ${words(value, unit)}`;
   input.addEventListener("input", () => {
-    understand(true);
+    understand();
     notify.changed();
   });
   input.addEventListener("cellwright-refused", (event) => {

@@ -50,8 +50,8 @@ function draw(series) {
     ],
     series: [
       { label: TEXTS.time, value: (_, value) => (value === null ? "–" : words(value, "second")) },
-      { label: TEXTS.load_v, stroke: accent, width: 3, value: (_, value) => (value === null ? "–" : words(value, "volt")) },
-      { label: TEXTS.mean_a, stroke: ink, width: 2, dash: [6, 4], scale: "a", value: (_, value) => (value === null ? "–" : words(value, "ampere")) },
+      { label: TEXTS.load_v, stroke: accent, width: 3, points: { show: false }, value: (_, value) => (value === null ? "–" : words(value, "volt")) },
+      { label: TEXTS.mean_a, stroke: ink, width: 2, dash: [6, 4], scale: "a", points: { show: false }, value: (_, value) => (value === null ? "–" : words(value, "ampere")) },
     ],
   };
   plot?.destroy();

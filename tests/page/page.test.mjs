@@ -7,16 +7,57 @@ import { ENGINES, PAGE, SIZES, closeAll, open } from "./browser.mjs";
 
 after(closeAll);
 
-const answered = () => document.querySelector("#answer").textContent;
+const answered = () => document.querySelector("#verdict").textContent;
+
+/** Opens every part of the page, so that each entry can be reached. */
+const unfold = () => {
+  for (const part of document.querySelectorAll("details")) part.open = true;
+};
+
+/** @param {string} pointer */
+const entry = (pointer) => `[name="${pointer}"]`;
+
+/** What stands beside an entry: the reading back, and what is wrong with it. */
+const beside = (at) => {
+  const field = document.querySelector(at).closest(".field");
+  const shown = (name) => [...field.querySelectorAll(name)].filter((part) => !part.hidden).map((part) => part.textContent).join("");
+  return { read: shown(".read"), wrong: shown(".wrong"), value: field.querySelector("input").value,
+    invalid: field.querySelector("input").getAttribute("aria-invalid") };
+};
 
 for (const engine of ENGINES) {
-  test(`${engine}: computes from a file, without a request but itself`, async () => {
+  test(`${engine}: a plan changes as it is typed, from a file, without a request but itself`, async () => {
     const page = await open(engine);
-    assert.match(await page.until(answered), /^4700 Ω/);
-    await page.fill("#resistor_letters", "2R2");
-    await page.until(() => document.querySelector("#answer").textContent.startsWith("2.2 Ω"));
+    assert.match(await page.until(answered), /^Ready/);
+    assert.match(await page.text("#runtime-words"), /at least \d h/);
+    await page.evaluate(unfold);
+    const limit = entry("/loads/0/works_to_v");
+    await page.fill(limit, "12,0");
+    await page.until(() => document.querySelector("#verdict").textContent.startsWith("Stop"));
+    assert.match((await page.evaluate(beside, limit)).read, /^read as 12.0 V/);
+    assert.match(await page.text("#findings"), /12.6 V/);
     assert.equal((await page.requests()).length, 1);
     assert.deepEqual(await page.problems(), []);
+    await page.close();
+  });
+
+  test(`${engine}: an entry that cannot be used stays as typed, and the last good report stays`, async () => {
+    const page = await open(engine);
+    await page.until(answered);
+    await page.evaluate(unfold);
+    const limit = entry("/loads/0/works_to_v");
+    const before = await page.text("#runtime-words");
+    for (const typed of ["1.234,5", "zwölf", "1e999"]) {
+      await page.fill(limit, typed);
+      await page.until(() => !document.querySelector("#stale").hidden);
+      const { wrong, value, invalid } = await page.evaluate(beside, limit);
+      assert.equal(value, typed);
+      assert.equal(invalid, "true");
+      assert.notEqual(wrong, "");
+      assert.equal(await page.text("#runtime-words"), before);
+    }
+    await page.fill(limit, "14");
+    await page.until(() => document.querySelector("#stale").hidden);
     await page.close();
   });
 
@@ -67,6 +108,10 @@ for (const engine of ENGINES) {
         assert.deepEqual(seen, { ...size, wide: false, dark: scheme === "dark" });
         assert.deepEqual(await violations(page), []);
         await page.screenshot(`${engine}-${size.width}-${scheme}`);
+        await page.evaluate(unfold);
+        const wide = () => document.documentElement.scrollWidth > innerWidth;
+        assert.equal(await page.evaluate(wide), false, "sideways scrolling with everything open");
+        assert.deepEqual(await violations(page), []);
         await page.close();
       });
     }
@@ -81,9 +126,68 @@ for (const engine of /** @type {const} */ (["chromium", "firefox"])) {
   });
 }
 
+test("chromium: entries are text, large enough, and none is of the kind that drops a comma", async () => {
+  const page = await open("chromium", { width: 360, height: 740 });
+  await page.until(answered);
+  await page.evaluate(unfold);
+  assert.equal(await page.evaluate(() => document.querySelectorAll("input[type=number]").length), 0);
+  const small = await page.evaluate(() => [...document.querySelectorAll("button, select, input, textarea, summary")]
+    .filter((control) => control.getBoundingClientRect().height < 48).map((control) => control.outerHTML.slice(0, 80)));
+  assert.deepEqual(small, []);
+  await page.close();
+});
+
+test("chromium: each example has its verdict", async () => {
+  const page = await open("chromium");
+  await page.until(answered);
+  const verdicts = [];
+  for (const index of [0, 1, 2]) {
+    await page.evaluate((value) => {
+      const demo = document.querySelector("#demo");
+      demo.value = value;
+      demo.dispatchEvent(new Event("change"));
+    }, String(index));
+    verdicts.push((await page.text("#verdict")).split(":")[0]);
+    assert.deepEqual(await violations(page), []);
+  }
+  assert.deepEqual(verdicts, ["Ready", "Ready", "Not ready"]);
+  await page.close();
+});
+
+test("chromium: text from outside is worked out anew or refused, and changes nothing else", async () => {
+  const page = await open("chromium");
+  await page.until(answered);
+  const plan = await page.evaluate(() => document.querySelector("#plan-text").value);
+  const take = (text) => page.evaluate((value) => {
+    document.querySelector("#plan-text").value = value;
+    document.querySelector("#do-take").click();
+    return document.querySelector("#build-note").textContent;
+  }, text);
+  const hostile = [
+    "", "nonsense", "[]", "{}", plan.replace('"format":1', '"format":2'), plan.replace("{", '{"__proto__":{"polluted":1},'),
+    plan.replace('"name":', '"name":"twice","name":'), plan.replace('"duty":1', '"duty":1e999'), plan + "x", "[".repeat(5000),
+    plan.replace('"origin":"salvaged"', '"origin":"<img src=x onerror=alert(1)>"'),
+  ];
+  for (const text of hostile) {
+    const note = await take(text);
+    assert.doesNotMatch(note, /came from outside/, text.slice(0, 60));
+    assert.notEqual(note, "");
+  }
+  assert.match(await take(plan.replace('"format":1', '"format":2')), /later version/);
+  assert.equal(await page.evaluate(() => ({}).polluted), undefined);
+  assert.match(await take(plan.replace('"works_to_v":14', '"works_to_v":11')), /came from outside/);
+  assert.match(await page.text("#verdict"), /^Stop/);
+  const named = plan.replace('"name":"diaphragm pump"', '"name":"<img src=x onerror=document.title=1>"');
+  assert.match(await take(named), /came from outside/);
+  assert.equal(await page.evaluate(() => document.images.length), 0);
+  assert.deepEqual(await page.problems(), []);
+  await page.close();
+});
+
 test("chromium: says what it is where no script runs", async () => {
   const page = await open("chromium", { script: false });
   assert.match(await page.text("noscript"), /script/);
+  assert.match(await page.text(".rules"), /Never charge below 0 °C/);
   await page.close();
 });
 
