@@ -36,7 +36,10 @@ for (const engine of ENGINES) {
     await page.until(() => document.querySelector("#verdict").textContent.startsWith("Stop"));
     assert.match((await page.evaluate(beside, limit)).read, /^read as 12.0 V/);
     assert.match(await page.text("#findings"), /12.6 V/);
-    assert.equal((await page.requests()).length, 1);
+    // Firefox counts data addresses of its own drawing; nothing else may be asked for.
+    const asked = (await page.requests()).filter((address) => !address.startsWith("data:"));
+    assert.deepEqual(asked.filter((address) => address !== PAGE), []);
+    if (engine === "chromium") assert.deepEqual(asked, [PAGE]);
     assert.deepEqual(await page.problems(), []);
     await page.close();
   });
