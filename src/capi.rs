@@ -28,15 +28,19 @@ const VERSION: &CStr = match CStr::from_bytes_with_nul(concat!(env!("CARGO_PKG_V
 /// `question` and `json` are null, or point to bytes that end with a zero and do not change during the call.
 #[unsafe(no_mangle)]
 pub unsafe extern "C" fn cellwright_ask(question: *const c_char, json: *const c_char) -> *mut c_char {
-    let asked = AssertUnwindSafe(|| {
+    guarded(|| {
         // Safety: the caller's promise is handed on.
         let answer = unsafe { words("question", question) }.and_then(|question| {
             let json = unsafe { words("input", json) }?;
             ask(question, json)
         });
         text(answer)
-    });
-    catch_unwind(asked).ok().flatten().map_or(ptr::null_mut(), CString::into_raw)
+    })
+}
+
+/// A text for the caller; null where there is none, or where a defect makes the work panic.
+fn guarded(work: impl FnOnce() -> Option<CString>) -> *mut c_char {
+    catch_unwind(AssertUnwindSafe(work)).ok().flatten().map_or(ptr::null_mut(), CString::into_raw)
 }
 
 /// Gives back a text that [`cellwright_ask`] returned; null is passed over.
@@ -76,4 +80,15 @@ unsafe fn words<'t>(field: &'static str, pointer: *const c_char) -> Result<&'t s
 fn text(answer: Result<Node, Vec<Error>>) -> Option<CString> {
     let node = answer.unwrap_or_else(|errors| refused(&errors));
     CString::new(serde_json::to_string(&node).ok()?).ok()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::guarded;
+
+    #[test]
+    fn a_panic_does_not_cross_the_border() {
+        assert!(guarded(|| panic!("a defect")).is_null());
+        assert!(guarded(|| None).is_null());
+    }
 }

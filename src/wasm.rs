@@ -17,6 +17,10 @@ extern "C" {
     /// As in js-sys, but what a proxy throws is caught.
     #[wasm_bindgen(js_namespace = Object, js_name = keys, catch)]
     fn own_keys(value: &JsValue) -> Result<Array, JsValue>;
+
+    /// What every plain object inherits from.
+    #[wasm_bindgen(thread_local_v2, js_namespace = Object, js_name = prototype)]
+    static GROUND: JsValue;
 }
 
 /// A defect's message reaches the console instead of "unreachable".
@@ -163,11 +167,8 @@ fn doubles(value: &JsValue, place: &Place<'_>, budget: &mut Budget) -> Result<No
 
 /// Whether an object inherits from nothing but the common ground of all objects.
 fn is_plain(value: &JsValue) -> bool {
-    let ground = Reflect::get_prototype_of(&Object::new());
-    match Reflect::get_prototype_of(value) {
-        Ok(above) => above.is_null() || ground.is_ok_and(|ground| Object::is(&ground, &above)),
-        Err(_) => false,
-    }
+    let above = Reflect::get_prototype_of(value);
+    above.is_ok_and(|above| above.is_null() || GROUND.with(|ground| Object::is(ground, &above)))
 }
 
 /// Names and values; a value that is undefined counts as left out.
