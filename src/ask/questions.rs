@@ -41,9 +41,9 @@ fn format_first(node: &Node) -> Result<(), Errors> {
 pub const QUESTIONS: &[Question] = questions! {
     plan: "Everything about one build: runtime, findings, timer, leads, charging",
         plan::Plan => plan::Report, plan::Plan::report, first format_first;
-    wire_run: "Resistance, drop, loss and temperature of a lead there and back",
-        wire::RunQuestion => wire::RunAnswer, wire::RunQuestion::answer;
-    wire_size: "Smallest cross-section that keeps a wanted drop",
+    wire_run: "What a lead loses at its working temperature, and what it may carry for how it lies",
+        wire::RunQuestion => wire::LeadAnswer, wire::RunQuestion::answer;
+    wire_size: "The smallest size of a lead that keeps a wanted drop and the limit for how it lies",
         wire::SizeQuestion => wire::SizeAnswer, wire::SizeQuestion::answer;
     discharge: "How long a pack runs its loads, at the likely values and in both worst corners",
         pack_run::PackRun => pack_run::PackRunAnswer, pack_run::PackRun::answer;

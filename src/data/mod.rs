@@ -1,5 +1,6 @@
 //! Facts only: constants and rows, each with its source; no arithmetic.
 
+pub mod ampacity;
 pub mod blower;
 pub mod charger;
 pub mod chemistry;
@@ -54,3 +55,6 @@ pub enum Seen {
 /// A rule of the trade without a published source.
 pub const COMMON_PRACTICE: Source =
     Source { title: "common practice, no source", edition: "", place: "", seen: Seen::Practice };
+
+/// What follows from physics; the derivation stands where it is used.
+pub const DERIVED: Source = Source { title: "follows from physics", edition: "", place: "", seen: Seen::Derived };
