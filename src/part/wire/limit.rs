@@ -72,10 +72,10 @@ pub(crate) struct Place {
 }
 
 impl Lies {
-    pub(crate) fn check(&self, check: &mut Check) {
+    pub(crate) fn check(self, check: &mut Check) {
         match self {
             Self::Bundle { loaded } => {
-                check.inside("bundle", |check| check.within("loaded", f64::from(*loaded), 1.0, 1000.0));
+                check.inside("bundle", |check| check.within("loaded", f64::from(loaded), 1.0, 1000.0));
             }
             Self::FreeAir | Self::Surface | Self::Box => {}
         }

@@ -92,7 +92,7 @@ impl SizeQuestion {
     /// };
     /// let question =
     ///     SizeQuestion { run, rms_a: 5.0, on_a: None, ambient_degc: 30.0, supply_v: 10.5, drop_ratio: 0.03 };
-    /// assert_eq!(question.answer()?.conductor, Some(Conductor::Mm2 { area_mm2: 1.5 }));
+    /// assert_eq!(question.answer()?.conductor, Some(Conductor::Mm2 { area_mm2: 1.0 }));
     /// assert!(SizeQuestion { drop_ratio: 0.0, ..question }.answer().is_err());
     /// # Ok::<(), Vec<cellwright::Error>>(())
     /// ```
