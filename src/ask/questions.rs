@@ -3,7 +3,7 @@
 use super::{Errors, Node, Question, decode, encode};
 use crate::finding::{charging, drive, protection};
 use crate::pack::size;
-use crate::part::{charger, decoupling, marking, stage, timing, wire};
+use crate::part::{charger, decoupling, layout, marking, stage, timing, transport, wire};
 use crate::plan;
 use crate::quantity::{parse, text};
 use crate::run::{pack_charge, pack_run, timer_parts, timer_span, timer_spread};
@@ -59,6 +59,10 @@ pub const QUESTIONS: &[Question] = questions! {
         protection::ProtectionWish => protection::ProtectionReview, protection::review;
     charging_review: "What stands against charging a pack like this",
         charging::ChargingFacts => charging::ChargingReview, charging::ChargingFacts::review;
+    transport: "How much energy a pack holds, and why a home-built one must not fly",
+        transport::Transport => transport::TransportAnswer, transport::Transport::answer;
+    layout: "How large and heavy a pack gets",
+        layout::PackLayout => layout::PackLayoutAnswer, layout::PackLayout::answer;
     timer: "What a timer does at one supply: frequency, duty and levels",
         timing::TimerQuestion => timing::TimerAnswer, timing::TimerQuestion::answer;
     timer_span: "What a timer does over battery, temperature and knob",

@@ -8,6 +8,7 @@ pub mod conductor;
 pub mod copper;
 pub mod dielectric;
 pub mod diode;
+pub mod format;
 pub mod fuse;
 pub mod marking;
 pub mod protection;
