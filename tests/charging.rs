@@ -2,7 +2,7 @@
 
 use cellwright::data::chemistry;
 use cellwright::part::cell::{CellCircuit, Curves};
-use cellwright::run::charge::{ChargeEnd, ChargeStops, Charging, charge};
+use cellwright::run::charge::{ChargeEnd, ChargeRun, ChargeStops, charge};
 use cellwright::run::discharge::TIME_MAX_S;
 use cellwright::run::stepper::PackCircuit;
 use serde_json::Value;
@@ -27,7 +27,7 @@ fn cell(name: &str, cell_degc: f64) -> CellCircuit {
     CellCircuit::new(Arc::new(Curves::published(published)), published.capacity_ah, 1.0, cell_degc)
 }
 
-fn run(case: &Value) -> Charging {
+fn run(case: &Value) -> ChargeRun {
     let degc = number(case, "temperature_C");
     let circuit =
         PackCircuit::new(vec![vec![cell(case["cell"].as_str().unwrap(), degc).for_charging()]], vec![], 0.0, degc);

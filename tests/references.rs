@@ -7,6 +7,8 @@ mod drive;
 #[path = "references/timer.rs"]
 mod timer;
 mod tolerances;
+#[path = "references/wire.rs"]
+mod wire;
 
 use std::collections::BTreeMap;
 
@@ -22,6 +24,7 @@ struct Topic {
 const TOPICS: &[Topic] = &[
     Topic { name: "drive", text: include_str!("references/drive.csv"), value: drive::value },
     Topic { name: "timer", text: include_str!("references/timer.csv"), value: timer::value },
+    Topic { name: "wire", text: include_str!("references/wire.csv"), value: wire::value },
 ];
 
 const COLUMNS: &str = "id,key,inputs,expected,unit,tolerance,source,seen";

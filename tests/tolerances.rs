@@ -36,6 +36,21 @@ pub(crate) const TOLERANCES: &[Tolerance] = &[
     row("drive.loss", 0.003, ROUNDED),
     row("drive.stage", 0.01, "the printed ripple formula leaves out resistance and diode"),
     row("drive.capacitor", 0.003, ROUNDED),
+    row("wire.gauge", 0.0025, "diameters and circular mils are printed with three or four digits"),
+    row("wire.mass", 0.001, ROUNDED),
+    row("wire.metal", 0.02, "handbooks print resistivities and coefficients with two to five digits"),
+    row("wire.warm", 0.001, ROUNDED),
+    row("wire.metre", 0.005, "printed with three digits; at 75 °C also with another coefficient, 0.3 % away"),
+    row("wire.stranded", 0.001, AS_PRINTED),
+    row("wire.small", 0.001, AS_PRINTED),
+    row("wire.limit", 0.001, AS_PRINTED),
+    row("wire.ambient", 0.025, "printed in whole amperes, and as a factor of two digits"),
+    row("wire.bundle", 0.001, AS_PRINTED),
+    row("wire.aluminium", 0.03, "the reprint gives two figures around 0.8"),
+    row("wire.boat", 0.001, AS_PRINTED),
+    row("wire.drop", 0.003, ROUNDED),
+    row("wire.cca", 0.001, ROUNDED),
+    row("wire.fusing", 0.007, "the printed diameters have two or three digits"),
 ];
 
 /// The row called `name`.

@@ -3,7 +3,7 @@
 use super::{Errors, Node, Question, decode, encode};
 use crate::finding::{charging, drive, protection};
 use crate::pack::size;
-use crate::part::{charger, decoupling, marking, stage, timing, wire};
+use crate::part::{charger, decoupling, layout, marking, stage, timing, transport, wire};
 use crate::plan;
 use crate::quantity::{parse, text};
 use crate::run::{pack_charge, pack_run, timer_parts, timer_span, timer_spread};
@@ -41,9 +41,9 @@ fn format_first(node: &Node) -> Result<(), Errors> {
 pub const QUESTIONS: &[Question] = questions! {
     plan: "Everything about one build: runtime, findings, timer, leads, charging",
         plan::Plan => plan::Report, plan::Plan::report, first format_first;
-    wire_run: "Resistance, drop, loss and temperature of a lead there and back",
-        wire::RunQuestion => wire::RunAnswer, wire::RunQuestion::answer;
-    wire_size: "Smallest cross-section that keeps a wanted drop",
+    wire_run: "What a lead loses at its working temperature, and what it may carry for how it lies",
+        wire::RunQuestion => wire::LeadAnswer, wire::RunQuestion::answer;
+    wire_size: "The smallest size of a lead that keeps a wanted drop and the limit for how it lies",
         wire::SizeQuestion => wire::SizeAnswer, wire::SizeQuestion::answer;
     discharge: "How long a pack runs its loads, at the likely values and in both worst corners",
         pack_run::PackRun => pack_run::PackRunAnswer, pack_run::PackRun::answer;
@@ -59,6 +59,10 @@ pub const QUESTIONS: &[Question] = questions! {
         protection::ProtectionWish => protection::ProtectionReview, protection::review;
     charging_review: "What stands against charging a pack like this",
         charging::ChargingFacts => charging::ChargingReview, charging::ChargingFacts::review;
+    transport: "How much energy a pack holds, and why a home-built one must not fly",
+        transport::Transport => transport::TransportAnswer, transport::Transport::answer;
+    layout: "How large and heavy a pack gets",
+        layout::PackLayout => layout::PackLayoutAnswer, layout::PackLayout::answer;
     timer: "What a timer does at one supply: frequency, duty and levels",
         timing::TimerQuestion => timing::TimerAnswer, timing::TimerQuestion::answer;
     timer_span: "What a timer does over battery, temperature and knob",

@@ -1,5 +1,6 @@
 //! Facts only: constants and rows, each with its source; no arithmetic.
 
+pub mod ampacity;
 pub mod blower;
 pub mod charger;
 pub mod chemistry;
@@ -7,6 +8,7 @@ pub mod conductor;
 pub mod copper;
 pub mod dielectric;
 pub mod diode;
+pub mod format;
 pub mod fuse;
 pub mod marking;
 pub mod protection;
@@ -54,3 +56,6 @@ pub enum Seen {
 /// A rule of the trade without a published source.
 pub const COMMON_PRACTICE: Source =
     Source { title: "common practice, no source", edition: "", place: "", seen: Seen::Practice };
+
+/// What follows from physics; the derivation stands where it is used.
+pub const DERIVED: Source = Source { title: "follows from physics", edition: "", place: "", seen: Seen::Derived };

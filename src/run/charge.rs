@@ -107,7 +107,7 @@ pub struct ChargeSeries {
 #[cfg_attr(feature = "serde", derive(serde::Serialize))]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
-pub struct Charging {
+pub struct ChargeRun {
     /// Time until the charge ended, in seconds.
     pub time_s: f64,
     /// Time at constant current, in seconds.
@@ -151,7 +151,7 @@ pub fn charge(
     circuit: &PackCircuit,
     stops: &ChargeStops,
     soc_ratio: impl FnMut(&CellCircuit) -> f64,
-) -> Result<Charging, Error> {
+) -> Result<ChargeRun, Error> {
     within("voltage_v", stops.voltage_v, 0.1, 500.0)?;
     within("end_a", stops.end_a, 1e-4, 1000.0)?;
     within("limit_v", stops.limit_v, 0.5, 5.0)?;
@@ -171,7 +171,7 @@ pub fn charge(
 struct Run<'a> {
     stepper: Stepper<'a>,
     stops: ChargeStops,
-    result: Charging,
+    result: ChargeRun,
     /// Losses of each member over the step last tried.
     pending: Vec<CellEnergy>,
     cells: Vec<CellCharge>,
@@ -381,7 +381,7 @@ impl<'a> Run<'a> {
         result.series.current_a.push(-moment.mean_a);
     }
 
-    fn finish(mut self, ended_by: ChargeEnd) -> Charging {
+    fn finish(mut self, ended_by: ChargeEnd) -> ChargeRun {
         let circuit = self.stepper.circuit;
         self.result.ended_by = ended_by;
         self.result.series.thin();
@@ -436,8 +436,8 @@ fn no_group() -> GroupCharge {
     GroupCharge { peak_v: 0.0, end_v: 0.0, over_limit_after_s: None, cells: Vec::new() }
 }
 
-fn empty() -> Charging {
-    Charging {
+fn empty() -> ChargeRun {
+    ChargeRun {
         time_s: 0.0,
         constant_current_s: 0.0,
         ended_by: ChargeEnd::TimeLimit,

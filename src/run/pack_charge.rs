@@ -7,7 +7,7 @@ use crate::pack::Pack;
 use crate::part::cell::{CellCircuit, CellEnds, Chemistries, OwnChemistry};
 use crate::part::charger::{Charger, ChargerKind};
 use crate::quantity::{End, Interval};
-use crate::run::charge::{ChargeStops, Charging, charge};
+use crate::run::charge::{ChargeRun, ChargeStops, charge};
 use crate::run::discharge::TIME_MAX_S;
 use crate::run::stepper::{Member, PackCircuit};
 use alloc::vec::Vec;
@@ -78,11 +78,11 @@ pub struct PackChargeAnswer {
     /// Voltage above which a group counts as too high, in volts.
     pub limit_v: f64,
     /// Low capacity, low resistance, high charger voltage and current, warm.
-    pub fastest: Charging,
+    pub fastest: ChargeRun,
     /// Likely values.
-    pub likely: Charging,
+    pub likely: ChargeRun,
     /// High capacity, high resistance, low charger voltage and current, cold.
-    pub slowest: Charging,
+    pub slowest: ChargeRun,
 }
 
 impl PackCharge {
@@ -155,7 +155,7 @@ impl PackCharge {
     }
 
     /// Charges at one end of the time: [`End::Low`] is the fastest.
-    fn run(&self, chemistries: &Chemistries, end: End, limit_v: f64) -> Result<Charging, Vec<Error>> {
+    fn run(&self, chemistries: &Chemistries, end: End, limit_v: f64) -> Result<ChargeRun, Vec<Error>> {
         let degc = self.ambient_degc.at(end.opposite());
         let ends = CellEnds { capacity: end, resistance: end };
         let in_pack = |errors: Vec<Error>| errors.into_iter().map(|error| error.at("pack")).collect::<Vec<Error>>();
