@@ -45,3 +45,8 @@ pub mod wasm;
 pub use error::Error;
 pub use finding::{Finding, Judgement, Rule, Subject, Urgency};
 pub use quantity::{End, Interval};
+
+/// The examples of the README, run as tests.
+#[cfg(doctest)]
+#[doc = include_str!("../README.md")]
+mod readme {}
