@@ -194,6 +194,28 @@ test("chromium: says what it is where no script runs", async () => {
   await page.close();
 });
 
+test("chromium: a plan can be saved, and typing outlives a reload, under the page's own policy", async () => {
+  const page = await open("chromium");
+  await page.until(answered);
+  await page.evaluate(unfold);
+  await page.fill(entry("/loads/0/works_to_v"), "13");
+  await page.until(() => document.querySelector("#plan-text").value.includes('"works_to_v":13'));
+  const saved = await page.evaluate(() => new Promise((resolve) => {
+    const make = URL.createObjectURL;
+    URL.createObjectURL = (blob) => {
+      blob.text().then(resolve);
+      return make.call(URL, blob);
+    };
+    document.querySelector("#do-save").click();
+  }));
+  assert.equal(JSON.parse(saved).loads[0].works_to_v, 13);
+  await page.evaluate(() => { setTimeout(() => location.reload(), 0); });
+  await new Promise((resolve) => setTimeout(resolve, 500));
+  await page.until(() => document.querySelector("#plan-text")?.value.includes('"works_to_v":13'));
+  assert.deepEqual(await page.problems(), []);
+  await page.close();
+});
+
 test("chromium: prints", async () => {
   const page = await open("chromium");
   await page.until(answered);
