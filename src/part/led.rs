@@ -90,7 +90,8 @@ impl LedStrings {
             }
             LedLimit::Driver { current_a, headroom_v } => {
                 // Below its headroom a linear driver is a wire with what is left: the current falls to nothing.
-                let share = |left_v: f64| if headroom_v > 0.0 { (left_v / headroom_v).min(1.0) } else { left_v.signum() };
+                let share =
+                    |left_v: f64| if headroom_v > 0.0 { (left_v / headroom_v).min(1.0) } else { left_v.signum() };
                 let of = |left_v: f64, a: f64| if left_v > 0.0 { strings * a * share(left_v) } else { 0.0 };
                 Interval {
                     low: of(least, current_a.low),

@@ -187,7 +187,11 @@ impl MotorReadings {
     /// Resistance and constant with each reading off by a ratio; none where no motor has these.
     fn corner(&self, [v1, i1, n1, v2, i2, n2]: [f64; 6]) -> Option<(f64, f64)> {
         let read = |reading: &MotorReading, v: f64, i: f64, n: f64| {
-            (reading.motor_v * (1.0 + v), reading.current_a * (1.0 + i), reading.turns_per_minute * RAD_PER_S * (1.0 + n))
+            (
+                reading.motor_v * (1.0 + v),
+                reading.current_a * (1.0 + i),
+                reading.turns_per_minute * RAD_PER_S * (1.0 + n),
+            )
         };
         let (v1, i1, w1) = read(&self.free, v1, i1, n1);
         let (v2, i2, w2) = read(&self.loaded, v2, i2, n2);
