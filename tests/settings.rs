@@ -144,6 +144,7 @@ fn low_end_never_promises_more_than_a_worst_corner_run() {
     let lamp = Load {
         name: "lamp".into(),
         draw: Draw::Power { power_w: Interval::around(4.0, 0.1) },
+        chopped: false,
         duty: 1.0,
         works_from_v: None,
         works_to_v: None,

@@ -83,10 +83,10 @@ impl Converter {
         if points.windows(2).any(|pair| matches!(pair, [a, b] if a.output_w >= b.output_w)) {
             check.note(Error::other("efficiency", "outputs that do not rise", "points by rising output"));
         }
-        if let (Some(first), Some(last)) = (points.first(), points.last()) {
-            if let Err(error) = within("output_w", self.output_w, first.output_w, last.output_w) {
-                check.note(error);
-            }
+        if let (Some(first), Some(last)) = (points.first(), points.last())
+            && let Err(error) = within("output_w", self.output_w, first.output_w, last.output_w)
+        {
+            check.note(error);
         }
     }
 }

@@ -84,6 +84,7 @@ const CORNERS: [RunEnds; 3] = [RunEnds::LEAST, RunEnds::LIKELY, RunEnds::MOST];
 
 /// The pack's voltages that the timer sees.
 #[derive(Clone, Copy)]
+#[expect(clippy::struct_field_names, reason = "every field is a voltage and says so")]
 struct Supplies {
     full_v: f64,
     half_v: f64,
@@ -157,7 +158,8 @@ impl KnobTable {
             full_v: self.run.pack.full_v,
             stops: self.stops(),
         };
-        let mut runs = runtimes(&settings, loads.iter().flatten())?.into_iter();
+        let told: Vec<_> = loads.iter().flatten().collect();
+        let mut runs = runtimes(&settings, &told)?.into_iter();
         let rows = self.positions.iter().zip(&turned).zip(&loads).map(|((wiper_ratio, turned), loads)| match turned {
             Err(outcome) => KnobRow::outside(*wiper_ratio, outcome),
             Ok(turned) => {

@@ -100,14 +100,11 @@ impl Corner {
 /// # Errors
 ///
 /// Names a stop that is out of range.
-pub(crate) fn runtimes<'a>(
-    settings: &Settings,
-    loads: impl Iterator<Item = &'a [Vec<LoadCircuit>; 3]> + Clone,
-) -> Result<Vec<SettingRun>, Error> {
+pub(crate) fn runtimes(settings: &Settings, loads: &[&[Vec<LoadCircuit>; 3]]) -> Result<Vec<SettingRun>, Error> {
     let mut corners = Vec::with_capacity(3);
     for (corner, side) in [Side::Below, Side::Near, Side::Above].into_iter().enumerate() {
-        let of = |loads: &'a [Vec<LoadCircuit>; 3]| Corner::new(settings, corner, loads.get(corner)?);
-        let mut list: Vec<Corner> = loads.clone().filter_map(of).collect();
+        let of = |loads: &&[Vec<LoadCircuit>; 3]| Corner::new(settings, corner, loads.get(corner)?);
+        let mut list: Vec<Corner> = loads.iter().filter_map(of).collect();
         run_few(settings, side, &mut list)?;
         corners.push(list);
     }
