@@ -12,8 +12,8 @@ use cellwright::part::pump::{Centrifugal, Displacement, Flow, Pump, PumpKind};
 use cellwright::part::switch::Heat;
 use cellwright::part::timing::{Circuit, DiodeSteered, Timer};
 use cellwright::quantity::Interval;
-use cellwright::run::driven::{Arrangement, Driven, LoadedMotor, Machine, ShaftLoad};
-use cellwright::run::knob::{KnobSetting, KnobSwitch, KnobTable, Starts, Tolerance, Trip};
+use cellwright::run::driven::{Driven, LoadArrangement, LoadedMotor, Machine, ShaftLoad};
+use cellwright::run::knob::{Interrupter, KnobSetting, KnobSwitch, KnobTable, Starts, Tolerance};
 use cellwright::run::pack_run::PackRun;
 
 fn cell(name: &str, capacity_ah: f64, ohm: f64) -> Cell {
@@ -70,7 +70,14 @@ fn table(machine: Machine) -> KnobTable {
         },
         timer: Timer::new(TimerPart::Bipolar, Circuit::DiodeSteered(steered)),
         positions: (0..=10).map(|i| 0.05 + 0.09 * f64::from(i)).collect(),
-        driven: Driven { machine, count: 1, joined: Arrangement::Parallel, start_v: None, hold_v: None, surge_a: None },
+        driven: Driven {
+            machine,
+            count: 1,
+            joined: LoadArrangement::Parallel,
+            start_v: None,
+            hold_v: None,
+            surge_a: None,
+        },
         switch: Some(KnobSwitch {
             transistor: Transistor::Csd18510ktt,
             gate_ohm: 47.0,
@@ -78,7 +85,7 @@ fn table(machine: Machine) -> KnobTable {
             sink_k_per_w: None,
             flyback: None,
         }),
-        trips: vec![Trip { name: "fuse".into(), trip_a: Interval { low: 5.0, likely: 7.0, high: 9.0 } }],
+        trips: vec![Interrupter { name: "fuse".into(), trip_a: Interval { low: 5.0, likely: 7.0, high: 9.0 } }],
         tell_tolerances: None,
     }
 }
@@ -271,7 +278,7 @@ fn several_loads_in_parallel_and_in_series() {
     assert!((pair.sound_db.unwrap() - single.sound_db.unwrap() - 10.0 * libm::log10(2.0) - dropped_db).abs() < 1e-9);
     let mut series = table(Machine::Heater { resistance_ohm: Interval::exact(4.0) });
     series.driven.count = 2;
-    series.driven.joined = Arrangement::Series;
+    series.driven.joined = LoadArrangement::Series;
     let alone = table(Machine::Heater { resistance_ohm: Interval::exact(8.0) });
     let (series, alone) = (settings(&series), settings(&alone));
     assert!((series[5].mean_a.unwrap() - alone[5].mean_a.unwrap()).abs() < 1e-9);

@@ -96,7 +96,7 @@ pub enum Machine {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize), serde(rename_all = "snake_case"))]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-pub enum Arrangement {
+pub enum LoadArrangement {
     /// Each has the whole voltage.
     Parallel,
     /// They share the voltage evenly.
@@ -113,7 +113,7 @@ pub struct Driven {
     /// How many there are.
     pub count: u32,
     /// How they are joined.
-    pub joined: Arrangement,
+    pub joined: LoadArrangement,
     /// Mean voltage at which one of them starts from rest, in volts.
     pub start_v: Option<Interval>,
     /// Mean voltage down to which a turning one keeps turning, in volts.
@@ -185,11 +185,11 @@ impl Driven {
     }
 
     fn series(&self) -> f64 {
-        if self.joined == Arrangement::Series { f64::from(self.count) } else { 1.0 }
+        if self.joined == LoadArrangement::Series { f64::from(self.count) } else { 1.0 }
     }
 
     fn strings(&self) -> f64 {
-        if self.joined == Arrangement::Parallel { f64::from(self.count) } else { 1.0 }
+        if self.joined == LoadArrangement::Parallel { f64::from(self.count) } else { 1.0 }
     }
 
     /// What one of them takes; none where nothing is known at this duty.

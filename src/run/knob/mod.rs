@@ -51,7 +51,7 @@ pub struct KnobSwitch {
 #[derive(Clone, Debug, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize), serde(deny_unknown_fields))]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-pub struct Trip {
+pub struct Interrupter {
     /// The maker's name for it.
     pub name: String,
     /// Mean current at which it interrupts in the end, in amperes.
@@ -74,7 +74,7 @@ pub struct KnobTable {
     /// The switch.
     pub switch: Option<KnobSwitch>,
     /// Fuse, protection board and the like.
-    pub trips: Vec<Trip>,
+    pub trips: Vec<Interrupter>,
     /// Whether to tell what each tolerance does to the runtime at the middle position; no where left out.
     pub tell_tolerances: Option<bool>,
 }
@@ -296,7 +296,7 @@ impl KnobTable {
             likely: turned.half.duty * turned.half.duty * supplies.half_v / (ohm.likely + self.run.lead_ohm.likely),
             high: duty_high * supplies.full_v / ohm.low,
         };
-        let reached = |trip: &&Trip| trip.trip_a.low <= mean_a.high;
+        let reached = |trip: &&Interrupter| trip.trip_a.low <= mean_a.high;
         let first = self.trips.iter().filter(reached).min_by(|a, b| a.trip_a.high.total_cmp(&b.trip_a.high));
         Some(HeldShaft {
             mean_a,
