@@ -11,6 +11,7 @@ pub mod diode;
 pub mod format;
 pub mod fuse;
 pub mod marking;
+pub mod motor;
 pub mod protection;
 pub mod series;
 pub mod size;

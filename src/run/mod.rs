@@ -2,6 +2,7 @@
 
 pub mod charge;
 pub mod discharge;
+pub mod driven;
 pub mod equalise;
 pub mod knob;
 pub mod pack_charge;

@@ -14,7 +14,8 @@ pub(crate) struct Drawn {
 }
 
 /// Questions whose answers are compared bit by bit.
-pub(crate) const DRAWN: [Drawn; 3] = [
+pub(crate) const DRAWN: [Drawn; 4] = [
+    Drawn { question: "plan", input: plan, block: 100 },
     Drawn { question: "discharge", input: discharge, block: 10 },
     Drawn { question: "timer", input: timer, block: 100 },
     Drawn { question: "motor_stage", input: motor_stage, block: 100 },
@@ -87,13 +88,18 @@ fn draw(dice: &mut Dice) -> Value {
 
 fn load(dice: &mut Dice) -> Value {
     let drop_out_v = dice.between(3.0, 9.0);
-    json!({"name": "pump", "draw": draw(dice), "duty": dice.between(0.1, 1.0), "chopped": false, "drop_out_v": dice.maybe(json!(drop_out_v))})
+    let (from_v, to_v, surge_a) = (dice.between(5.0, 10.0), dice.between(12.0, 20.0), dice.between(3.0, 20.0));
+    json!({
+        "name": "pump", "draw": draw(dice), "duty": dice.between(0.1, 1.0), "chopped": dice.count(0, 1) == 1,
+        "works_from_v": dice.maybe(json!(from_v)), "works_to_v": dice.maybe(json!(to_v)),
+        "drop_out_v": dice.maybe(json!(drop_out_v)), "surge_a": dice.maybe(json!(surge_a)),
+    })
 }
 
-fn pack(dice: &mut Dice) -> Value {
+fn pack(dice: &mut Dice, most_parallel: u64) -> Value {
     let chemistry = dice.one_of(&["lco", "nmc", "nca", "lfp"]);
     let (full_v, floor_v) = if chemistry == "lfp" { (3.6, 2.6) } else { (4.15, 3.1) };
-    let parallel = dice.count(1, 3);
+    let parallel = dice.count(1, most_parallel);
     let groups: Vec<_> = (0..dice.count(3, 4))
         .map(|_| json!({"cells": (0..parallel).map(|_| cell(dice, &chemistry)).collect::<Vec<_>>()}))
         .collect();
@@ -103,9 +109,89 @@ fn pack(dice: &mut Dice) -> Value {
 fn discharge(dice: &mut Dice) -> Value {
     let cut_off_v = dice.between(2.3, 3.0);
     json!({
-        "own_chemistries": [], "pack": pack(dice), "loads": (0..dice.count(1, 3)).map(|_| load(dice)).collect::<Vec<_>>(),
+        "own_chemistries": [], "pack": pack(dice, 3), "loads": (0..dice.count(1, 3)).map(|_| load(dice)).collect::<Vec<_>>(),
         "lead_ohm": dice.interval(0.01, 0.2), "ambient_degc": {"low": 5, "likely": 15, "high": 25},
         "cut_off_v": dice.maybe(json!(cut_off_v)),
+    })
+}
+
+/// A plan of one to three loads, with or without everything that may be left out.
+fn plan(dice: &mut Dice) -> Value {
+    let (board, control, fuse, charging) = (board(dice), control(dice), fuse(dice), charging(dice));
+    let wanted_s = dice.between(600.0, 20e3);
+    let colder = dice.between(-5.0, 15.0);
+    let most_parallel = if dice.count(0, 9) == 0 { 2 } else { 1 };
+    json!({
+        "format": 1, "name": "a seeded build", "origin": dice.one_of(&["salvaged", "new"]), "own_chemistries": [],
+        // Mostly strings of single cells, which take the least time; the question discharge has the others.
+        "pack": pack(dice, most_parallel), "protection": dice.maybe(board), "loads": (0..dice.count(1, 3)).map(|_| load(dice)).collect::<Vec<_>>(),
+        "control": dice.maybe(control), "runs": (0..dice.count(1, 4)).map(|_| run(dice)).collect::<Vec<_>>(),
+        "fuse": dice.maybe(fuse), "charging": dice.maybe(charging),
+        "ambient_degc": {"low": colder, "likely": colder + 10.0, "high": colder + 25.0},
+        "wanted_runtime_s": dice.maybe(json!(wanted_s)),
+    })
+}
+
+fn board(dice: &mut Dice) -> Value {
+    if dice.count(0, 3) == 0 {
+        return "none".into();
+    }
+    let (over_v, cut_off_v, continuous_a) = (dice.between(3.6, 4.3), dice.between(2.3, 3.0), dice.between(2.0, 20.0));
+    let trip_a = dice.interval(8.0, 60.0);
+    let balances = dice.count(0, 1) == 1;
+    json!({"board": {
+        "over_voltage_v": dice.maybe(json!(over_v)), "cut_off_v": dice.maybe(json!(cut_off_v)),
+        "continuous_a": dice.maybe(json!(continuous_a)), "trip_a": dice.maybe(trip_a),
+        "balances": dice.maybe(json!(balances)), "resistance_ohm": dice.interval(0.005, 0.05),
+    }})
+}
+
+fn control(dice: &mut Dice) -> Value {
+    let circuit = json!({"diode_steered": {
+        "ra_ohm": dice.between(1e3, 5e3), "pot_ohm": dice.between(2e4, 2e5), "wiper_ratio": 0.5,
+        "charge_ohm": dice.between(100.0, 2e3), "discharge_ohm": dice.between(100.0, 2e3), "c_f": dice.between(1e-9, 1e-6),
+    }});
+    let positions: Vec<_> = (0..dice.count(0, 2)).map(|_| dice.between(0.0, 1.0)).collect();
+    let part = dice.one_of(&["bipolar", "cmos"]);
+    json!({
+        "timer": {"part": part, "circuit": circuit}, "wiper_ratio": dice.between(0.05, 0.95), "positions": positions,
+        "switch_ohm": dice.interval(0.005, 0.1),
+    })
+}
+
+fn run(dice: &mut Dice) -> Value {
+    let conductor = if dice.count(0, 1) == 1 {
+        json!({"awg": {"gauge": dice.count(10, 24)}})
+    } else {
+        json!({"mm2": {"area_mm2": dice.between(0.25, 4.0)}})
+    };
+    let ratio = dice.between(0.005, 0.1);
+    json!({
+        "name": "a lead", "length_m": dice.between(0.05, 5.0), "conductor": conductor,
+        "joints_ohm": dice.interval(0.001, 0.02), "insulation_degc": dice.between(60.0, 105.0),
+        "wanted_drop_ratio": dice.maybe(json!(ratio)),
+    })
+}
+
+fn fuse(dice: &mut Dice) -> Value {
+    if dice.count(0, 3) == 0 {
+        return "none".into();
+    }
+    let breaking_a = dice.between(50.0, 2000.0);
+    let first = dice.count(0, 1) == 1;
+    json!({"fitted": {
+        "rating_a": dice.between(1.0, 20.0), "breaking_a": dice.maybe(json!(breaking_a)),
+        "resistance_ohm": dice.interval(0.002, 0.05), "first_at_positive": dice.maybe(json!(first)),
+    }})
+}
+
+fn charging(dice: &mut Dice) -> Value {
+    let (through, charger) = (dice.count(0, 1) == 1, dice.count(0, 1) == 1);
+    let colder = dice.between(-10.0, 15.0);
+    json!({
+        "supply_v": dice.between(10.0, 18.0), "supply_a": dice.between(0.3, 4.0), "is_charger": charger,
+        "through_board": dice.maybe(json!(through)),
+        "cell_degc": dice.maybe(json!({"low": colder, "likely": colder + 5.0, "high": colder + 20.0})),
     })
 }
 

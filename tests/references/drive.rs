@@ -2,11 +2,16 @@
 
 use cellwright::data::blower::{FOUR_WIRE, TWO_WIRE_LOW_HZ};
 use cellwright::data::diode::{Diode, OwnDiode};
+use cellwright::data::motor::{GRAM_FORCE_CM_NM, RC_260RA};
 use cellwright::data::switch::{CSD18510KTT, IRF510, IRFZ44N, Mosfet, OnPoint, Transistor};
 use cellwright::data::timer::TimerPart;
+use cellwright::part::blower::affinity;
 use cellwright::part::decoupling::SupplyCapacitor;
+use cellwright::part::led::{LedLimit, LedStrings};
+use cellwright::part::motor::{MotorConstants, shaft_w};
 use cellwright::part::stage::MotorStage;
 use cellwright::part::switch::{Chopped, Drive, Switch, edge_s};
+use cellwright::quantity::Interval;
 use std::collections::BTreeMap;
 
 /// Inputs of a row by name.
@@ -21,6 +26,9 @@ pub(crate) fn value(key: &str, inputs: &Inputs) -> Option<f64> {
         "loss" => loss(what, inputs),
         "stage" => stage(what, inputs),
         "capacitor" => rush(inputs),
+        "affinity" => affine(what, inputs),
+        "motor" => motor(what, inputs),
+        "led" => led(what, inputs),
         _ => None,
     }
 }
@@ -163,4 +171,57 @@ fn rush(inputs: &Inputs) -> Option<f64> {
         wanted_ripple_v: None,
     };
     Some(capacitor.answer().ok()?.rush_a)
+}
+
+fn affine(what: &str, inputs: &Inputs) -> Option<f64> {
+    let laws = affinity(number(inputs, "speed_ratio", 0.0)).ok()?;
+    match what {
+        "flow_ratio" => Some(laws.flow_ratio),
+        "pressure_ratio" => Some(laws.pressure_ratio),
+        "power_ratio" => Some(laws.power_ratio),
+        "pressure_change_ratio" => Some(laws.pressure_ratio - 1.0),
+        "power_change_ratio" => Some(laws.power_ratio - 1.0),
+        "life_ratio" => Some(1.0 / laws.power_ratio),
+        _ => None,
+    }
+}
+
+fn motor(what: &str, inputs: &Inputs) -> Option<f64> {
+    let of = |name, or| number(inputs, name, or);
+    let torque_nm = of("torque_gram_force_cm", 0.0) * GRAM_FORCE_CM_NM;
+    match what {
+        "no_load_turns_per_minute" => RC_260RA.turns_per_minute(0.0).ok(),
+        "stall_nm" => Some(RC_260RA.stall_nm),
+        "stall_a" => Some(RC_260RA.stall_a),
+        "torque_nm_per_a" => Some(RC_260RA.torque_nm_per_a()),
+        "volt_second" => Some(RC_260RA.volt_second()),
+        "turns_per_minute" => RC_260RA.turns_per_minute(of("torque_nm", 0.0)).ok(),
+        "torque_nm" => Some(torque_nm),
+        "shaft_w" => shaft_w(torque_nm, of("turns_per_minute", 0.0)).ok(),
+        "stall_current_a" => {
+            let motor = MotorConstants {
+                motor_ohm: Interval::exact(of("motor_ohm", 1.0)),
+                volt_second: Interval::exact(RC_260RA.volt_second()),
+                no_load_a: Interval::exact(0.0),
+            };
+            Some(motor.stall_a(of("motor_v", 0.0)).ok()?.likely)
+        }
+        _ => None,
+    }
+}
+
+fn led(what: &str, inputs: &Inputs) -> Option<f64> {
+    let of = |name, or| number(inputs, name, or);
+    let lamp = LedStrings {
+        series: 1,
+        forward_v: Interval::exact(of("forward_v", 2.0)),
+        limit: LedLimit::Resistor { resistance_ohm: of("resistance_ohm", 350.0) },
+        strings: 1,
+        led_high_a: None,
+    };
+    match what {
+        "current_a" => Some(lamp.current_a(of("supply_v", 0.0)).ok()?.likely),
+        "resistor_ohm" => lamp.resistor_ohm(of("supply_v", 0.0), of("wanted_a", 0.0)).ok(),
+        _ => None,
+    }
 }

@@ -1,0 +1,442 @@
+//! What a chopped load takes and does at a voltage and a duty.
+//!
+//! ```text
+//! brushed, current never stops   mean voltage u = duty·v, speed ∝ u,  on_a = power(speed) / u
+//! not known to be so             low as above; likely as a resistance chopped; high: the unchopped mean current
+//! never stops where              v·duty·(1 − duty) / (motor_h·frequency) / 2 ≤ on_a
+//! ```
+//!
+//! A brushed motor whose current stops in the pauses turns faster than its mean voltage says, up to its speed without
+//! chopping: no speed is told then, and the high end takes the current of full speed. A blower with electronics of its
+//! own has no law at all: its measured curve is read, and nothing is told beside it. Source: first principles; affinity
+//! laws.
+
+use crate::error::{Check, Error};
+use crate::part::blower::{Blower, BlowerDrive, SPEED_HIGH_RATIO, SPEED_LOW_RATIO};
+use crate::part::converter::Converter;
+use crate::part::led::LedStrings;
+use crate::part::load::LoadCircuit;
+use crate::part::motor::MotorConstants;
+use crate::part::pump::{Flow, Pump, PumpKind};
+use crate::quantity::{End, Interval};
+
+/// The current with a held shaft that is taken where the resistance is not known, as a multiple of the running current:
+/// common practice, no source.
+const HELD_MOST: f64 = 6.0;
+
+/// Torque that a motor's load asks for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(rename_all = "snake_case", deny_unknown_fields)
+)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub enum ShaftLoad {
+    /// The same torque at every speed.
+    Constant {
+        /// Torque, in newton metres.
+        torque_nm: Interval,
+    },
+    /// A wheel in air or water: torque grows with the square of the speed.
+    Square {
+        /// Torque at `turns_per_minute`, in newton metres.
+        torque_nm: Interval,
+        /// Speed of that torque, in turns per minute.
+        turns_per_minute: f64,
+    },
+}
+
+/// A motor with its load.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize), serde(deny_unknown_fields))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct LoadedMotor {
+    /// The motor.
+    pub motor: MotorConstants,
+    /// Its inductance, in henries.
+    pub motor_h: Option<f64>,
+    /// What it turns.
+    pub shaft: ShaftLoad,
+}
+
+/// What the switch drives.
+#[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(rename_all = "snake_case", deny_unknown_fields)
+)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[non_exhaustive]
+pub enum Machine {
+    /// A blower.
+    Blower(Blower),
+    /// A pump.
+    Pump(Pump),
+    /// A brushed motor with what it turns.
+    Motor(LoadedMotor),
+    /// LEDs.
+    Led(LedStrings),
+    /// Something behind a converter.
+    Converter(Converter),
+    /// Electronics that take the same power at every voltage.
+    Electronics {
+        /// Power while on, in watts.
+        power_w: Interval,
+    },
+    /// A resistance.
+    Heater {
+        /// Resistance, in ohms.
+        resistance_ohm: Interval,
+    },
+}
+
+/// How equal loads are joined.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize), serde(rename_all = "snake_case"))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub enum LoadArrangement {
+    /// Each has the whole voltage.
+    Parallel,
+    /// They share the voltage evenly.
+    Series,
+}
+
+/// Equal loads behind one switch.
+#[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize), serde(deny_unknown_fields))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct Driven {
+    /// One of them.
+    pub machine: Machine,
+    /// How many there are.
+    pub count: u32,
+    /// How they are joined.
+    pub joined: LoadArrangement,
+    /// Mean voltage at which one of them starts from rest, in volts.
+    pub start_v: Option<Interval>,
+    /// Mean voltage down to which a turning one keeps turning, in volts.
+    pub hold_v: Option<Interval>,
+    /// Current of one at switching on, in amperes.
+    pub surge_a: Option<f64>,
+}
+
+/// Voltage, duty and frequency at the loads.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Chopping {
+    pub(crate) supply_v: f64,
+    pub(crate) duty: f64,
+    pub(crate) frequency_hz: f64,
+}
+
+/// What one load takes at a voltage and a duty.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(crate) struct Taken {
+    /// Current while on, in amperes, by end.
+    on_a: [f64; 3],
+    /// Speed against full speed.
+    pub(crate) speed_ratio: Option<f64>,
+    /// Speed, in turns per minute.
+    pub(crate) turns_per_minute: Option<f64>,
+    pub(crate) flow: Option<Flow>,
+    /// Whether the current is known never to stop.
+    pub(crate) continuous: Option<bool>,
+    /// Whether it is on all the time, whatever the duty.
+    steady: bool,
+}
+
+impl Taken {
+    fn at(&self, end: End) -> f64 {
+        let [low, likely, high] = self.on_a;
+        match end {
+            End::Low => low,
+            End::Likely => likely,
+            End::High => high,
+        }
+    }
+
+    fn of(on_a: Interval) -> Self {
+        Self { on_a: [on_a.low, on_a.likely, on_a.high], ..Self::default() }
+    }
+}
+
+impl Driven {
+    pub(crate) fn check(&self, check: &mut Check) {
+        check.within("count", f64::from(self.count), 1.0, 100.0);
+        check.inside("machine", |check| self.machine.check(check));
+        for (field, value) in [("start_v", self.start_v), ("hold_v", self.hold_v)] {
+            if let Some(value) = value {
+                value.note(check, field, 0.0, 60.0);
+            }
+        }
+        if let Some(surge_a) = self.surge_a {
+            check.within("surge_a", surge_a, 0.0, 10000.0);
+        }
+        let is_measured_only = matches!(
+            &self.machine,
+            Machine::Blower(Blower { drive: BlowerDrive::OwnElectronics(curve), .. }) if curve.points.len() < 2
+        );
+        if is_measured_only {
+            let accepted = "a measured curve of two or more points, or a four-wire blower: electronics behind a \
+                            chopped supply follow no law";
+            check.note(Error::missing("points", accepted).at("own_electronics").at("drive").at("blower").at("machine"));
+        }
+    }
+
+    fn series(&self) -> f64 {
+        if self.joined == LoadArrangement::Series { f64::from(self.count) } else { 1.0 }
+    }
+
+    fn strings(&self) -> f64 {
+        if self.joined == LoadArrangement::Parallel { f64::from(self.count) } else { 1.0 }
+    }
+
+    /// What one of them takes; none where nothing is known at this duty.
+    pub(crate) fn taken(&self, at: Chopping) -> Option<Taken> {
+        self.machine.taken(Chopping { supply_v: at.supply_v / self.series(), ..at })
+    }
+
+    /// Mean voltage of one of them, in volts.
+    pub(crate) fn mean_v(&self, at: Chopping) -> f64 {
+        at.duty * at.supply_v / self.series()
+    }
+
+    /// All of them as a power law through the currents at the full and the empty pack.
+    pub(crate) fn circuit(&self, at: Chopping, empty_v: f64, end: End) -> Option<LoadCircuit> {
+        let full = self.taken(at)?;
+        let empty = self.taken(Chopping { supply_v: empty_v, ..at })?;
+        let (full_a, empty_a) = (full.at(end) * self.strings(), empty.at(end) * self.strings());
+        let span = libm::log(at.supply_v / empty_v);
+        // A string that goes dark on the way: steep, but finite.
+        let growth =
+            if span > 1e-6 && full_a > 0.0 { libm::log(full_a / empty_a.max(1e-6 * full_a)) / span } else { 0.0 };
+        let duty = if full.steady { 1.0 } else { at.duty };
+        Some(LoadCircuit { current_a: full_a, at_v: at.supply_v, exponent: 1.0 + growth, duty, drop_out_v: 0.0 })
+    }
+
+    /// Mean voltage at which one starts, in volts.
+    pub(crate) fn start_v(&self) -> Option<Interval> {
+        self.start_v.or_else(|| self.machine.turning_v())
+    }
+
+    /// Resistance of all of them with their shafts held, in ohms.
+    pub(crate) fn held_ohm(&self) -> Option<Interval> {
+        let one = self.machine.held_ohm()?;
+        let scale = self.series() / self.strings();
+        Some(Interval { low: one.low * scale, likely: one.likely * scale, high: one.high * scale })
+    }
+
+    /// Current of all of them at switching on, in amperes.
+    pub(crate) fn surge_a(&self) -> Option<f64> {
+        self.surge_a.map(|surge_a| surge_a * self.strings())
+    }
+}
+
+impl Machine {
+    fn check(&self, check: &mut Check) {
+        match self {
+            Self::Blower(blower) => check.inside("blower", |check| blower.check(check)),
+            Self::Pump(pump) => check.inside("pump", |check| pump.check(check)),
+            Self::Motor(motor) => check.inside("motor", |check| motor.check(check)),
+            Self::Led(led) => check.inside("led", |check| led.check(check)),
+            Self::Converter(converter) => check.inside("converter", |check| converter.check(check)),
+            Self::Electronics { power_w } => {
+                check.inside("electronics", |check| power_w.note(check, "power_w", 1e-3, 10000.0));
+            }
+            Self::Heater { resistance_ohm } => {
+                check.inside("heater", |check| resistance_ohm.note(check, "resistance_ohm", 1e-3, 1e6));
+            }
+        }
+    }
+
+    fn taken(&self, at: Chopping) -> Option<Taken> {
+        match self {
+            Self::Blower(blower) => blower_taken(blower, at),
+            Self::Pump(pump) => Some(pump_taken(pump, at)),
+            Self::Motor(motor) => Some(motor.taken(at)),
+            Self::Led(led) => Some(Taken::of(led.worked(at.supply_v))),
+            Self::Converter(converter) => Some(Taken::of(Interval::exact(converter.worked_w() / at.supply_v))),
+            Self::Electronics { power_w } => Some(Taken::of(scaled(*power_w, 1.0 / at.supply_v))),
+            Self::Heater { resistance_ohm: ohm } => {
+                let v = at.supply_v;
+                Some(Taken::of(Interval { low: v / ohm.high, likely: v / ohm.likely, high: v / ohm.low }))
+            }
+        }
+    }
+
+    /// Mean voltage that overcomes friction and a constant torque.
+    fn turning_v(&self) -> Option<Interval> {
+        let Self::Motor(LoadedMotor { motor, shaft, .. }) = self else { return None };
+        let torque_nm = match shaft {
+            ShaftLoad::Constant { torque_nm } => *torque_nm,
+            ShaftLoad::Square { .. } => Interval::exact(0.0),
+        };
+        let (ohm, k, free_a) = (motor.motor_ohm, motor.volt_second, motor.no_load_a);
+        Some(Interval {
+            low: ohm.low * (free_a.low + torque_nm.low / k.high),
+            likely: ohm.likely * (free_a.likely + torque_nm.likely / k.likely),
+            high: ohm.high * (free_a.high + torque_nm.high / k.low),
+        })
+    }
+
+    fn held_ohm(&self) -> Option<Interval> {
+        match self {
+            Self::Blower(Blower { drive: BlowerDrive::Brushed(winding), .. }) => winding.motor_ohm,
+            Self::Pump(pump) => pump.motor_ohm,
+            Self::Motor(motor) => Some(motor.motor.motor_ohm),
+            _ => None,
+        }
+    }
+
+    /// Whether it makes sound by turning.
+    pub(crate) fn turns(&self) -> bool {
+        matches!(self, Self::Blower(_) | Self::Pump(_) | Self::Motor(_))
+    }
+}
+
+fn scaled(value: Interval, by: f64) -> Interval {
+    Interval { low: value.low * by, likely: value.likely * by, high: value.high * by }
+}
+
+/// A brushed machine whose power is known over the speed.
+struct Brushed {
+    power_w: Interval,
+    at_v: f64,
+    motor_ohm: Option<Interval>,
+    motor_h: Option<f64>,
+}
+
+impl Brushed {
+    /// `power` gives the power over the speed, both against full speed.
+    fn taken(&self, at: Chopping, power: impl Fn(f64) -> f64) -> Taken {
+        let Chopping { supply_v, duty, .. } = at;
+        if duty <= 0.0 {
+            return Taken::default();
+        }
+        let u = duty * supply_v;
+        // Under the range of the laws friction keeps the current from falling further.
+        let lowest_v = u.max(SPEED_LOW_RATIO * self.at_v);
+        let smooth_a = |p: f64| p * power(lowest_v / self.at_v) / lowest_v;
+        let full_a = |p: f64| p * power(supply_v / self.at_v) / supply_v;
+        let continuous = duty >= 1.0 || self.motor_h.is_some_and(|h| never_stops(at, h, smooth_a(self.power_w.low)));
+        if continuous {
+            let on_a = [self.power_w.low, self.power_w.likely, self.power_w.high].map(smooth_a);
+            return Taken { on_a, continuous: Some(true), speed_ratio: Some(u / self.at_v), ..Taken::default() };
+        }
+        let most_a = full_a(self.power_w.high);
+        let held_a = self.motor_ohm.map_or(HELD_MOST * most_a, |ohm| (supply_v / ohm.low).max(most_a));
+        let on_a = [
+            smooth_a(self.power_w.low),
+            full_a(self.power_w.likely).max(smooth_a(self.power_w.likely)),
+            (most_a / duty).min(held_a),
+        ];
+        Taken { on_a, continuous: self.motor_h.map(|_| false), ..Taken::default() }
+    }
+}
+
+fn never_stops(at: Chopping, motor_h: f64, mean_a: f64) -> bool {
+    0.5 * at.supply_v * at.duty * (1.0 - at.duty) / (motor_h * at.frequency_hz) <= mean_a
+}
+
+fn blower_taken(blower: &Blower, at: Chopping) -> Option<Taken> {
+    let Blower { power_w, at_v, .. } = *blower;
+    let mut taken = match &blower.drive {
+        BlowerDrive::Brushed(winding) => {
+            Brushed { power_w, at_v, motor_ohm: winding.motor_ohm, motor_h: winding.motor_h }.taken(at, |r| r * r * r)
+        }
+        BlowerDrive::FourWire => {
+            let r = at.duty * at.supply_v / at_v;
+            let cube = |p: f64, r: f64| p * r * r * r / at.supply_v;
+            // Below the range of the law the high end stays at the power of its lower end.
+            let floor_r = r.max(SPEED_LOW_RATIO);
+            let on_a = [cube(power_w.low, r), cube(power_w.likely, floor_r), cube(power_w.high, floor_r)];
+            Taken { on_a, speed_ratio: Some(r), steady: true, ..Taken::default() }
+        }
+        BlowerDrive::OwnElectronics(curve) => {
+            let point = curve.at(at.duty)?;
+            let r = at.supply_v / at_v;
+            let spread = |end: f64| point.mean_a * r * r * end / power_w.likely;
+            let on_a = [power_w.low, power_w.likely, power_w.high].map(spread);
+            Taken { on_a, speed_ratio: Some(point.speed_ratio * r), steady: true, ..Taken::default() }
+        }
+    };
+    taken.speed_ratio = taken.speed_ratio.filter(|r| (SPEED_LOW_RATIO..=SPEED_HIGH_RATIO).contains(r));
+    taken.turns_per_minute = taken.speed_ratio.zip(blower.turns_per_minute).map(|(r, full)| r * full);
+    let flow = taken.speed_ratio.zip(blower.flow_m3_per_s);
+    taken.flow = flow.map(|(r, full)| Flow::Flows { flow_m3_per_s: r * full });
+    Some(taken)
+}
+
+fn pump_taken(pump: &Pump, at: Chopping) -> Taken {
+    let brushed = Brushed { power_w: pump.power_w, at_v: pump.at_v, motor_ohm: pump.motor_ohm, motor_h: pump.motor_h };
+    let mut taken = brushed.taken(at, |r| pump.worked(r).power_ratio);
+    let is_impeller = matches!(pump.kind, PumpKind::Centrifugal(_));
+    let lowest = if is_impeller { SPEED_LOW_RATIO } else { 0.0 };
+    taken.speed_ratio = taken.speed_ratio.filter(|r| (lowest..=SPEED_HIGH_RATIO).contains(r));
+    taken.flow = taken.speed_ratio.map(|r| pump.worked(r).flow);
+    taken
+}
+
+impl LoadedMotor {
+    fn check(&self, check: &mut Check) {
+        check.inside("motor", |check| self.motor.check(check));
+        if let Some(motor_h) = self.motor_h {
+            check.within("motor_h", motor_h, 1e-8, 100.0);
+        }
+        check.inside("shaft", |check| match self.shaft {
+            ShaftLoad::Constant { torque_nm } => {
+                check.inside("constant", |check| torque_nm.note(check, "torque_nm", 0.0, 100.0));
+            }
+            ShaftLoad::Square { torque_nm, turns_per_minute } => check.inside("square", |check| {
+                torque_nm.note(check, "torque_nm", 0.0, 100.0);
+                check.within("turns_per_minute", turns_per_minute, 1.0, 200_000.0);
+            }),
+        });
+    }
+
+    fn taken(&self, at: Chopping) -> Taken {
+        let u = at.duty * at.supply_v;
+        if u <= 0.0 {
+            return Taken::default();
+        }
+        let full = |end: End| self.settled(at.supply_v, end);
+        let smooth = |end: End| self.settled(u, end);
+        let likely = smooth(End::Likely);
+        let continuous = at.duty >= 1.0 || self.motor_h.is_some_and(|h| never_stops(at, h, smooth(End::Low).0));
+        if continuous {
+            let on_a = [smooth(End::Low).0, likely.0, smooth(End::High).0];
+            let speed_ratio = Some(likely.1 / full(End::Likely).1).filter(|r| r.is_finite());
+            let turns_per_minute = Some(likely.1 * 60.0 / core::f64::consts::TAU);
+            return Taken { on_a, continuous: Some(true), speed_ratio, turns_per_minute, ..Taken::default() };
+        }
+        let held_a = at.supply_v / self.motor.motor_ohm.low;
+        let on_a = [smooth(End::Low).0, full(End::Likely).0.max(likely.0), (full(End::High).0 / at.duty).min(held_a)];
+        Taken { on_a, continuous: self.motor_h.map(|_| false), ..Taken::default() }
+    }
+
+    /// Current in amperes and speed in radians per second at a mean voltage; the high end draws most.
+    fn settled(&self, u: f64, end: End) -> (f64, f64) {
+        let ohm = self.motor.motor_ohm.at(end.opposite());
+        let k = self.motor.volt_second.at(end.opposite());
+        let free_a = self.motor.no_load_a.at(end);
+        let held_a = u / ohm;
+        match self.shaft {
+            ShaftLoad::Constant { torque_nm } => {
+                let current_a = (free_a + torque_nm.at(end) / k).min(held_a);
+                (current_a, ((u - ohm * current_a) / k).max(0.0))
+            }
+            ShaftLoad::Square { torque_nm, turns_per_minute } => {
+                let omega_at = turns_per_minute * core::f64::consts::TAU / 60.0;
+                // ohm·(free + c·ω²/k) + k·ω = u, the positive root.
+                let a = ohm * torque_nm.at(end) / (omega_at * omega_at * k);
+                let left_v = u - ohm * free_a;
+                if left_v <= 0.0 {
+                    return (held_a, 0.0);
+                }
+                let omega = 2.0 * left_v / (k + libm::sqrt(k * k + 4.0 * a * left_v));
+                ((u - k * omega) / ohm, omega)
+            }
+        }
+    }
+}

@@ -1,1 +1,0 @@
-//! What each knob position does.
