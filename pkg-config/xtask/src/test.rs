@@ -135,7 +135,7 @@ fn wasm_tests() -> Outcome {
         let mut command = cargo("test --locked -p cellwright --release --target wasm32-unknown-unknown");
         command.args(wasm_tests_named()?);
         command.env("CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_RUNNER", &runner);
-        command.env("WASM_BINDGEN_TEST_TIMEOUT", "300").env("CELLWRIGHT_SEEDED", seeded.trim());
+        command.env("WASM_BINDGEN_TEST_TIMEOUT", "900").env("CELLWRIGHT_SEEDED", seeded.trim());
         if in_browser {
             command.env("WASM_BINDGEN_USE_BROWSER", "1").env("CHROMEDRIVER", &browsers.chromedriver);
         }
