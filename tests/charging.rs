@@ -29,8 +29,7 @@ fn cell(name: &str, cell_degc: f64) -> CellCircuit {
 
 fn run(case: &Value) -> ChargeRun {
     let degc = number(case, "temperature_C");
-    let circuit =
-        PackCircuit::new(vec![vec![cell(case["cell"].as_str().unwrap(), degc).for_charging()]], vec![], 0.0, degc);
+    let circuit = PackCircuit::new(vec![vec![cell(case["cell"].as_str().unwrap(), degc)]], vec![], 0.0, degc);
     let stops = ChargeStops {
         current_a: Some(number(case, "charge_A")),
         voltage_v: number(case, "charge_V"),
@@ -116,7 +115,7 @@ fn stops(current_a: f64, groups: f64) -> ChargeStops {
 }
 
 fn nmc(capacity_ah: f64) -> CellCircuit {
-    CellCircuit::new(Arc::new(Curves::published(&chemistry::NMC)), capacity_ah, 1.0, 25.0).for_charging()
+    CellCircuit::new(Arc::new(Curves::published(&chemistry::NMC)), capacity_ah, 1.0, 25.0)
 }
 
 #[test]

@@ -36,9 +36,6 @@ pub struct PublishedCell {
     pub rest_v: [f64; REST_POINTS],
     /// Resistance in ohms, by temperature, state of charge and time; 0 where the voltage fell under the limit first.
     pub pulse_ohm: [[[f64; 3]; PULSE_POINTS]; 2],
-    /// Radius² over diffusivity of the grains of the positive electrode, at 5 °C and 25 °C, in seconds: charging ends
-    /// at that electrode.
-    pub positive_lag_s: [f64; 2],
     /// The paper the parameters come from.
     pub source: Source,
 }
@@ -164,7 +161,6 @@ pub const NMC: PublishedCell = PublishedCell {
             [0.0291734, 0.0373268, 0.0501289],
         ],
     ],
-    positive_lag_s: [6812.1; 2],
     source: Source {
         title: "Chen et al. 2020, J. Electrochem. Soc. 167, 080534",
         edition: "doi 10.1149/1945-7111/ab9050",
@@ -219,7 +215,6 @@ pub const LCO: PublishedCell = PublishedCell {
             [0.1234282, 0.1413109, 0.1923274],
         ],
     ],
-    positive_lag_s: [1712.67, 1000.0],
     source: Source {
         title: "Marquis et al. 2019, J. Electrochem. Soc. 166, A3693",
         edition: "doi 10.1149/2.0341915jes",
@@ -274,7 +269,6 @@ pub const LFP: PublishedCell = PublishedCell {
             [0.0402109, 0.1042560, 0.1479499],
         ],
     ],
-    positive_lag_s: [423.73; 2],
     source: Source {
         title: "Prada et al. 2013, J. Electrochem. Soc. 160, A616",
         edition: "doi 10.1149/2.053304jes",
@@ -329,7 +323,6 @@ pub const NCA: PublishedCell = PublishedCell {
             [0.0192077, 0.0538558, 0.1175026],
         ],
     ],
-    positive_lag_s: [1587.78, 888.9],
     source: Source {
         title: "Kim et al. 2011, J. Electrochem. Soc. 158, A955",
         edition: "doi 10.1149/1.3597614",

@@ -370,7 +370,7 @@ impl<'a> Run<'a> {
             .zip(&self.stepper.states)
         {
             cell.peak_a = cell.peak_a.max(-mean_a);
-            beyond = beyond.or(beyond_trust(-mean_a / member.cell.capacity_ah, state.cell_degc));
+            beyond = beyond.or(beyond_trust(&member.cell, -mean_a / member.cell.capacity_ah, state.cell_degc));
         }
         if result.trusted_until_s.is_none() && (beyond.is_some() || highest_v > stops.limit_v + OVER_V) {
             (result.trusted_until_s, result.trust_limit) = (Some(result.time_s), beyond);
@@ -424,7 +424,10 @@ impl ChargeSeries {
 }
 
 /// Why the model is not to be relied on at this charge rate and temperature.
-fn beyond_trust(rate_per_h: f64, cell_degc: f64) -> Option<TrustLimit> {
+fn beyond_trust(cell: &CellCircuit, rate_per_h: f64, cell_degc: f64) -> Option<TrustLimit> {
+    if !cell.explains_pulses() {
+        return Some(TrustLimit::UnexplainedPulses);
+    }
     if !(0.0..=45.0).contains(&cell_degc) {
         return Some(TrustLimit::Temperature);
     }

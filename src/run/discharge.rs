@@ -6,13 +6,19 @@
 //! Equations: [`crate::run::stepper`] and [`crate::part::cell::circuit`].
 //!
 //! The result is trusted while no cell gives more than 1.25C (0.6C at 5 °C, in between above and below) and the cells
-//! stay between 0 °C and 45 °C; beyond that one number would promise more than the model knows, and the result says
-//! until when it holds. Source of these bounds: comparison with simulated discharges of four published cells.
+//! stay between 0 °C and 45 °C, and the model explains the pulses of their chemistry; beyond that one number would
+//! promise more than the model knows, and the result says until when it holds. Source of these bounds: comparison with
+//! simulated discharges of ten published cells (`tests/other_cells.rs`).
+
+mod outcome;
+
+pub use outcome::{CellRun, Discharge, EndedBy, GroupRun, OverTime, TrustLimit};
 
 use crate::error::{Error, within};
 use crate::part::cell::CellCircuit;
 use crate::run::stepper::{CellEnergy, Member, Moment, PackCircuit, Stepper};
 use alloc::vec::Vec;
+use outcome::{at_half, empty};
 
 /// Most points kept of a run.
 pub const SERIES_POINTS: usize = 240;
@@ -48,131 +54,6 @@ pub struct Stops {
     pub cut_off_v: f64,
     /// Longest time, in seconds.
     pub time_s: f64,
-}
-
-/// What ended a run.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[cfg_attr(feature = "serde", derive(serde::Serialize), serde(rename_all = "snake_case"))]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-#[non_exhaustive]
-pub enum EndedBy {
-    /// The weakest group reached its floor.
-    GroupFloor,
-    /// The protection cut off.
-    ProtectionCutOff,
-    /// The load's own drop-out voltage.
-    LoadDropOut,
-    /// The load asks for more than the pack can give at any voltage.
-    NoOperatingPoint,
-    /// The longest time that was asked for.
-    TimeLimit,
-}
-
-/// Why the rest of a run is not to be relied on.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[cfg_attr(feature = "serde", derive(serde::Serialize), serde(rename_all = "snake_case"))]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-#[non_exhaustive]
-pub enum TrustLimit {
-    /// A cell gives more current than the model was proven for at this temperature.
-    HighRate,
-    /// A cell is colder or hotter than the model was proven for.
-    Temperature,
-}
-
-/// Values over time, for a chart.
-#[derive(Clone, Debug, Default, PartialEq)]
-#[cfg_attr(feature = "serde", derive(serde::Serialize))]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-pub struct OverTime {
-    /// Time since the start, in seconds.
-    pub time_s: Vec<f64>,
-    /// Voltage at the pack's ends in the on-time, in volts.
-    pub pack_v: Vec<f64>,
-    /// Voltage at the loads in the on-time, in volts.
-    pub load_v: Vec<f64>,
-    /// Mean current, in amperes.
-    pub mean_a: Vec<f64>,
-    /// Charge left in the emptiest cell, as a ratio.
-    pub soc_ratio: Vec<f64>,
-}
-
-/// What one cell went through.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-#[cfg_attr(feature = "serde", derive(serde::Serialize))]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-pub struct CellRun {
-    /// Highest current in the on-time, in amperes.
-    pub peak_a: f64,
-    /// Lowest mean current, in amperes; below 0 its neighbours charged it.
-    pub lowest_a: f64,
-    /// Root of the mean square of its current, in amperes.
-    pub rms_a: f64,
-    /// Charge left at the end, as a ratio.
-    pub end_soc_ratio: f64,
-    /// Heat made in the cell, in watt-hours.
-    pub heat_wh: f64,
-    /// Highest temperature, in degrees Celsius.
-    pub peak_degc: f64,
-}
-
-/// What one group went through.
-#[derive(Clone, Debug, PartialEq)]
-#[cfg_attr(feature = "serde", derive(serde::Serialize))]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-pub struct GroupRun {
-    /// Voltage at the end under load, in volts.
-    pub end_v: f64,
-    /// The cells in the order they were given.
-    pub cells: Vec<CellRun>,
-}
-
-/// A whole run.
-#[derive(Clone, Debug, PartialEq)]
-#[cfg_attr(feature = "serde", derive(serde::Serialize))]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-#[non_exhaustive]
-pub struct Discharge {
-    /// Time until the run ended, in seconds.
-    pub runtime_s: f64,
-    /// What ended it.
-    pub ended_by: EndedBy,
-    /// The group that ended it, or is lowest at the end, counted from 0 at the negative end.
-    pub weakest_group: usize,
-    /// Time from which on the numbers are not to be relied on, in seconds, where there is one.
-    pub trusted_until_s: Option<f64>,
-    /// Why, where there is such a time.
-    pub trust_limit: Option<TrustLimit>,
-    /// Charge delivered, in ampere-hours.
-    pub delivered_ah: f64,
-    /// Energy delivered at the loads, in watt-hours.
-    pub delivered_wh: f64,
-    /// Energy taken from the cells' charge, in watt-hours.
-    pub drawn_wh: f64,
-    /// Heat in the cells, in watt-hours.
-    pub cell_heat_wh: f64,
-    /// Heat in links and leads, in watt-hours.
-    pub lead_heat_wh: f64,
-    /// Energy left in the cells' slow states at the end, in watt-hours.
-    pub slow_wh: f64,
-    /// Mean current, in amperes.
-    pub mean_a: f64,
-    /// Root of the mean square of the current, in amperes.
-    pub rms_a: f64,
-    /// Highest current in the on-time, in amperes.
-    pub peak_a: f64,
-    /// Highest root of the mean square over one period, in amperes: what wire and fuse warm up to.
-    pub peak_rms_a: f64,
-    /// Voltage at the loads at the start, in the on-time, in volts.
-    pub start_load_v: f64,
-    /// Voltage at the loads at half the time, in the on-time, in volts.
-    pub half_load_v: f64,
-    /// Voltage at the loads at the end, in the on-time, in volts.
-    pub end_load_v: f64,
-    /// Each group.
-    pub groups: Vec<GroupRun>,
-    /// Values over time.
-    pub series: OverTime,
 }
 
 /// Runs a pack from the state of charge that `soc_ratio` gives each cell.
@@ -371,7 +252,7 @@ impl<'a> Run<'a> {
             let degc = self.stepper.states.get(i).map_or(25.0, |state| state.cell_degc);
             cell.peak_a = cell.peak_a.max(on_a);
             cell.lowest_a = cell.lowest_a.min(mean_a);
-            limit = limit.or(beyond_trust(mean_a / member.cell.capacity_ah, degc));
+            limit = limit.or(beyond_trust(&member.cell, mean_a / member.cell.capacity_ah, degc));
         }
         if let (None, Some(limit)) = (self.result.trust_limit, limit) {
             self.result.trust_limit = Some(limit);
@@ -444,54 +325,14 @@ impl<'a> Run<'a> {
     }
 }
 
-impl OverTime {
-    fn lists(&mut self) -> [&mut Vec<f64>; 5] {
-        [&mut self.time_s, &mut self.pack_v, &mut self.load_v, &mut self.mean_a, &mut self.soc_ratio]
-    }
-}
-
-/// Voltage at the loads at half the time.
-fn at_half(series: &OverTime, runtime_s: f64) -> f64 {
-    let half_s = 0.5 * runtime_s;
-    let after = series.time_s.iter().position(|time_s| *time_s >= half_s).unwrap_or(0);
-    let point = |i: usize| Some((*series.time_s.get(i)?, *series.load_v.get(i)?));
-    match (after.checked_sub(1).and_then(point), point(after)) {
-        (Some((t0, v0)), Some((t1, v1))) if t1 > t0 => v0 + (v1 - v0) * (half_s - t0) / (t1 - t0),
-        (_, Some((_, v))) => v,
-        _ => 0.0,
-    }
-}
-
 /// Why the model is not to be relied on at this rate and temperature.
-fn beyond_trust(rate_per_h: f64, cell_degc: f64) -> Option<TrustLimit> {
+fn beyond_trust(cell: &CellCircuit, rate_per_h: f64, cell_degc: f64) -> Option<TrustLimit> {
+    if !cell.explains_pulses() {
+        return Some(TrustLimit::UnexplainedPulses);
+    }
     if !(0.0..=45.0).contains(&cell_degc) {
         return Some(TrustLimit::Temperature);
     }
     let limit = (0.6 + (cell_degc - 5.0) / 20.0 * 0.65).min(1.25);
     (rate_per_h > limit).then_some(TrustLimit::HighRate)
-}
-
-fn empty() -> Discharge {
-    Discharge {
-        runtime_s: 0.0,
-        ended_by: EndedBy::TimeLimit,
-        weakest_group: 0,
-        trusted_until_s: None,
-        trust_limit: None,
-        delivered_ah: 0.0,
-        delivered_wh: 0.0,
-        drawn_wh: 0.0,
-        cell_heat_wh: 0.0,
-        lead_heat_wh: 0.0,
-        slow_wh: 0.0,
-        mean_a: 0.0,
-        rms_a: 0.0,
-        peak_a: 0.0,
-        peak_rms_a: 0.0,
-        start_load_v: 0.0,
-        half_load_v: 0.0,
-        end_load_v: 0.0,
-        groups: Vec::new(),
-        series: OverTime::default(),
-    }
 }

@@ -4,7 +4,7 @@ use crate::data::charger::{LI_ION_UPPER_V, LITHIUM_END_C};
 use crate::data::chemistry::LCO_LIMITS;
 use crate::error::{Check, Error};
 use crate::pack::Pack;
-use crate::part::cell::{CellCircuit, CellEnds, Chemistries, OwnChemistry};
+use crate::part::cell::{CellEnds, Chemistries, OwnChemistry};
 use crate::part::charger::{Charger, ChargerKind};
 use crate::quantity::{End, Interval};
 use crate::run::charge::{ChargeRun, ChargeStops, charge};
@@ -160,8 +160,6 @@ impl PackCharge {
         let ends = CellEnds { capacity: end, resistance: end };
         let in_pack = |errors: Vec<Error>| errors.into_iter().map(|error| error.at("pack")).collect::<Vec<Error>>();
         let groups = self.pack.circuits(chemistries, ends, degc).map_err(in_pack)?;
-        let groups: Vec<Vec<CellCircuit>> =
-            groups.into_iter().map(|group| group.into_iter().map(CellCircuit::for_charging).collect()).collect();
         let lead_ohm = self.lead_ohm.at(end) + self.pack.link_ohm.at(end);
         let circuit = PackCircuit::new(groups, Vec::new(), lead_ohm, degc);
         let mut socs = self.start.soc_ratios(&circuit, &self.pack)?.into_iter();

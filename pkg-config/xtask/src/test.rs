@@ -61,9 +61,8 @@ fn format() -> Outcome {
 fn lints() -> Outcome {
     wasm::target(wasm::TARGET)?;
     run(&mut cargo("clippy --locked -p cellwright --all-targets --all-features -- -D warnings"))?;
-    run(&mut cargo(
-        "clippy --locked -p cellwright --all-targets --features wasm --target wasm32-unknown-unknown -- -D warnings",
-    ))?;
+    let mut on_wasm = cargo("clippy --locked -p cellwright --lib --features wasm --target wasm32-unknown-unknown");
+    run(on_wasm.args(wasm_tests_named()?).args(["--", "-D", "warnings"]))?;
     run(&mut cargo("clippy --locked -p xtask -p wasm-test -- -D warnings"))
 }
 
@@ -134,11 +133,9 @@ fn wasm_tests() -> Outcome {
     let seeded = output(&mut cargo("run --quiet --locked -p cellwright --release --example seeded"))?;
     for in_browser in [false, true] {
         let mut command = cargo("test --locked -p cellwright --release --target wasm32-unknown-unknown");
-        for name in wasm_test_names()? {
-            command.args(["--test", &name]);
-        }
+        command.args(wasm_tests_named()?);
         command.env("CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_RUNNER", &runner);
-        command.env("WASM_BINDGEN_TEST_TIMEOUT", "300").env("CELLWRIGHT_SEEDED", seeded.trim());
+        command.env("WASM_BINDGEN_TEST_TIMEOUT", "900").env("CELLWRIGHT_SEEDED", seeded.trim());
         if in_browser {
             command.env("WASM_BINDGEN_USE_BROWSER", "1").env("CHROMEDRIVER", &browsers.chromedriver);
         }
@@ -147,14 +144,14 @@ fn wasm_tests() -> Outcome {
     Ok(())
 }
 
-/// Test programs that hold tests for WebAssembly.
-fn wasm_test_names() -> Outcome<Vec<String>> {
+/// Names the test programs that hold tests for WebAssembly, as cargo wants it.
+fn wasm_tests_named() -> Outcome<Vec<String>> {
     let mut names = Vec::new();
     for entry in fs::read_dir(root().join("tests"))? {
         let path = entry?.path();
         let is_rust = path.extension().is_some_and(|end| end == "rs");
         if is_rust && fs::read_to_string(&path)?.contains("#[wasm_bindgen_test]") {
-            names.extend(path.file_stem().map(|name| name.to_string_lossy().into_owned()));
+            names.extend(path.file_stem().map(|name| format!("--test={}", name.to_string_lossy())));
         }
     }
     names.sort();

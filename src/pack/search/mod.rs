@@ -1,9 +1,9 @@
 //! Which cells share a group: the weakest group made as strong as possible, then the spread as small as possible.
 //!
 //! A search is a value that is stepped by effort. It starts from a deal back and forth, evens the groups out by
-//! exchanging one or two cells ([`deal`]), deals a few groups anew so that they fit between the extremes ([`improve`]),
-//! and, where the cells are few, walks through every arrangement ([`window`]). What it cannot exceed is worked out
-//! beforehand ([`bound`]) and lowered when the walk ends, so that an arrangement can be proven to be the best.
+//! exchanging one or two cells (`deal`), deals a few groups anew so that they fit between the extremes (`improve`),
+//! and, where the cells are few, walks through every arrangement (`window`). What it cannot exceed is worked out
+//! beforehand (`bound`) and lowered when the walk ends, so that an arrangement can be proven to be the best.
 //! Capacities are whole numbers of [`STEP_AH`]: nothing is rounded on the way, and the same effort gives the same
 //! arrangement on every target, in however many pieces it is asked for.
 //!

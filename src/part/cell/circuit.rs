@@ -9,7 +9,8 @@
 //! over the step is used, so that the energy of a step adds up.
 //! Source of the equations: [`crate::part::cell::curves`].
 
-use super::curves::{self, Curves, MODE_GAINS, MODE_RATES, MODES, Rest};
+use super::curves::{self, Curves, Rest};
+use super::lag::{MISFIT_MOST, MODE_GAINS, MODE_RATES, MODES, lag};
 use alloc::sync::Arc;
 
 /// How a cell sheds its heat: one lump against the surroundings.
@@ -40,7 +41,8 @@ pub struct CellCircuit {
     i0_scale: f64,
     cold_share: f64,
     kinetic_v: f64,
-    lag_s: f64,
+    /// Times of the quick and the slow electrode; 0 without a lag.
+    lag_s: [f64; 2],
     r1_ohm: f64,
     tau1_s: f64,
 }
@@ -60,8 +62,8 @@ pub struct CellState {
     pub soc_ratio: f64,
     /// Temperature, in degrees Celsius.
     pub cell_degc: f64,
-    /// How far the surface runs ahead of the bulk, by mode, as state of charge.
-    pub(crate) lag: [f64; MODES],
+    /// How far the surface of the quick and the slow electrode runs ahead of the bulk, by mode, as state of charge.
+    pub(crate) lag: [[f64; MODES]; 2],
     /// Voltage of the slow resistor-capacitor pair, in volts.
     pub(crate) rc_v: f64,
 }
@@ -69,9 +71,9 @@ pub struct CellState {
 /// What a step of one length does to the slow states; kept while the length stays.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Decay {
-    keep: [f64; MODES],
-    /// Surface charge that a rate of 1 per second takes.
-    surface_s: f64,
+    keep: [[f64; MODES]; 2],
+    /// Lag of each electrode that a rate of 1 per second adds, in seconds.
+    lag_s: [f64; 2],
     rc_keep: f64,
     rc_mean: f64,
 }
@@ -130,6 +132,7 @@ impl CellCircuit {
     #[must_use]
     pub fn new(curves: Arc<Curves>, capacity_ah: f64, scale: f64, cell_degc: f64) -> Self {
         let cold = curves::coldness(cell_degc);
+        let [[cold_quick, cold_slow], [warm_quick, warm_slow]] = curves.lag_s;
         Self {
             capacity_ah,
             cell_degc,
@@ -139,23 +142,11 @@ impl CellCircuit {
             i0_scale: capacity_ah * libm::exp(-cold * curves::activation_log()) / scale,
             cold_share: curves.cold_share(cell_degc),
             kinetic_v: if curves.has_kinetics { curves::kinetic_v(cell_degc) } else { 0.0 },
-            lag_s: between(curves.lag_s, cold),
+            lag_s: [between([cold_quick, warm_quick], cold), between([cold_slow, warm_slow], cold)],
             r1_ohm: 0.0,
             tau1_s: 1.0,
             curves,
         }
-    }
-
-    /// The same cell while it is charged.
-    ///
-    /// Discharging empties the grains of one electrode first, and the pulses that the lag comes from are discharges;
-    /// charging ends at the positive electrode, whose own lag then counts. Every resistance stays.
-    #[must_use]
-    pub fn for_charging(mut self) -> Self {
-        if self.lag_s > 0.0 {
-            self.lag_s = between(self.curves.charge_lag_s, curves::coldness(self.cell_degc));
-        }
-        self
     }
 
     /// A plain circuit: rest voltage, one resistance, one resistor-capacitor pair.
@@ -171,23 +162,28 @@ impl CellCircuit {
             i0_scale: 1.0,
             cold_share: 0.0,
             kinetic_v: 0.0,
-            lag_s: 0.0,
+            lag_s: [0.0; 2],
             r1_ohm,
             tau1_s,
         }
     }
 
+    /// Whether the model explains the pulses of the cell's chemistry.
+    pub(crate) fn explains_pulses(&self) -> bool {
+        self.curves.misfit_ratio <= MISFIT_MOST
+    }
+
     /// Every number that tells two cells apart.
-    pub(crate) fn key(&self) -> [f64; 10] {
+    pub(crate) fn key(&self) -> [f64; 11] {
         let Self { capacity_ah, cell_degc, r0_ohm, r_scale, i0_scale, .. } = *self;
-        let Self { cold_share, kinetic_v, lag_s, r1_ohm, tau1_s, .. } = *self;
-        [capacity_ah, cell_degc, r0_ohm, r_scale, i0_scale, cold_share, kinetic_v, lag_s, r1_ohm, tau1_s]
+        let Self { cold_share, kinetic_v, lag_s: [quick_s, slow_s], r1_ohm, tau1_s, .. } = *self;
+        [capacity_ah, cell_degc, r0_ohm, r_scale, i0_scale, cold_share, kinetic_v, quick_s, slow_s, r1_ohm, tau1_s]
     }
 
     /// At rest at a state of charge.
     #[must_use]
     pub fn at_rest(&self, soc_ratio: f64) -> CellState {
-        CellState { soc_ratio, cell_degc: self.cell_degc, lag: [0.0; MODES], rc_v: 0.0 }
+        CellState { soc_ratio, cell_degc: self.cell_degc, lag: [[0.0; MODES]; 2], rc_v: 0.0 }
     }
 
     /// Rest voltage at a state of charge, in volts.
@@ -213,21 +209,25 @@ impl CellCircuit {
         let rate = current_a / (3600.0 * self.capacity_ah);
         let left = if self.r1_ohm > 0.0 { libm::exp(-after_s / self.tau1_s) } else { 0.0 };
         let mut state = self.at_rest(soc_ratio - rate * after_s);
-        if self.lag_s > 0.0
-            && let Some(first) = state.lag.first_mut()
-        {
-            *first = rate * curves::lag(after_s, self.lag_s);
+        if self.has_lag() {
+            for (modes, lag_s) in state.lag.iter_mut().zip(self.lag_s) {
+                if let Some(first) = modes.first_mut() {
+                    *first = rate * lag(after_s, lag_s);
+                }
+            }
         }
         state.rc_v = current_a * self.r1_ohm * (1.0 - left);
         Pulse { rest_v: self.rest_v(soc_ratio), now: self.moment(&state), current_a }
     }
 
     pub(crate) fn decay(&self, dt_s: f64) -> Decay {
-        let mut decay = Decay { keep: [0.0; MODES], surface_s: dt_s, rc_keep: 0.0, rc_mean: 0.0 };
-        if self.lag_s > 0.0 {
-            for ((keep, rate), gain) in decay.keep.iter_mut().zip(MODE_RATES).zip(MODE_GAINS) {
-                *keep = libm::exp(-dt_s * rate / self.lag_s);
-                decay.surface_s += self.lag_s * gain * (1.0 - *keep);
+        let mut decay = Decay { keep: [[0.0; MODES]; 2], lag_s: [0.0; 2], rc_keep: 0.0, rc_mean: 0.0 };
+        if self.has_lag() {
+            for ((keep, added_s), lag_s) in decay.keep.iter_mut().zip(&mut decay.lag_s).zip(self.lag_s) {
+                for ((keep, rate), gain) in keep.iter_mut().zip(MODE_RATES).zip(MODE_GAINS) {
+                    *keep = libm::exp(-dt_s * rate / lag_s);
+                    *added_s += lag_s * gain * (1.0 - *keep);
+                }
             }
         }
         if self.r1_ohm > 0.0 {
@@ -241,30 +241,49 @@ impl CellCircuit {
     /// The cell over a step of `dt_s` from `state`, of which `guess_a` is about the mean current.
     pub(crate) fn source(&self, state: &CellState, decay: &Decay, dt_s: f64, guess_a: f64) -> Source {
         let per_second = 1.0 / (3600.0 * self.capacity_ah);
-        let (mut lag, mut end_lag) = (0.0, 0.0);
-        for (z, keep) in state.lag.iter().zip(decay.keep) {
-            lag += z;
-            end_lag += z * keep;
-        }
         let bulk_per_a = per_second * dt_s;
-        let middle = state.soc_ratio - 0.5 * guess_a * bulk_per_a;
-        Source {
-            end_ratio: state.soc_ratio - end_lag,
-            surface_per_a: per_second * decay.surface_s,
+        let moved = guess_a * bulk_per_a;
+        let mut source = Source {
+            end_ratio: state.soc_ratio,
+            surface_per_a: bulk_per_a,
             bulk_per_a,
             rc_v: state.rc_v * decay.rc_mean,
             rc_ohm: self.r1_ohm * (1.0 - decay.rc_mean),
-            ..self.at(state, lag, middle)
+            ..self.at(state, state.soc_ratio - 0.5 * moved)
+        };
+        if self.has_lag() {
+            let share = self.shares(state.soc_ratio - moved);
+            for (((modes, keep), added_s), share) in state.lag.iter().zip(&decay.keep).zip(decay.lag_s).zip(share) {
+                let left: f64 = modes.iter().zip(keep).map(|(lag, keep)| lag * keep).sum();
+                source.end_ratio -= share * left;
+                source.surface_per_a += share * added_s * per_second;
+            }
         }
+        source
     }
 
     /// The cell at one moment.
     pub(crate) fn moment(&self, state: &CellState) -> Source {
-        self.at(state, state.lag.iter().sum(), state.soc_ratio)
+        self.at(state, state.soc_ratio)
     }
 
-    fn at(&self, state: &CellState, lag: f64, fast_ratio: f64) -> Source {
-        let surface_ratio = state.soc_ratio - lag;
+    fn has_lag(&self) -> bool {
+        self.lag_s[0] > 0.0
+    }
+
+    /// Shares of the quick and the slow electrode in the lag.
+    fn shares(&self, soc_ratio: f64) -> [f64; 2] {
+        let slow = curves::read(&self.curves.slow_share, soc_ratio.clamp(0.0, 1.0));
+        [1.0 - slow, slow]
+    }
+
+    fn at(&self, state: &CellState, fast_ratio: f64) -> Source {
+        let mut surface_ratio = state.soc_ratio;
+        if self.has_lag() {
+            for (modes, share) in state.lag.iter().zip(self.shares(state.soc_ratio)) {
+                surface_ratio -= share * modes.iter().sum::<f64>();
+            }
+        }
         let curves = &self.curves;
         let mut source = Source {
             soc_ratio: state.soc_ratio,
@@ -297,9 +316,13 @@ impl CellCircuit {
     /// Advances the slow states by `dt_s` at the mean current `mean_a`.
     pub(crate) fn advance(&self, state: &mut CellState, decay: &Decay, mean_a: f64, dt_s: f64) {
         let rate = mean_a / (3600.0 * self.capacity_ah);
-        for ((z, keep), gain) in state.lag.iter_mut().zip(decay.keep).zip(MODE_GAINS) {
-            let steady = self.lag_s * gain * rate;
-            *z = steady + (*z - steady) * keep;
+        if self.has_lag() {
+            for ((modes, keep), lag_s) in state.lag.iter_mut().zip(&decay.keep).zip(self.lag_s) {
+                for ((lag, keep), gain) in modes.iter_mut().zip(keep).zip(MODE_GAINS) {
+                    let steady = lag_s * gain * rate;
+                    *lag = steady + (*lag - steady) * keep;
+                }
+            }
         }
         let steady_v = mean_a * self.r1_ohm;
         state.rc_v = steady_v + (state.rc_v - steady_v) * decay.rc_keep;

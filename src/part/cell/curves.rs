@@ -2,30 +2,20 @@
 //!
 //! ```text
 //! cell_v = rest_v(soc − lag) − i · r(soc) − (2 R T / F) · asinh(i / i0(soc))
-//! lag    = Σ lagₖ,   dlagₖ/dt = (gₖ · dsoc/dt·lag_s/15 − lagₖ) · λₖ² / lag_s
 //! ```
 //!
-//! The surface of the electrode's grains runs empty before their bulk. For a sphere fed at a constant rate the
-//! difference is lag_s/15 · rate in the steady state and builds up in modes with λ tan-roots (tan λ = λ) and weights
-//! 10/λ² ([`MODES`] modes kept, the rest given to the last). `lag_s` is radius² over diffusivity.
-//! The three parts are told apart by pulses at one current alone, by one procedure for every cell ([`Curves::derive`]):
-//! the slow part of the pulses gives `lag_s` by least squares over all states of charge; the change of the first
-//! resistance with temperature gives `i0`, with an activation energy of [`ACTIVATION_J_PER_MOL`]; what is left is `r`.
+//! The lag of the grains' surface stands in [`super::lag`]. The three parts are told apart by pulses at one current
+//! alone, by one procedure for every cell ([`Curves::derive`]): the slow part of the pulses gives the lag; the change of
+//! the first resistance with temperature gives `i0`, with an activation energy of [`ACTIVATION_J_PER_MOL`]; what is left
+//! in the slowest reading is `r`.
 //!
 //! Holds from 5 °C to 40 °C up to 1C, and up to 0.5C near 5 °C.
-//! Sources: Crank, The Mathematics of Diffusion, 2nd edition 1975, equation 6.45 (sphere with constant flux; from
-//! memory); Butler–Volmer kinetics with equal transfer coefficients (Newman, Electrochemical Systems; from memory).
+//! Source: Butler–Volmer kinetics with equal transfer coefficients (Newman, Electrochemical Systems; from memory).
 
+use super::lag::Lag;
 use crate::data::chemistry::{PULSE_DEGC, PULSE_SOC_RATIO, PULSE_TIME_S, PublishedCell};
 use crate::quantity::KELVIN_AT_ZERO_DEGC;
 use alloc::vec::Vec;
-
-/// Diffusion modes kept.
-pub const MODES: usize = 5;
-
-/// Squares of the first roots of tan λ = λ.
-pub(crate) const MODE_RATES: [f64; MODES] =
-    [20.190728556426628, 59.67951594410942, 118.89986916385714, 197.85781129972546, 296.55441197098855];
 
 /// Activation energy of the charge transfer, in joules per mole: a middle value of published parameter sets
 /// (17 to 60 kJ/mol), from memory.
@@ -49,10 +39,13 @@ pub struct Curves {
     rest: Vec<[f64; 2]>,
     pub(crate) r_ohm_ah: [Vec<f64>; 2],
     pub(crate) i0_per_h: Vec<f64>,
-    pub(crate) lag_s: [f64; 2],
-    /// The same where charging ends; equal to `lag_s` where nothing else is known.
-    pub(crate) charge_lag_s: [f64; 2],
+    /// Times of the quick and the slow electrode at 5 °C, and at 25 °C.
+    pub(crate) lag_s: [[f64; 2]; 2],
+    /// Share of the slow electrode in the lag.
+    pub(crate) slow_share: Vec<f64>,
     pub(crate) has_kinetics: bool,
+    /// Root of the mean square of what the pulses leave unexplained, as a share of the root of their mean square.
+    pub(crate) misfit_ratio: f64,
 }
 
 /// Pulse resistances of one cell at one temperature.
@@ -74,6 +67,13 @@ pub struct PulseTable {
     pub resistance_ohm: Vec<Vec<f64>>,
 }
 
+impl PulseTable {
+    /// A value of every row, carried to the uniform table over the state of charge.
+    fn over_charge(&self, value: impl Fn(usize) -> f64) -> Vec<f64> {
+        resample(&self.soc_ratio, &(0..self.soc_ratio.len()).map(value).collect::<Vec<f64>>())
+    }
+}
+
 /// 2RT/F of one electrode reaction, in volts.
 pub(crate) fn kinetic_v(cell_degc: f64) -> f64 {
     2.0 * GAS_J_PER_MOL_K * (cell_degc + KELVIN_AT_ZERO_DEGC) / FARADAY_C_PER_MOL
@@ -89,19 +89,6 @@ pub(crate) fn coldness(cell_degc: f64) -> f64 {
 pub(crate) fn activation_log() -> f64 {
     let inverse = |degc: f64| 1.0 / (degc + KELVIN_AT_ZERO_DEGC);
     ACTIVATION_J_PER_MOL / GAS_J_PER_MOL_K * (inverse(5.0) - inverse(25.0))
-}
-
-/// Share of `lag_s` that each mode carries per unit of rate in the steady state; together 1/15.
-pub(crate) const MODE_GAINS: [f64; MODES] = {
-    let [a, b, c, d, _] = MODE_RATES;
-    let (a, b, c, d) = (10.0 / a, 10.0 / b, 10.0 / c, 10.0 / d);
-    [a / 15.0, b / 15.0, c / 15.0, d / 15.0, (1.0 - a - b - c - d) / 15.0]
-};
-
-/// Lag after `after_s` of a constant rate of 1 per second.
-pub(crate) fn lag(after_s: f64, lag_s: f64) -> f64 {
-    let mode = |(gain, rate): (f64, f64)| lag_s * gain * (1.0 - libm::exp(-rate * after_s / lag_s));
-    MODE_GAINS.into_iter().zip(MODE_RATES).map(mode).sum()
 }
 
 /// Reads a uniform table over 0 to 1, going on straight beyond both ends.
@@ -149,7 +136,7 @@ impl Curves {
                 resistance_ohm: table.iter().map(|row| row.to_vec()).collect(),
             })
             .collect();
-        Self { charge_lag_s: cell.positive_lag_s, ..Self::derive(&cell.rest_v, &pulses) }
+        Self::derive(&cell.rest_v, &pulses)
     }
 
     /// Curves from a rest-voltage table (uniform over charge, empty first) and the pulses of none, one or two
@@ -160,41 +147,49 @@ impl Curves {
     #[must_use]
     pub fn derive(rest_v: &[f64], pulses: &[PulseTable]) -> Self {
         let rest_v: Vec<f64> = (0..POINTS).map(|i| read(rest_v, i as f64 / 100.0)).collect();
-        let (Some(cold), Some(warm)) = (pulses.first(), pulses.last()) else {
-            let flat = |value: f64| (0..POINTS).map(|_| value).collect::<Vec<f64>>();
-            return Self {
-                rest: with_area(&rest_v),
-                rest_v,
-                r_ohm_ah: [flat(0.15), flat(0.1)],
-                i0_per_h: flat(1.0),
-                lag_s: [1700.0; 2],
-                charge_lag_s: [1700.0; 2],
-                has_kinetics: false,
-            };
-        };
-        let (cold, warm) = if cold.cell_degc <= warm.cell_degc { (cold, warm) } else { (warm, cold) };
-        let i0: Vec<f64> = (0..warm.soc_ratio.len()).map(|row| exchange_current(cold, warm, row)).collect();
-        let lag_s = [diffusion_time(&rest_v, cold), diffusion_time(&rest_v, warm)];
-        let at = |table: &PulseTable, lag_s: f64| -> Vec<f64> {
-            let row = |row: usize| {
-                let i0_here = i0.get(row).copied().unwrap_or(1.0) * warm_to(table.cell_degc);
-                ohmic(&rest_v, table, lag_s, row, i0_here) * table.capacity_ah
-            };
-            resample(&table.soc_ratio, &(0..table.soc_ratio.len()).map(row).collect::<Vec<f64>>())
-        };
-        let (at_cold, at_warm) = (at(cold, lag_s[0]), at(warm, lag_s[1]));
-        let per_h: Vec<f64> = i0.iter().map(|i0| i0 / warm.capacity_ah).collect();
+        let flat = |value: f64| (0..POINTS).map(|_| value).collect::<Vec<f64>>();
         let mut curves = Self {
             rest: with_area(&rest_v),
             rest_v,
-            r_ohm_ah: [at_cold, at_warm],
-            i0_per_h: resample(&warm.soc_ratio, &per_h),
-            lag_s,
-            charge_lag_s: lag_s,
-            has_kinetics: true,
+            r_ohm_ah: [flat(0.15), flat(0.1)],
+            i0_per_h: flat(1.0),
+            lag_s: [[1700.0; 2]; 2],
+            slow_share: flat(0.0),
+            has_kinetics: false,
+            misfit_ratio: 0.0,
         };
-        curves.carry_to_standard(cold.cell_degc, warm.cell_degc);
+        if let (Some(first), Some(last)) = (pulses.first(), pulses.last()) {
+            let (cold, warm) = if first.cell_degc <= last.cell_degc { (first, last) } else { (last, first) };
+            curves.read_pulses(cold, warm);
+            curves.carry_to_standard(cold.cell_degc, warm.cell_degc);
+        }
         curves
+    }
+
+    /// Everything that pulses tell.
+    fn read_pulses(&mut self, cold: &PulseTable, warm: &PulseTable) {
+        let cold_first = cold.over_charge(|row| first_v(cold, row) / cold.current_a);
+        let i0 = |row: usize| {
+            let soc = warm.soc_ratio.get(row).copied().unwrap_or(0.0);
+            exchange_current(warm, cold.cell_degc, read(&cold_first, soc), row)
+        };
+        let i0_a = warm.over_charge(i0);
+        let lags = [Lag::fit(&self.rest_v, cold), Lag::fit(&self.rest_v, warm)];
+        self.lag_s = lags.each_ref().map(|lag| [lag.quick_s, lag.slow_s]);
+        let [cold_lag, warm_lag] = &lags;
+        self.slow_share = warm.over_charge(|row| warm_lag.share.get(row).copied().unwrap_or(0.0));
+        let ohmic = |table: &PulseTable, lag: &Lag| {
+            table.over_charge(|row| {
+                let soc = table.soc_ratio.get(row).copied().unwrap_or(0.0);
+                let i0_here = read(&i0_a, soc) * warm_to(table.cell_degc);
+                let share = read(&self.slow_share, soc);
+                ohmic(&self.rest_v, table, |after_s| lag.after(after_s, share), row, i0_here) * table.capacity_ah
+            })
+        };
+        self.r_ohm_ah = [ohmic(cold, cold_lag), ohmic(warm, warm_lag)];
+        self.i0_per_h = i0_a.iter().map(|i0_a| i0_a / warm.capacity_ah).collect();
+        self.has_kinetics = true;
+        self.misfit_ratio = cold_lag.misfit_ratio.max(warm_lag.misfit_ratio);
     }
 
     /// Carries values of two measured temperatures to 5 °C and 25 °C on the scale of 1/T.
@@ -211,9 +206,8 @@ impl Curves {
         for (low, high) in cold_r.iter_mut().zip(warm_r) {
             (*low, *high) = (carry(*low, *high, 1.0), carry(*low, *high, 0.0));
         }
-        let [low, high] = self.lag_s;
-        self.lag_s = [carry(low, high, 1.0), carry(low, high, 0.0)];
-        self.charge_lag_s = self.lag_s;
+        let [[cold_quick, cold_slow], [warm_quick, warm_slow]] = self.lag_s;
+        self.lag_s = [1.0, 0.0].map(|to| [carry(cold_quick, warm_quick, to), carry(cold_slow, warm_slow, to)]);
     }
 
     /// State of charge at which the cell rests at `rest_v`, going on straight beyond both ends.
@@ -298,14 +292,14 @@ fn first_v(table: &PulseTable, row: usize) -> f64 {
 }
 
 /// Exchange current at 25 °C that explains the change of the first resistance between two temperatures.
-fn exchange_current(cold: &PulseTable, warm: &PulseTable, row: usize) -> f64 {
+fn exchange_current(warm: &PulseTable, cold_degc: f64, cold_first_ohm: f64, row: usize) -> f64 {
     let current_a = warm.current_a;
-    let (cold_v, warm_v) = (first_v(cold, row), first_v(warm, row));
+    let (cold_v, warm_v) = (cold_first_ohm * current_a, first_v(warm, row));
     let kinetic_gap = |log: f64| {
         let i0 = libm::exp(log);
-        kinetic(cold.cell_degc, current_a, i0) - kinetic(warm.cell_degc, current_a, i0)
+        kinetic(cold_degc, current_a, i0) - kinetic(warm.cell_degc, current_a, i0)
     };
-    let one_temperature = coldness(cold.cell_degc) - coldness(warm.cell_degc) < 0.05;
+    let one_temperature = coldness(cold_degc) - coldness(warm.cell_degc) < 0.05;
     let share = if one_temperature { 0.5 } else { 1.0 - OHMIC_SHARE };
     let most_v = share * warm_v;
     let centre = libm::log(current_a);
@@ -327,49 +321,13 @@ fn bisect(mut low: f64, mut high: f64, holds: impl Fn(f64) -> bool) -> f64 {
     0.5 * (low + high)
 }
 
-/// Diffusion time that explains the slow part of the pulses, by least squares.
-fn diffusion_time(rest_v: &[f64], table: &PulseTable) -> f64 {
-    let squares = |log: f64| {
-        let lag_s = libm::exp(log);
-        (0..table.soc_ratio.len()).map(|row| slow_squares(rest_v, table, lag_s, row)).sum::<f64>()
-    };
-    let (first, step) = (libm::log(10.0), libm::log(1e4) / 60.0);
-    let mut best = first;
-    for i in 1..=60 {
-        let log = first + step * f64::from(i);
-        if squares(log) < squares(best) {
-            best = log;
-        }
-    }
-    let (mut low, mut high) = (best - step, best + step);
-    for _ in 0..40 {
-        let (a, b) = (low + 0.382 * (high - low), low + 0.618 * (high - low));
-        if squares(a) < squares(b) { high = b } else { low = a }
-    }
-    libm::exp(0.5 * (low + high))
-}
-
-fn slow_squares(rest_v: &[f64], table: &PulseTable, lag_s: f64, row: usize) -> f64 {
-    let (Some(&soc), Some(times)) = (table.soc_ratio.get(row), table.resistance_ohm.get(row)) else { return 0.0 };
-    let rate = table.current_a / (3600.0 * table.capacity_ah);
-    let first_s = table.after_s.first().copied().unwrap_or(0.0);
-    let start_v = read(rest_v, soc) - first_v(table, row);
-    let slow = table.after_s.iter().zip(times).skip(1).filter(|(_, ohm)| **ohm > 0.0).map(|(&after_s, &ohm)| {
-        let moved = rate * (after_s + lag(after_s, lag_s) - lag(first_s, lag_s));
-        let lost_v = read(rest_v, soc) - read(rest_v, soc - moved);
-        let gap = start_v - lost_v - (read(rest_v, soc) - table.current_a * ohm);
-        gap * gap
-    });
-    slow.sum()
-}
-
 /// Ohmic resistance left in the slowest reading of a pulse.
-fn ohmic(rest_v: &[f64], table: &PulseTable, lag_s: f64, row: usize, i0_here: f64) -> f64 {
+fn ohmic(rest_v: &[f64], table: &PulseTable, lag: impl Fn(f64) -> f64, row: usize, i0_here: f64) -> f64 {
     let (Some(&soc), Some(times)) = (table.soc_ratio.get(row), table.resistance_ohm.get(row)) else { return 0.0 };
     let slowest = table.after_s.iter().zip(times).rfind(|(_, ohm)| **ohm > 0.0);
     let Some((&after_s, &ohm)) = slowest else { return 0.0 };
     let rate = table.current_a / (3600.0 * table.capacity_ah);
-    let lost_v = read(rest_v, soc) - read(rest_v, soc - rate * (after_s + lag(after_s, lag_s)));
+    let lost_v = read(rest_v, soc) - read(rest_v, soc - rate * (after_s + lag(after_s)));
     let kinetic = kinetic_v(table.cell_degc) * libm::asinh(table.current_a / i0_here);
     let left = (table.current_a * ohm - lost_v - kinetic) / table.current_a;
     left.max(0.05 * first_v(table, row) / table.current_a)
