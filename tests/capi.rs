@@ -38,6 +38,9 @@ fn the_answer_is_that_of_rust() {
         ("marking", "{\"resistor_letters\": \"4K7\"}"),
         ("marking", "{\"resistor_letters\": \"4Z7\"}"),
         ("timer", "{\"supply\": 1, \"supply_v\": [], \"supply_v\": 2}"),
+        ("plan", include_str!("plans/watering-pump.json")),
+        ("plan", include_str!("plans/seed-drying-blower.json")),
+        ("plan", include_str!("plans/market-stall-lamp.json")),
     ] {
         let question_text = CString::new(question).unwrap();
         let json_text = CString::new(json).unwrap();

@@ -357,3 +357,41 @@ fn every_broken_input_is_refused_with_a_place() {
     }
     assert!(ask("timer", corpus::GOOD).is_ok());
 }
+
+const PUMP: &str = include_str!("plans/watering-pump.json");
+
+#[test]
+fn a_plan_of_a_later_version_is_refused_first() {
+    for (format, words) in [("2", "made by a later version"), ("1e999", "later version"), ("0", "0, but accepted is 1")]
+    {
+        let plan = PUMP.replacen("\"format\": 1", &format!("\"format\": {format}, \"name_of_2027\": []"), 1);
+        let errors = ask("plan", &plan.replacen("\"salvaged\"", "7", 1)).unwrap_err();
+        assert_eq!((errors.len(), errors[0].path().as_str()), (1, "/format"), "{errors:?}");
+        assert!(errors[0].to_string().contains(words), "{}", errors[0]);
+    }
+    for format in ["null", "\"1\"", "1.5", "true", "[1]"] {
+        let plan = PUMP.replacen("\"format\": 1", &format!("\"format\": {format}"), 1);
+        let errors = ask("plan", &plan).unwrap_err();
+        assert_eq!((errors.len(), errors[0].path().as_str()), (1, "/format"), "{errors:?}");
+    }
+}
+
+#[test]
+fn a_plan_with_many_mistakes_tells_them_all() {
+    let shape =
+        PUMP.replacen("\"likely\": 2.05", "\"likely\": \"2,05\"", 1).replacen("\"likely\": 2.21", "\"likly\": 2.21", 1);
+    let places: Vec<_> = ask("plan", &shape).unwrap_err().iter().map(Error::path).collect();
+    let cells = "/pack/groups/0/cells";
+    assert_eq!(
+        places,
+        [
+            format!("{cells}/0/capacity/capacity_ah/likly"),
+            format!("{cells}/0/capacity/capacity_ah/likely"),
+            format!("{cells}/1/capacity/capacity_ah/likely"),
+        ]
+    );
+    let values =
+        PUMP.replacen("\"likely\": 2.05", "\"likely\": -2", 1).replacen("\"length_m\": 2.0", "\"length_m\": -2", 1);
+    let places: Vec<_> = ask("plan", &values).unwrap_err().iter().map(Error::path).collect();
+    assert_eq!(places, [format!("{cells}/1/capacity/capacity_ah"), "/runs/1/length_m".into()]);
+}

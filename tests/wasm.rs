@@ -172,3 +172,18 @@ async fn the_same_bits_as_the_native_build() {
         }
     }
 }
+
+/// The demo plans, through every way in: as a value, as text, and in Rust.
+#[wasm_bindgen_test]
+fn demo_plans_have_one_report() {
+    for plan in [
+        include_str!("plans/watering-pump.json"),
+        include_str!("plans/seed-drying-blower.json"),
+        include_str!("plans/market-stall-lamp.json"),
+    ] {
+        let by_value = json(&ask("plan", &JSON::parse(plan).unwrap()).unwrap());
+        assert_eq!(json(&ask_text("plan", &plan.into()).unwrap()), by_value);
+        let rust = serde_json::to_value(cellwright::ask::ask("plan", plan).unwrap()).unwrap();
+        assert_eq!(serde_json::from_str::<serde_json::Value>(&by_value).unwrap(), rust);
+    }
+}
