@@ -2,8 +2,12 @@
 
 #![allow(clippy::unwrap_used, clippy::panic)] // a test fails by panicking
 
+#[path = "references/cells.rs"]
+mod cells;
 #[path = "references/drive.rs"]
 mod drive;
+#[path = "references/safety.rs"]
+mod safety;
 #[path = "references/timer.rs"]
 mod timer;
 mod tolerances;
@@ -22,7 +26,9 @@ struct Topic {
 }
 
 const TOPICS: &[Topic] = &[
+    Topic { name: "cells", text: include_str!("references/cells.csv"), value: cells::value },
     Topic { name: "drive", text: include_str!("references/drive.csv"), value: drive::value },
+    Topic { name: "safety", text: include_str!("references/safety.csv"), value: safety::value },
     Topic { name: "timer", text: include_str!("references/timer.csv"), value: timer::value },
     Topic { name: "wire", text: include_str!("references/wire.csv"), value: wire::value },
 ];

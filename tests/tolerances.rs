@@ -51,6 +51,22 @@ pub(crate) const TOLERANCES: &[Tolerance] = &[
     row("wire.drop", 0.003, ROUNDED),
     row("wire.cca", 0.001, ROUNDED),
     row("wire.fusing", 0.007, "the printed diameters have two or three digits"),
+    row("cells.sheet", 1e-6, AS_PRINTED),
+    row("cells.limit", 1e-6, AS_PRINTED),
+    row("cells.pre", 1e-6, AS_PRINTED),
+    row("cells.band", 1e-6, AS_PRINTED),
+    row("cells.guideline", 1e-6, AS_PRINTED),
+    row("cells.nickel", 1e-6, AS_PRINTED),
+    row("cells.circuit", 0.001, ROUNDED),
+    row("cells.air", 1e-6, AS_PRINTED),
+    row("cells.type_test", 1e-6, AS_PRINTED),
+    row("cells.lead", 1e-6, AS_PRINTED),
+    row("cells.thermistor", 0.002, ROUNDED),
+    row("cells.rate", 0.003, ROUNDED),
+    row("cells.guard", 0.001, ROUNDED),
+    row("cells.pack", 0.001, ROUNDED),
+    row("safety.hydrogen", 0.01, "printed as 0.05 where the product of its factors is 0.0504"),
+    row("safety.advice", 1e-6, AS_PRINTED),
 ];
 
 /// The row called `name`.

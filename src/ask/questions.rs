@@ -1,9 +1,10 @@
 //! The table of questions.
 
 use super::{Errors, Node, Question, decode, encode};
+use crate::data::cell_sheet;
 use crate::finding::{charging, drive, protection};
 use crate::pack::size;
-use crate::part::{charger, decoupling, layout, marking, stage, timing, transport, wire};
+use crate::part::{charger, decoupling, hour_rate, layout, marking, stage, timing, transport, ventilation, wire};
 use crate::plan;
 use crate::quantity::{parse, text};
 use crate::run::{knob, pack_charge, pack_run, timer_parts, timer_span, timer_spread};
@@ -59,6 +60,12 @@ pub const QUESTIONS: &[Question] = questions! {
         protection::ProtectionWish => protection::ProtectionReview, protection::review;
     charging_review: "What stands against charging a pack like this",
         charging::ChargingFacts => charging::ChargingReview, charging::ChargingFacts::review;
+    cell_sheet: "What the data sheet of a known cell says",
+        cell_sheet::SheetQuestion => cell_sheet::SheetRow, cell_sheet::SheetQuestion::answer;
+    hour_rate: "How long a lead-acid battery lasts at another current than its rated one",
+        hour_rate::HourRate => hour_rate::HourRateAnswer, hour_rate::HourRate::answer;
+    ventilation: "How much fresh air a lead-acid battery needs while it is charged",
+        ventilation::Ventilation => ventilation::VentilationAnswer, ventilation::Ventilation::answer;
     transport: "How much energy a pack holds, and why a home-built one must not fly",
         transport::Transport => transport::TransportAnswer, transport::Transport::answer;
     layout: "How large and heavy a pack gets",

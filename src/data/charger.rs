@@ -176,6 +176,14 @@ pub struct LeadAcidRow {
     pub end_c: f64,
     /// Lowest and highest temperature for charging, in degrees Celsius.
     pub charge_degc: [f64; 2],
+    /// Resistance of a charged cell, in ohms.
+    pub cell_ohm: f64,
+    /// Charge lost in a month at 20 °C, as a ratio.
+    pub month_ratio: f64,
+    /// Peukert's exponent: least, likely, most.
+    pub exponent: [f64; 3],
+    /// Capacity of the 12 V block over 20, 10, 5 and 1 hours, over the one of 20 hours.
+    pub hour_ratio: [f64; 4],
     /// Where the voltages come from.
     pub source: Source,
 }
@@ -190,10 +198,15 @@ pub const LEAD_ACID: LeadAcidRow = LeadAcidRow {
     current_c: 0.25,
     end_c: 0.01,
     charge_degc: [0.0, 40.0],
+    cell_ohm: 0.027 / 6.0,
+    month_ratio: 0.03,
+    exponent: [1.05, 1.15, 1.25],
+    hour_ratio: [1.0, 0.95, 0.85, 0.6],
     source: Source {
         title: "NP125 12 V 5 Ah valve-regulated lead-acid data sheet",
         edition: "",
-        place: "float and cycle voltage; upper cycle voltage, cycle coefficient, current and temperatures from memory",
+        place: "voltages, capacities, resistance; upper cycle voltage, cycle coefficient, current, temperatures: memory; \
+                exponent: summaries of Peukert's law, absorbed glass mat to gel",
         seen: Seen::Original,
     },
 };

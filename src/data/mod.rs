@@ -2,6 +2,7 @@
 
 pub mod ampacity;
 pub mod blower;
+pub mod cell_sheet;
 pub mod charger;
 pub mod chemistry;
 pub mod conductor;

@@ -91,6 +91,8 @@ pub struct HydrogenRow {
     pub explosion_ratio: f64,
     /// Hydrogen made, in cubic metres an ampere-hour, at 0 °C.
     pub hydrogen_m3_per_ah: f64,
+    /// Air for each ampere-hour of gassing, the rounded product of dilution, hydrogen and safety, in cubic metres.
+    pub air_m3_per_ah: f64,
     /// Safety factor on the air flow.
     pub safety_factor: f64,
     /// Gassing current of valve-regulated cells on float, in multiples of the capacity per hour.
@@ -109,6 +111,7 @@ pub struct HydrogenRow {
 pub const HYDROGEN: HydrogenRow = HydrogenRow {
     explosion_ratio: 0.04,
     hydrogen_m3_per_ah: 0.00042,
+    air_m3_per_ah: 0.05,
     safety_factor: 5.0,
     float_c: 0.001,
     boost_c: 0.008,

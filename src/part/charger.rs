@@ -21,7 +21,7 @@ pub use wish::{ChargeGroup, ChargerWish};
 use crate::data::charger as rows;
 use crate::data::chemistry::{LCO_LIMITS, LFP_LIMITS, Limits};
 use crate::error::{Check, Error, within};
-use crate::quantity::Interval;
+use crate::quantity::{Interval, KELVIN_AT_ZERO_DEGC};
 use alloc::string::String;
 
 /// What kind of cells a pack is made of, as far as charging is concerned.
@@ -134,4 +134,28 @@ impl Charger {
 /// ```
 pub fn program_a(program_ohm: f64) -> Result<f64, Error> {
     Ok(rows::TP4056.program_v / within("program_ohm", program_ohm, 1200.0, 1e5)?)
+}
+
+/// Resistance of a thermistor by its B value, in ohms: `r25_ohm · exp(b_k · (1/T − 1/298.15 K))`.
+///
+/// Two points fix B, so this is exact at 25 °C and some percent off elsewhere: a 10 kΩ part with 3435 K reads 27.3 kΩ at
+/// 0 °C by its maker's table and 28.7 kΩ by this. Source: the B equation.
+///
+/// # Errors
+///
+/// Names a value out of range.
+///
+/// # Examples
+///
+/// ```
+/// # use cellwright::part::charger::thermistor_ohm;
+/// assert!((thermistor_ohm(10e3, 3435.0, 0.0)? / 28.7e3 - 1.0).abs() < 0.002);
+/// assert_eq!(thermistor_ohm(10e3, 3435.0, -300.0).unwrap_err().field(), "cell_degc");
+/// # Ok::<(), cellwright::Error>(())
+/// ```
+pub fn thermistor_ohm(r25_ohm: f64, b_k: f64, cell_degc: f64) -> Result<f64, Error> {
+    let r25_ohm = within("r25_ohm", r25_ohm, 1.0, 1e7)?;
+    let b_k = within("b_k", b_k, 500.0, 10000.0)?;
+    let kelvin = within("cell_degc", cell_degc, -60.0, 200.0)? + KELVIN_AT_ZERO_DEGC;
+    Ok(r25_ohm * libm::exp(b_k * (1.0 / kelvin - 1.0 / (25.0 + KELVIN_AT_ZERO_DEGC))))
 }
