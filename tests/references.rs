@@ -4,6 +4,8 @@
 
 #[path = "references/drive.rs"]
 mod drive;
+#[path = "references/protection.rs"]
+mod protection;
 #[path = "references/timer.rs"]
 mod timer;
 mod tolerances;
@@ -23,6 +25,7 @@ struct Topic {
 
 const TOPICS: &[Topic] = &[
     Topic { name: "drive", text: include_str!("references/drive.csv"), value: drive::value },
+    Topic { name: "protection", text: include_str!("references/protection.csv"), value: protection::value },
     Topic { name: "timer", text: include_str!("references/timer.csv"), value: timer::value },
     Topic { name: "wire", text: include_str!("references/wire.csv"), value: wire::value },
 ];

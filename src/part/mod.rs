@@ -7,6 +7,7 @@ pub mod choice;
 pub mod converter;
 pub mod decoupling;
 pub mod fuse;
+pub mod joint;
 pub mod layout;
 pub mod led;
 pub mod load;
