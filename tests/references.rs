@@ -8,6 +8,8 @@ mod cells;
 mod drive;
 #[path = "references/safety.rs"]
 mod safety;
+#[path = "references/protection.rs"]
+mod protection;
 #[path = "references/timer.rs"]
 mod timer;
 mod tolerances;
@@ -29,6 +31,7 @@ const TOPICS: &[Topic] = &[
     Topic { name: "cells", text: include_str!("references/cells.csv"), value: cells::value },
     Topic { name: "drive", text: include_str!("references/drive.csv"), value: drive::value },
     Topic { name: "safety", text: include_str!("references/safety.csv"), value: safety::value },
+    Topic { name: "protection", text: include_str!("references/protection.csv"), value: protection::value },
     Topic { name: "timer", text: include_str!("references/timer.csv"), value: timer::value },
     Topic { name: "wire", text: include_str!("references/wire.csv"), value: wire::value },
 ];

@@ -4,7 +4,7 @@ use super::{Errors, Node, Question, decode, encode};
 use crate::data::cell_sheet;
 use crate::finding::{charging, drive, protection};
 use crate::pack::size;
-use crate::part::{charger, decoupling, hour_rate, layout, marking, stage, timing, transport, ventilation, wire};
+use crate::part::{charger, decoupling, fuse, hour_rate, joint, layout, marking, stage, timing, transport, ventilation, wire};
 use crate::plan;
 use crate::quantity::{parse, text};
 use crate::run::{knob, pack_charge, pack_run, timer_parts, timer_span, timer_spread};
@@ -86,6 +86,10 @@ pub const QUESTIONS: &[Question] = questions! {
         decoupling::SupplyCapacitor => decoupling::SupplyCapacitorAnswer, decoupling::SupplyCapacitor::answer;
     frequency_fit: "Whether a frequency is right for a load",
         drive::DriveCase => drive::DriveFindings, drive::DriveCase::review;
+    fuse: "Which fuse rating lies between load and wire and opens in every fault, or what must change",
+        fuse::FuseWish => fuse::FuseAnswer, fuse::FuseWish::answer;
+    joint: "Drop, heat and ratings of a connector, switch contact or holder",
+        joint::Joint => joint::JointAnswer, joint::Joint::answer;
     parse: "What an entry such as 4k7 or 2,2 Ah ± 5 % says",
         parse::Entry => parse::EntryReading, parse::Entry::answer;
     format: "A number in words, such as 4.70 kΩ",

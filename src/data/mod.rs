@@ -11,6 +11,7 @@ pub mod dielectric;
 pub mod diode;
 pub mod format;
 pub mod fuse;
+pub mod joint;
 pub mod marking;
 pub mod motor;
 pub mod protection;

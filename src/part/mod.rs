@@ -8,6 +8,7 @@ pub mod converter;
 pub mod decoupling;
 pub mod fuse;
 pub mod hour_rate;
+pub mod joint;
 pub mod layout;
 pub mod led;
 pub mod load;

@@ -1,1 +1,0 @@
-//! Which fuse rating lies between the load and the wire.

@@ -1,0 +1,212 @@
+//! One rating held against load, surge, wire and faults.
+
+use super::FuseWish;
+use crate::data::fuse::{ELEMENTS, Gate, OVERLOAD_RATIO, PULSES, ResettableRow};
+use alloc::string::String;
+
+/// What one rating keeps; nothing where it could not be judged.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct FuseRating {
+    /// The rating, in amperes.
+    pub rating_a: f64,
+    /// Current it carries for good at this temperature, in amperes; nothing above the published temperatures.
+    pub continuous_a: Option<f64>,
+    /// Whether it carries the load for good.
+    pub carries: Option<bool>,
+    /// Whether it holds the surge.
+    pub holds_surge: Option<bool>,
+    /// Whether it protects the wire against overload.
+    pub protects_wire: bool,
+    /// Whether it breaks the largest fault at this voltage of direct current.
+    pub breaks: Option<bool>,
+    /// Whether it opens in the smallest fault before the wire passes its limit.
+    pub opens: Option<bool>,
+    /// Longest time to open in the smallest fault, in seconds; nothing where none may be promised.
+    pub opens_within_s: Option<f64>,
+    /// Voltage lost in the fuse at the load, hot, in volts, at the most; where printed.
+    pub drop_v: Option<f64>,
+}
+
+impl FuseRating {
+    /// Whether nothing that could be judged is broken.
+    pub(super) fn breaks_nothing(&self) -> bool {
+        let kept = |judged: Option<bool>| judged != Some(false);
+        self.carries == Some(true)
+            && self.protects_wire
+            && kept(self.holds_surge)
+            && kept(self.breaks)
+            && kept(self.opens)
+    }
+
+    /// What is left open about a rating that fits.
+    pub(super) fn open_words(&self) -> String {
+        let open = [
+            (self.holds_surge, "whether it holds the surge"),
+            (self.breaks, "whether it breaks the largest fault at direct current"),
+            (self.opens, "whether the smallest fault opens it"),
+        ];
+        let mut words = String::new();
+        for (_, what) in open.iter().filter(|(judged, _)| judged.is_none()) {
+            words.push_str(if words.is_empty() { "Not judged: " } else { "; " });
+            words.push_str(what);
+        }
+        words
+    }
+}
+
+impl FuseWish {
+    /// Share of its rating that a fuse of this kind carries for good at this temperature.
+    pub(super) fn carried_ratio(&self) -> Option<f64> {
+        let row = self.family.row();
+        // Between rows the hotter one holds.
+        let left = row.derating.iter().find(|[degc, _]| self.ambient_degc <= *degc).map(|[_, ratio]| *ratio);
+        left.map(|left| left * row.continuous_ratio)
+    }
+
+    pub(super) fn rated(&self, rating_a: f64) -> FuseRating {
+        let gates = self.family.gates(rating_a);
+        let continuous_a = self.carried_ratio().map(|ratio| ratio * rating_a);
+        let opening = gates.iter().find(|gate| gate.longest_s.is_some()).map(|gate| gate.multiple_ratio * rating_a);
+        let element = ELEMENTS.iter().find(|row| row.family == self.family && row.rating_a == rating_a);
+        let opens_within_s = self.fault_low_a.and_then(|fault_a| longest_s(gates, fault_a / rating_a));
+        FuseRating {
+            rating_a,
+            continuous_a,
+            carries: continuous_a.map(|continuous_a| self.load_a <= continuous_a),
+            holds_surge: self.holds_surge(gates, rating_a),
+            protects_wire: rating_a <= self.wire_limit_a
+                && opening.is_some_and(|opening_a| opening_a <= OVERLOAD_RATIO * self.wire_limit_a),
+            breaks: self.breaks(),
+            opens: self.fault_low_a.and_then(|low_a| {
+                let largest = self.fault_high_a.map(|high_a| self.opens(gates, rating_a, high_a));
+                let smallest = self.opens(gates, rating_a, low_a);
+                match (smallest, largest) {
+                    (Some(false), _) | (_, Some(Some(false))) => Some(false),
+                    (smallest, Some(largest)) => smallest.and(largest),
+                    (smallest, None) => smallest,
+                }
+            }),
+            opens_within_s,
+            drop_v: element.and_then(|row| row.drop_v).map(|drop_v| drop_v * (self.load_a / rating_a)),
+        }
+    }
+
+    fn holds_surge(&self, gates: &[Gate], rating_a: f64) -> Option<bool> {
+        let (surge_a, surge_s) = (self.surge_a?, self.surge_s?);
+        if surge_a <= rating_a {
+            return Some(true);
+        }
+        let multiple_ratio = surge_a / rating_a;
+        if longest_s(gates, multiple_ratio).is_some_and(|longest_s| surge_s >= longest_s) {
+            return Some(false);
+        }
+        shortest_s(gates, multiple_ratio).map(|held_s| surge_s <= held_s)
+    }
+
+    fn breaks(&self) -> Option<bool> {
+        let row = self.family.row();
+        let voltage = row.dc_v.map(|dc_v| self.pack_v <= dc_v);
+        let current = self.fault_high_a.and_then(|fault_a| row.dc_breaking_a.map(|breaking_a| fault_a <= breaking_a));
+        match (voltage, current) {
+            (Some(false), _) | (_, Some(false)) => Some(false),
+            (Some(true), Some(true)) => Some(true),
+            _ => None,
+        }
+    }
+
+    /// Whether a fault ends before the wire passes its limit.
+    fn opens(&self, gates: &[Gate], rating_a: f64, fault_a: f64) -> Option<bool> {
+        let Some(longest_s) = longest_s(gates, fault_a / rating_a) else { return Some(false) };
+        if fault_a <= OVERLOAD_RATIO * self.wire_limit_a {
+            return Some(true);
+        }
+        // More current melts a fuse with less I²·t, so that each gate below bounds what is let through.
+        let reached = gates.iter().filter(|gate| gate.multiple_ratio * rating_a <= fault_a);
+        let at_gates = reached.filter_map(|gate| {
+            let gate_a = gate.multiple_ratio * rating_a;
+            Some(gate_a * gate_a * gate.longest_s?)
+        });
+        let let_through_a2s = at_gates.fold(fault_a * fault_a * longest_s, f64::min);
+        self.wire_withstand_a2s.map(|withstand_a2s| let_through_a2s <= withstand_a2s)
+    }
+}
+
+/// Longest time to open at a multiple of the rating, in seconds: that of the nearest gate at or below it.
+///
+/// Nothing below the lowest gate with a longest time: no time may be promised there.
+///
+/// # Examples
+///
+/// ```
+/// # use cellwright::data::fuse::BLADE_GATES;
+/// # use cellwright::part::fuse::longest_s;
+/// assert_eq!(longest_s(&BLADE_GATES, 1.8), Some(50.0));
+/// assert_eq!(longest_s(&BLADE_GATES, 1.34), None);
+/// ```
+#[must_use]
+pub fn longest_s(gates: &[Gate], multiple_ratio: f64) -> Option<f64> {
+    gates.iter().filter(|gate| gate.multiple_ratio <= multiple_ratio).filter_map(|gate| gate.longest_s).next_back()
+}
+
+/// Shortest time to open at a multiple of the rating, in seconds: that of the nearest gate at or above it.
+///
+/// Nothing above the highest gate with a shortest time.
+///
+/// # Examples
+///
+/// ```
+/// # use cellwright::data::fuse::BLADE_GATES;
+/// # use cellwright::part::fuse::shortest_s;
+/// assert_eq!(shortest_s(&BLADE_GATES, 1.8), Some(0.15));
+/// assert_eq!(shortest_s(&BLADE_GATES, 3.6), None);
+/// ```
+#[must_use]
+pub fn shortest_s(gates: &[Gate], multiple_ratio: f64) -> Option<f64> {
+    gates.iter().filter(|gate| gate.multiple_ratio >= multiple_ratio).find_map(|gate| gate.shortest_s)
+}
+
+/// Share of the melting I²·t that each of so many pulses may have; nothing beyond the published count.
+///
+/// # Examples
+///
+/// ```
+/// # use cellwright::part::fuse::pulse_share_ratio;
+/// assert_eq!(pulse_share_ratio(5000.0), Some(0.29));
+/// assert_eq!(pulse_share_ratio(1e6), None);
+/// ```
+#[must_use]
+pub fn pulse_share_ratio(pulses: f64) -> Option<f64> {
+    PULSES.iter().find(|[most, _]| pulses <= *most).map(|[_, ratio]| *ratio)
+}
+
+/// I²·t of one pulse, in A²·s: rectangular, or half a sine wave with that peak.
+///
+/// # Examples
+///
+/// ```
+/// # use cellwright::part::fuse::pulse_a2s;
+/// assert_eq!(pulse_a2s(20.0, 0.01, false), 4.0);
+/// assert_eq!(pulse_a2s(20.0, 0.01, true), 2.0);
+/// ```
+#[must_use]
+pub fn pulse_a2s(peak_a: f64, time_s: f64, half_sine: bool) -> f64 {
+    let rectangular_a2s = peak_a * peak_a * time_s;
+    if half_sine { 0.5 * rectangular_a2s } else { rectangular_a2s }
+}
+
+/// Current that a tripped resettable fuse still lets through, in amperes; nothing above its voltage or at none.
+///
+/// # Examples
+///
+/// ```
+/// # use cellwright::data::fuse::RESETTABLE_1A2;
+/// # use cellwright::part::fuse::tripped_a;
+/// assert!((tripped_a(&RESETTABLE_1A2, 12.0).unwrap() - 0.065).abs() < 1e-9);
+/// assert_eq!(tripped_a(&RESETTABLE_1A2, 40.0), None);
+/// ```
+#[must_use]
+pub fn tripped_a(row: &ResettableRow, supply_v: f64) -> Option<f64> {
+    (supply_v > 0.0 && supply_v <= row.high_v).then(|| row.tripped_w / supply_v)
+}
