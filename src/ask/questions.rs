@@ -49,6 +49,8 @@ pub const QUESTIONS: &[Question] = questions! {
         pack_run::PackRun => pack_run::PackRunAnswer, pack_run::PackRun::answer;
     match: "Which measured cells share a group, and how much better any arrangement could be",
         crate::pack::group::Matching => crate::finding::matched::MatchReport, crate::finding::matched::matched;
+    join: "Whether two packs at unequal voltage may be tied, and what makes it safe",
+        crate::run::joining::Joining => crate::run::joining::JoinAnswer, crate::run::joining::Joining::answer;
     pack_size: "How many groups in series and cells in parallel a load needs",
         size::PackWish => size::PackSizes, size::PackWish::answer;
     charger: "What charger a pack needs, or why it must not be charged",
