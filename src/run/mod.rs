@@ -10,6 +10,7 @@ pub mod pack_charge;
 pub mod pack_run;
 pub mod profile;
 mod segment;
+pub mod self_discharge;
 pub mod spread;
 pub mod stepper;
 pub mod timer_parts;
