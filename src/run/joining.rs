@@ -269,11 +269,8 @@ impl Joining {
     fn tie(&self, chemistries: &Chemistries, ends: Ends) -> Result<Tie, Vec<Error>> {
         let degc = self.cell_degc.at(ends.degc);
         let placed = |side: &'static str| move |error: Error| alloc::vec![error.at("cell").at(side)];
-        let mut a = self.first.tied(chemistries, ends, ends.first_v, degc).map_err(placed("first"))?;
-        let mut b = self.second.tied(chemistries, ends, ends.second_v, degc).map_err(placed("second"))?;
-        let second_receives = self.first.rest_v.at(ends.first_v) >= self.second.rest_v.at(ends.second_v);
-        let receiver = if second_receives { &mut b } else { &mut a };
-        receiver.group = receiver.group.clone().for_charging();
+        let a = self.first.tied(chemistries, ends, ends.first_v, degc).map_err(placed("first"))?;
+        let b = self.second.tied(chemistries, ends, ends.second_v, degc).map_err(placed("second"))?;
         Ok(Tie { a, b, join_ohm: self.join_ohm.at(ends.join) })
     }
 
