@@ -48,8 +48,22 @@ pub const QUESTIONS: &[Question] = questions! {
         wire::SizeQuestion => wire::SizeAnswer, wire::SizeQuestion::answer;
     discharge: "How long a pack runs its loads, at the likely values and in both worst corners",
         pack_run::PackRun => pack_run::PackRunAnswer, pack_run::PackRun::answer;
+    measure_resistance: "Resistance of a cell from two loads, with its doubt",
+        crate::part::measure::resistance::TwoLoads => crate::part::measure::resistance::MeasuredResistance,
+        crate::part::measure::resistance::TwoLoads::answer;
+    measure_pulse: "Resistance of a cell from one pulse, with its doubt",
+        crate::part::measure::resistance::PulseReading => crate::part::measure::resistance::MeasuredResistance,
+        crate::part::measure::resistance::PulseReading::answer;
+    measure_capacity: "Capacity of a cell from the log of a discharge, with its doubt",
+        crate::part::measure::capacity::DischargeLog => crate::part::measure::capacity::MeasuredCapacity,
+        crate::part::measure::capacity::DischargeLog::answer;
+    measure_self_discharge: "Self-discharge from two rest voltages, or what it takes to see it",
+        crate::run::self_discharge::RestTest => crate::run::self_discharge::RestTestAnswer,
+        crate::run::self_discharge::RestTest::answer;
     match: "Which measured cells share a group, and how much better any arrangement could be",
         crate::pack::group::Matching => crate::finding::matched::MatchReport, crate::finding::matched::matched;
+    join: "Whether two packs at unequal voltage may be tied, and what makes it safe",
+        crate::run::joining::Joining => crate::run::joining::JoinAnswer, crate::run::joining::Joining::answer;
     pack_size: "How many groups in series and cells in parallel a load needs",
         size::PackWish => size::PackSizes, size::PackWish::answer;
     charger: "What charger a pack needs, or why it must not be charged",

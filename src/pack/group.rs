@@ -28,7 +28,7 @@ pub const SELF_DISCHARGE_MOST_RATIO: f64 = 0.05;
 pub const SELF_DISCHARGE_STEP_RATIO: f64 = 0.01;
 
 /// Effort where none is stated, in nodes: some hundredths of a second on a desktop computer.
-pub const EFFORT_NODES: u32 = 500_000;
+pub const EFFORT_NODES: u32 = 1_500_000;
 
 /// Most effort that is accepted at once, in nodes.
 pub const EFFORT_NODES_MAX: u32 = 100_000_000;

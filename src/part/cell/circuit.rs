@@ -173,6 +173,19 @@ impl CellCircuit {
         self.curves.misfit_ratio <= MISFIT_MOST
     }
 
+    /// So many such cells side by side as one; it keeps its temperature.
+    #[must_use]
+    pub fn side_by_side(mut self, count: u32) -> Self {
+        let count = f64::from(count.max(1));
+        self.capacity_ah *= count;
+        self.i0_scale *= count;
+        self.r0_ohm /= count;
+        self.r_scale /= count;
+        self.r1_ohm /= count;
+        self.heat_path = None;
+        self
+    }
+
     /// Every number that tells two cells apart.
     pub(crate) fn key(&self) -> [f64; 11] {
         let Self { capacity_ah, cell_degc, r0_ohm, r_scale, i0_scale, .. } = *self;
@@ -375,6 +388,11 @@ impl Source {
     /// Rest voltage at the surface at the start, in volts.
     pub(crate) fn rest_v(&self) -> f64 {
         self.start.v
+    }
+
+    /// Resistance without the reaction of the electrodes, in ohms.
+    pub(crate) fn ohmic_ohm(&self) -> f64 {
+        self.r_ohm
     }
 
     /// Electromotive force at the mean current and how fast it falls with it.

@@ -1,0 +1,200 @@
+//! Packs tied at unequal voltage, against a general-purpose solver of the same circuit.
+
+#![allow(clippy::unwrap_used, clippy::panic)] // a test fails by panicking
+
+use cellwright::data::chemistry;
+use cellwright::pack::join::{Tie, TiedPack};
+use cellwright::part::cell::{
+    CapacityTest, Cell, CellCircuit, Chemistry, Curves, MeterLeads, ResistanceMethod, ResistanceTest,
+};
+use cellwright::quantity::Interval;
+use cellwright::run::joining::{JoinSide, JoinVerdict, Joining, LimitedBy};
+use serde_json::Value;
+use std::sync::Arc;
+
+fn number(case: &Value, key: &str) -> f64 {
+    case[key].as_f64().unwrap_or_else(|| panic!("{key} in {case}"))
+}
+
+fn pack(case: &Value, which: &str) -> TiedPack {
+    let rest_v = match case["ocv_table"].as_str().unwrap() {
+        "NMC_Chen2020" => chemistry::NMC.rest_v,
+        "NCA_Kim2011" => chemistry::NCA.rest_v,
+        other => panic!("{other}"),
+    };
+    let series = number(case, "series_S");
+    let get = |key| number(&case[which], key);
+    let curves = Arc::new(Curves::derive(&rest_v, &[]));
+    let (r0_ohm, r1_ohm) = (get("r0_ohm") / series, get("r1_ohm") / series);
+    let group = CellCircuit::plain(curves, get("capacity_Ah"), r0_ohm, r1_ohm, get("tau1_s"));
+    TiedPack { group, series: series as u32, soc_ratio: get("soc") }
+}
+
+fn ties() -> Vec<(Tie, Value)> {
+    let oracle: Value = serde_json::from_str(include_str!("oracles/joins.json")).unwrap();
+    let cases = oracle["equalisations"].as_array().unwrap();
+    let tie = |case: &Value| {
+        let join_ohm = number(case, "join_resistance_ohm");
+        (Tie { a: pack(case, "pack_a"), b: pack(case, "pack_b"), join_ohm }, case.clone())
+    };
+    cases.iter().map(tie).collect()
+}
+
+#[test]
+fn packs_equalise_as_simulated() {
+    let mut worst: [f64; 5] = [0.0; 5];
+    for (tie, case) in ties() {
+        let answer = tie.equalise(None).unwrap();
+        let ratio = |mine: f64, key: &str| (mine / number(&case["result"], key) - 1.0).abs();
+        let errors = [
+            ratio(answer.peak_a, "peak_current_A"),
+            ratio(answer.charge_ah, "charge_moved_total_Ah"),
+            ratio(answer.final_v, "final_voltage_V"),
+            ratio(answer.settle_s.unwrap(), "time_to_90pct_charge_s"),
+            ratio(answer.died_s.unwrap(), "time_to_current_below_10pct_of_peak_s"),
+        ];
+        println!("{} {errors:.6?}", case["id"]);
+        for (most, error) in worst.iter_mut().zip(errors) {
+            *most = most.max(error);
+        }
+    }
+    println!("worst: peak, charge, final voltage, settled, died away {worst:.6?}");
+    // Peak and charge follow from the same table and resistances: what is left is the digits printed. Times carry the
+    // error of steps that grow by 2 %.
+    assert!(worst[0] < 0.005 && worst[1] < 0.01 && worst[2] < 0.001 && worst[3] < 0.01 && worst[4] < 0.01, "{worst:?}");
+}
+
+fn side(name: &str, rest_v: f64) -> JoinSide {
+    let cell = Cell {
+        name: format!("{name}1"),
+        chemistry: Chemistry::Nmc,
+        capacity: CapacityTest {
+            capacity_ah: Interval::around(2.2, 0.03),
+            start_v: 4.18,
+            end_v: 2.8,
+            current_a: 0.5,
+            cell_degc: 22.0,
+        },
+        resistance: ResistanceTest {
+            resistance_ohm: Interval::around(0.06, 0.1),
+            method: ResistanceMethod::Dc { after_s: 1.0, current_a: 1.0 },
+            leads: MeterLeads::FourWire,
+            cell_degc: 22.0,
+            soc_ratio: 0.6,
+        },
+        rest_v: None,
+        discharge_limit_a: None,
+        charge_limit_a: None,
+    };
+    JoinSide { name: name.into(), cell, series: 3, parallel: 2, rest_v: Interval::around(rest_v, 0.002) }
+}
+
+fn joining(first_v: f64, second_v: f64) -> Joining {
+    Joining {
+        own_chemistries: vec![],
+        first: side("A", first_v),
+        second: side("B", second_v),
+        join_ohm: Interval { low: 0.02, likely: 0.03, high: 0.05 },
+        cell_degc: Interval { low: 15.0, likely: 20.0, high: 25.0 },
+        path_limit_a: None,
+    }
+}
+
+#[test]
+fn near_packs_are_tied_and_far_ones_wait_behind_a_resistor() {
+    let near = joining(11.52, 11.50).answer().unwrap();
+    assert_eq!(near.verdict, JoinVerdict::TieNow, "{near:?}");
+    // 0.5C of the low capacity of two cells.
+    assert!((near.limit.limit_a - 0.5 * 2.2 * 0.97 * 2.0).abs() < 1e-12);
+    assert_eq!(near.limit.by, LimitedBy::Charging);
+    assert_eq!(near.resistor, None);
+    let far = joining(12.3, 10.8).answer().unwrap();
+    assert_eq!(far.verdict, JoinVerdict::ResistorFirst);
+    let (worst, resistor) = (far.worst.unwrap(), far.resistor.unwrap());
+    assert!(worst.peak_a > far.limit.limit_a);
+    // Through the resistor at its smallest the first current is allowed, and its power is what flows through it.
+    let first_a = (resistor.peak_w / (0.95 * resistor.resistor_ohm)).sqrt();
+    assert!(first_a <= far.limit.limit_a && first_a > 0.75 * far.limit.limit_a, "{first_a} {:?}", far.limit);
+    assert!(resistor.wait_s.unwrap() > 60.0, "{resistor:?}");
+    let gentle = Joining { path_limit_a: Some(0.5), ..joining(12.3, 10.8) }.answer().unwrap();
+    assert_eq!(gentle.limit.by, LimitedBy::Path);
+    assert!(gentle.resistor.unwrap().wait_s > resistor.wait_s);
+}
+
+#[test]
+fn the_order_of_the_packs_only_turns_the_sign() {
+    let one = joining(12.3, 10.8).answer().unwrap();
+    let mut swapped = joining(12.3, 10.8);
+    std::mem::swap(&mut swapped.first, &mut swapped.second);
+    let other = swapped.answer().unwrap();
+    assert_eq!(one.verdict, other.verdict);
+    assert_eq!(one.limit, other.limit);
+    let (one_w, other_w) = (one.worst.unwrap(), other.worst.unwrap());
+    assert!((one_w.peak_a + other_w.peak_a).abs() < 1e-9);
+    assert!((one_w.charge_ah + other_w.charge_ah).abs() < 1e-9);
+    assert!((one_w.heat_j - other_w.heat_j).abs() < 1e-6);
+    let waits = (one.resistor.unwrap().wait_s.unwrap(), other.resistor.unwrap().wait_s.unwrap());
+    assert!((waits.0 / waits.1 - 1.0).abs() < 1e-6, "{waits:?}");
+}
+
+#[test]
+fn the_other_ends_soften_the_answer() {
+    let worst = joining(12.3, 10.8).answer().unwrap();
+    let mut mild = joining(12.3, 10.8);
+    (mild.first.rest_v.high, mild.second.rest_v.low) = (12.3, 10.8);
+    mild.first.cell.resistance.resistance_ohm.low = 0.06;
+    mild.join_ohm.low = 0.03;
+    let mild = mild.answer().unwrap();
+    assert!(mild.worst.unwrap().peak_a < worst.worst.unwrap().peak_a);
+    assert!(mild.resistor.unwrap().wait_s < worst.resistor.unwrap().wait_s);
+}
+
+#[test]
+fn packs_that_must_not_be_tied() {
+    let code = |joining: &Joining| {
+        let answer = joining.answer().unwrap();
+        assert_eq!(answer.verdict, JoinVerdict::Never);
+        answer.reasons[0].code
+    };
+    let mut other = joining(11.5, 11.5);
+    other.second.cell.chemistry = Chemistry::Nca;
+    assert_eq!(code(&other), "join_chemistry");
+    let mut longer = joining(11.5, 15.0);
+    longer.second.series = 4;
+    assert_eq!(code(&longer), "join_series");
+    assert_eq!(code(&joining(11.5, 5.7)), "join_given_up");
+    assert_eq!(code(&joining(11.5, 7.2)), "join_empty");
+    assert_eq!(code(&joining(12.9, 11.5)), "join_overfull");
+    let mut frost = joining(11.52, 11.5);
+    frost.cell_degc.low = -3.0;
+    assert_eq!(code(&frost), "join_too_cold");
+}
+
+#[test]
+fn charge_and_heat_do_not_hang_on_the_resistances() {
+    for (tie, _) in ties() {
+        let slow = Tie { join_ohm: tie.join_ohm + 10.0, ..tie.clone() };
+        let (quick, slow) = (tie.equalise(None).unwrap(), slow.equalise(None).unwrap());
+        assert_eq!((quick.charge_ah, quick.heat_j), (slow.charge_ah, slow.heat_j));
+        assert!(slow.settle_s.unwrap() > quick.settle_s.unwrap());
+        // Half the charge times the difference is what two straight rest curves would give; bent ones stay near it.
+        let straight_j = 0.5 * 3600.0 * quick.charge_ah * tie.difference_v(0.0);
+        assert!(quick.heat_j > 0.2 * straight_j && quick.heat_j < 2.0 * straight_j, "{} {straight_j}", quick.heat_j);
+    }
+}
+
+#[test]
+fn wrong_ties_are_refused() {
+    let (tie, _) = ties().remove(0);
+    let field = |tie: &Tie| tie.equalise(None).unwrap_err().field().to_string();
+    assert_eq!(field(&Tie { join_ohm: f64::NAN, ..tie.clone() }), "join_ohm");
+    let mut bare = tie.clone();
+    bare.a.soc_ratio = 1.5;
+    assert_eq!(field(&bare), "soc_ratio");
+    let mut wrong = joining(11.5, 11.5);
+    wrong.first.parallel = 0;
+    wrong.second.rest_v.high = f64::INFINITY;
+    let errors = wrong.answer().unwrap_err();
+    let paths: Vec<_> = errors.iter().map(cellwright::Error::path).collect();
+    assert_eq!(paths, ["/first/parallel", "/second/rest_v"]);
+}
