@@ -4,6 +4,7 @@ pub mod charge;
 pub mod discharge;
 pub mod driven;
 pub mod equalise;
+pub mod fit;
 pub mod knob;
 pub mod pack_charge;
 pub mod pack_run;
