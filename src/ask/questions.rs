@@ -7,7 +7,7 @@ use crate::pack::size;
 use crate::part::{charger, decoupling, fuse, hour_rate, joint, layout, marking, stage, timing, transport, ventilation, wire};
 use crate::plan;
 use crate::quantity::{parse, text};
-use crate::run::{knob, pack_charge, pack_run, timer_parts, timer_span, timer_spread};
+use crate::run::{fit, knob, pack_charge, pack_run, timer_parts, timer_span, timer_spread};
 
 /// Rows of `name: "about", Input => Answer, solve;`, where `solve` takes `&Input` and gives a `Result` of the answer
 /// and one `Error` or a list of them.
@@ -110,6 +110,8 @@ pub const QUESTIONS: &[Question] = questions! {
         text::Writing => text::Written, text::Writing::answer;
     settings: "What each position of the knob does: duty, current, speed, flow, heat and runtime",
         knob::KnobTable => knob::KnobAnswer, knob::KnobTable::answer;
+    fit_load: "What readings at different settings tell of the load, its leads and the timer",
+        fit::LoadFit => fit::LoadFitAnswer, fit::LoadFit::answer;
     marking: "What the marking on a part stands for",
         marking::Marking => marking::MarkingAnswer, marking::Marking::answer;
 };

@@ -15,6 +15,7 @@ use crate::part::timing::Outcome;
 use crate::part::wire::Cooling;
 use crate::quantity::{End, Interval};
 use crate::run::discharge::{Discharge, Stops, TIME_MAX_S, discharge};
+use crate::run::knob::{Settings, runtimes};
 use crate::run::pack_run::RunEnds;
 use crate::run::stepper::PackCircuit;
 use alloc::vec::Vec;
@@ -175,10 +176,14 @@ fn run_one(
     ends: RunEnds,
 ) -> Result<Discharge, Vec<Error>> {
     let circuit = pack.with_loads(loads(plan, ends.loads, duty), lead_ohm(plan, wires, ends.leads));
-    let cut_off_v = plan.protection.as_ref().and_then(Protection::board).and_then(|board| board.cut_off_v);
-    let stops = Stops { floor_v: plan.pack.floor_v, cut_off_v: cut_off_v.unwrap_or(0.0), time_s: TIME_MAX_S };
+    let stops = stops(plan);
     let full_v = plan.pack.full_v;
     discharge(&circuit, &stops, |cell| cell.soc_at_rest(full_v)).map_err(|error| alloc::vec![error])
+}
+
+fn stops(plan: &Plan) -> Stops {
+    let cut_off_v = plan.protection.as_ref().and_then(Protection::board).and_then(|board| board.cut_off_v);
+    Stops { floor_v: plan.pack.floor_v, cut_off_v: cut_off_v.unwrap_or(0.0), time_s: TIME_MAX_S }
 }
 
 fn runtime(least: &Discharge, likely: &Discharge, most: &Discharge) -> Interval {
@@ -224,29 +229,32 @@ fn positions(
     wires: &[WireReport],
 ) -> Result<Vec<PositionReport>, Vec<Error>> {
     let Some(control) = &plan.control else { return Ok(Vec::new()) };
-    let mut rows = Vec::with_capacity(control.positions.len());
-    for &wiper_ratio in &control.positions {
-        let timer = timer_report(plan, control, pack, cells, wiper_ratio);
-        let duty = over_battery(&timer, |cycle| cycle.duty);
-        let mut row = PositionReport {
-            wiper_ratio,
+    let timers: Vec<TimerReport> =
+        control.positions.iter().map(|ratio| timer_report(plan, control, pack, cells, *ratio)).collect();
+    let duties = || timers.iter().map(|timer| over_battery(timer, |cycle| cycle.duty));
+    let corner_loads = |duty: Interval| CORNERS.map(|ends| loads(plan, ends.loads, Some(duty)));
+    let chopped: Vec<[Vec<LoadCircuit>; 3]> = duties().flatten().map(corner_loads).collect();
+    let settings = Settings {
+        packs: packs.each_ref(),
+        lead_ohm: CORNERS.map(|ends| lead_ohm(plan, wires, ends.leads)),
+        full_v: plan.pack.full_v,
+        stops: stops(plan),
+    };
+    let told: Vec<_> = chopped.iter().collect();
+    let mut runs = runtimes(&settings, &told)?.into_iter();
+    let row = |((wiper_ratio, timer), duty): ((&f64, &TimerReport), Option<Interval>)| {
+        let run = duty.and_then(|_| runs.next());
+        PositionReport {
+            wiper_ratio: *wiper_ratio,
             duty,
-            frequency_hz: over_battery(&timer, |cycle| cycle.frequency_hz),
-            runtime_s: None,
-            mean_a: None,
-            mean_load_v: None,
-            ended_by: None,
-        };
-        if let Some(duty) = duty {
-            let [least, likely, most] = run_all(plan, packs, wires, Some(duty))?;
-            row.runtime_s = Some(runtime(&least, &likely, &most));
-            row.mean_a = Some(likely.mean_a);
-            row.mean_load_v = Some(likely.half_load_v * duty.likely);
-            row.ended_by = Some(likely.ended_by);
+            frequency_hz: over_battery(timer, |cycle| cycle.frequency_hz),
+            runtime_s: run.map(|run| run.runtime_s),
+            mean_a: run.map(|run| run.mean_a),
+            mean_load_v: run.zip(duty).map(|(run, duty)| run.half_load_v * duty.likely),
+            ended_by: run.map(|run| run.ended_by),
         }
-        rows.push(row);
-    }
-    Ok(rows)
+    };
+    Ok(control.positions.iter().zip(&timers).zip(duties()).map(row).collect())
 }
 
 /// Charge of a cell between two rest voltages, in ampere-hours.

@@ -5,6 +5,7 @@ pub mod discharge;
 pub mod driven;
 pub mod equalise;
 pub mod joining;
+pub mod fit;
 pub mod knob;
 pub mod pack_charge;
 pub mod pack_run;
