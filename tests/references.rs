@@ -6,10 +6,10 @@
 mod cells;
 #[path = "references/drive.rs"]
 mod drive;
-#[path = "references/safety.rs"]
-mod safety;
 #[path = "references/protection.rs"]
 mod protection;
+#[path = "references/safety.rs"]
+mod safety;
 #[path = "references/timer.rs"]
 mod timer;
 mod tolerances;

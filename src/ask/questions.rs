@@ -4,7 +4,9 @@ use super::{Errors, Node, Question, decode, encode};
 use crate::data::cell_sheet;
 use crate::finding::{charging, drive, protection};
 use crate::pack::size;
-use crate::part::{charger, decoupling, fuse, hour_rate, joint, layout, marking, stage, timing, transport, ventilation, wire};
+use crate::part::{
+    charger, decoupling, fuse, hour_rate, joint, layout, marking, stage, timing, transport, ventilation, wire,
+};
 use crate::plan;
 use crate::quantity::{parse, text};
 use crate::run::{fit, knob, pack_charge, pack_run, timer_parts, timer_span, timer_spread};
