@@ -4,7 +4,6 @@
 //! measured value, the limit, plain words, an urgency and a source. A rule whose inputs are missing is
 //! [`Judgement::NotJudged`] and never counts as passed.
 
-pub mod cell;
 pub mod charging;
 pub mod drive;
 pub(crate) mod gathered;

@@ -17,7 +17,6 @@ pub mod measure;
 pub mod motor;
 pub mod protection;
 pub mod pump;
-pub mod screening;
 pub mod stage;
 pub mod switch;
 pub mod timing;

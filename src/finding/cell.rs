@@ -1,1 +1,0 @@
-//! Findings about single cells.

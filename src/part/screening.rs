@@ -1,1 +1,0 @@
-//! Use, measure again or recycle a salvaged cell, with every reason.

@@ -1,1 +1,0 @@
-//! Minutes on, minutes off, repeated; standby drain; what happens after cut-off.

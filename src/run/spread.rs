@@ -1,1 +1,0 @@
-//! Runtime over seeded draws of every uncertain input.

@@ -1,1 +1,0 @@
-//! Which fault explains the readings best.

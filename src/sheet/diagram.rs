@@ -1,1 +1,0 @@
-//! The wiring diagram as shapes and labels.

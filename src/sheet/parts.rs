@@ -1,1 +1,0 @@
-//! Parts with the values printed on them.

@@ -1,1 +1,0 @@
-//! What a meter should read on the finished build.

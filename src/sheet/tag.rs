@@ -1,1 +1,0 @@
-//! The tag for the pack and its jack.
