@@ -1,7 +1,7 @@
 //! What each position of the knob does.
 //!
 //! The timer gives duty and frequency at the full, half and empty pack; [`crate::run::driven`] what the load takes;
-//! [`runtimes`] how long the pack lasts; [`crate::part::switch`] how warm the switch gets. Voltages, currents and speed
+//! `runtimes` how long the pack lasts; [`crate::part::switch`] how warm the switch gets. Voltages, currents and speed
 //! are those of the half-full pack at rest with its own drop.
 
 mod answer;
