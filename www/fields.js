@@ -17,7 +17,7 @@ const label = (pointer) => LABELS[pointer.split("/").pop() ?? ""] ?? pointer;
 /**
  * The words for a number of the crate.
  * @param {number} value
- * @param {string} unit
+ * @param {import("cellwright").Unit} unit
  */
 export function words(value, unit) {
   const clock = unit === "second" ? "down" : undefined;
@@ -27,7 +27,7 @@ export function words(value, unit) {
 /**
  * An interval read back.
  * @param {{low: number, likely: number, high: number}} value
- * @param {string} unit
+ * @param {import("cellwright").Unit} unit
  */
 function spread({ low, likely, high }, unit) {
   const shown = low < high ? `${words(low, unit)} .. ${words(likely, unit)} .. ${words(high, unit)}` : words(likely, unit);
@@ -47,7 +47,7 @@ function entry(value) {
 /**
  * A number, with a tolerance or a range where `wide`; left out where `optional`.
  * @param {string} pointer
- * @param {string} unit
+ * @param {import("cellwright").Unit} unit
  * @param {{wide?: boolean, optional?: boolean}} [kind]
  */
 function number(pointer, unit, { wide = false, optional = false } = {}) {

@@ -76,7 +76,7 @@ function rowsOf(head, rows) {
 /** The answer line of each station. @param {Report} report */
 function answers(report) {
   const { pack, charge, runs, positions } = report;
-  const range = (/** @type {any} */ value, /** @type {string} */ unit) => (value ? `${words(value.low, unit)} – ${words(value.high, unit)}` : "–");
+  const range = (/** @type {any} */ value, /** @type {import("cellwright").Unit} */ unit) => (value ? `${words(value.low, unit)} – ${words(value.high, unit)}` : "–");
   const set = (/** @type {string} */ station, /** @type {(Node | string)[]} */ ...content) => byId(`answer-${station}`)?.replaceChildren(...content);
   set("cells", `${pack.series}S${pack.parallel}P: ${words(pack.floor_v, "volt")} – ${words(pack.full_v, "volt")} ${TEXTS.pack_words} ${range(pack.capacity_ah, "ampere_hour")}, ${range(pack.energy_wh, "watt_hour")}.`);
   set("guard", `${TEXTS.short_words} ${words(pack.short_circuit_a, "ampere")}.`);
