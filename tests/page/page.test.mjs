@@ -36,9 +36,9 @@ for (const engine of ENGINES) {
     await page.until(() => document.querySelector("#verdict").textContent.startsWith("Stop"));
     assert.match((await page.evaluate(beside, limit)).read, /^read as 12.0 V/);
     assert.match(await page.text("#findings"), /12.6 V/);
-    // Firefox counts data addresses of its own drawing; nothing else may be asked for.
+    // Firefox counts data addresses of its own drawing, and WebKit is shown a copy of the page.
     const asked = (await page.requests()).filter((address) => !address.startsWith("data:"));
-    assert.deepEqual(asked.filter((address) => address !== PAGE), []);
+    assert.ok(asked.length <= 1 && asked.every((address) => /^file:.*\.html$/.test(address)), `asked for ${asked}`);
     if (engine === "chromium") assert.deepEqual(asked, [PAGE]);
     assert.deepEqual(await page.problems(), []);
     await page.close();
