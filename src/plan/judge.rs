@@ -227,8 +227,7 @@ fn fuse_rules(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     under(found, &wiring::FUSE_BLIND, &subject, facts.pack.weakest_fault_a, OPENING_GATE * fuse.rating_a);
     for (i, run) in facts.plan.runs.iter().enumerate() {
         let lead = Subject::new(format!("/runs/{i}"), run.name.clone());
-        let hot =
-            run.answer(fuse.rating_a, fuse.rating_a, facts.plan.ambient_degc.high, End::High, &Cooling::STILL_AIR);
+        let hot = run.answer(fuse.rating_a, fuse.rating_a, facts.plan.ambient_degc.high, End::High, &Cooling::CLOSE);
         match hot {
             Ok(hot) => above(found, &wiring::FUSE_OVER_WIRE, &lead, hot.conductor_degc, run.insulation_degc),
             Err(_) => found.push(wiring::FUSE_OVER_WIRE.broken(&lead, None, Some(run.insulation_degc))),

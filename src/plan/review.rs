@@ -128,7 +128,7 @@ fn wires_warm(plan: &Plan, runs: &[Discharge; 3]) -> Vec<WireReport> {
     let (rms_a, on_a) = (most(|run| run.peak_rms_a), most(|run| run.peak_a));
     let load_v = runs.iter().map(|run| run.end_load_v).filter(|v| *v > 0.0).fold(f64::MAX, f64::min);
     let wire = |run: &crate::part::wire::Run| {
-        let worst = run.answer(rms_a, on_a, plan.ambient_degc.high, End::High, &Cooling::STILL_AIR).ok();
+        let worst = run.answer(rms_a, on_a, plan.ambient_degc.high, End::High, &Cooling::CLOSE).ok();
         let wanted_v = run.wanted_drop_ratio.map(|ratio| ratio * load_v);
         WireReport {
             name: run.name.clone(),

@@ -78,6 +78,11 @@ impl Cooling {
     /// air, both from memory.
     pub const STILL_AIR: Self = Self { insulation_m: 4e-4, insulation_w_per_m_k: 0.17, surface_w_per_m2_k: 8.0 };
 
+    /// The same wire in a cable or a bundle inside a box: half the heat gets away.
+    ///
+    /// Common practice, no source: what a plan takes while it does not know how a lead lies.
+    pub const CLOSE: Self = Self { surface_w_per_m2_k: 4.0, ..Self::STILL_AIR };
+
     pub(crate) fn check(&self, check: &mut Check) {
         check.within("insulation_m", self.insulation_m, 0.0, 0.05);
         check.within("insulation_w_per_m_k", self.insulation_w_per_m_k, 0.01, 10.0);
