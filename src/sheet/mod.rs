@@ -1,0 +1,5 @@
+//! What the maker takes to the bench: made from a plan and its report.
+
+pub mod points;
+
+pub use points::TestPoint;
