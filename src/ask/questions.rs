@@ -10,6 +10,7 @@ use crate::part::{
 use crate::plan;
 use crate::quantity::{parse, text};
 use crate::run::{fit, knob, pack_charge, pack_run, timer_parts, timer_span, timer_spread};
+use crate::sheet::{charts, diagram, files, parts, steps, tag};
 
 /// Rows of `name: "about", Input => Answer, solve;`, where `solve` takes `&Input` and gives a `Result` of the answer
 /// and one `Error` or a list of them.
@@ -44,6 +45,18 @@ fn format_first(node: &Node) -> Result<(), Errors> {
 pub const QUESTIONS: &[Question] = questions! {
     plan: "Everything about one build: runtime, findings, timer, leads, charging",
         plan::Plan => plan::Report, plan::Plan::report, first format_first;
+    parts_list: "Every part of a plan: what is printed on it, how many, and what it must stand",
+        plan::Plan => parts::PartsList, parts::PartsList::of, first format_first;
+    diagram: "The wiring diagram of a plan as shapes, and the same as a list of connections",
+        plan::Plan => diagram::Diagram, diagram::Diagram::of, first format_first;
+    diagram_svg: "Wiring diagram, tags and charts of a plan as complete SVG files",
+        plan::Plan => files::SvgFiles, files::SvgFiles::of, first format_first;
+    tag: "Tags for pack and charge jack of a plan, 1:1",
+        plan::Plan => tag::Tags, tag::Tags::of, first format_first;
+    build_steps: "The order of joining the pack of a plan, with its hazards",
+        plan::Plan => steps::BuildSteps, steps::BuildSteps::of, first format_first;
+    charts: "Charts of a plan's run, groups and settings, each with its table",
+        plan::Plan => charts::Charts, charts::Charts::of, first format_first;
     wire_run: "What a lead loses at its working temperature, and what it may carry for how it lies",
         wire::RunQuestion => wire::LeadAnswer, wire::RunQuestion::answer;
     wire_size: "The smallest size of a lead that keeps a wanted drop and the limit for how it lies",
