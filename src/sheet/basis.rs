@@ -158,10 +158,22 @@ fn chemistry_name(chemistry: &Chemistry) -> String {
     }
 }
 
-/// A number of three digits with its unit, `unit` being a field-name ending.
+/// A number of three digits with its unit, `unit` being a field-name ending; zeros at its end are left out.
 pub(crate) fn shown(value: f64, unit: &str) -> String {
     let unit = Unit::of_field(&format!("value_{unit}")).unwrap_or(Unit::Count);
-    written(value, unit, 3, Decimal::Point)
+    let words = written(value, unit, 3, Decimal::Point);
+    match words.split_once(' ') {
+        Some((number, symbol)) => format!("{} {symbol}", trimmed(number)),
+        None => trimmed(&words).to_string(),
+    }
+}
+
+fn trimmed(number: &str) -> &str {
+    if number.contains('.') && !number.contains('e') {
+        number.trim_end_matches('0').trim_end_matches('.')
+    } else {
+        number
+    }
 }
 
 /// As [`shown`], never below the value.
@@ -191,7 +203,7 @@ mod tests {
 
     #[test]
     fn limits_are_rounded_to_the_safe_side() {
-        assert_eq!((shown_up(2.4011, "a"), shown_down(2.4099, "a")), ("2.41 A".into(), "2.40 A".into()));
+        assert_eq!((shown_up(2.4011, "a"), shown_down(2.4099, "a")), ("2.41 A".into(), "2.4 A".into()));
         assert_eq!((shown_up(12.6, "v"), shown_down(12.6, "v")), ("12.6 V".into(), "12.6 V".into()));
         assert_eq!(shown_up(0.0, "a"), "0 A");
     }

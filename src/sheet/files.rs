@@ -15,8 +15,10 @@ use alloc::vec::Vec;
 #[cfg_attr(feature = "serde", derive(serde::Serialize))]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct SvgFiles {
-    /// The wiring diagram.
+    /// The wiring diagram for a narrow screen.
     pub diagram: String,
+    /// The wiring diagram for a sheet of A4.
+    pub diagram_a4: String,
     /// The tag for the pack.
     pub pack_tag: String,
     /// The tag for the charge jack.
@@ -37,9 +39,10 @@ impl SvgFiles {
     /// Everything that is wrong with the plan, each with its place.
     pub fn of(plan: &Plan) -> Result<Self, Vec<Error>> {
         let basis = Basis::new(plan)?;
-        let (tags, charts) = (Tags::on(&basis), Charts::on(&basis));
+        let (diagram, tags, charts) = (Diagram::on(&basis), Tags::on(&basis), Charts::on(&basis));
         Ok(Self {
-            diagram: svg(&Diagram::on(&basis).drawing),
+            diagram: svg(&diagram.drawing),
+            diagram_a4: svg(&diagram.paper),
             pack_tag: svg(&tags.pack),
             jack_tag: svg(&tags.jack),
             run_chart: svg(&charts.run.drawing),

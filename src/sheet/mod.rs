@@ -7,6 +7,7 @@ pub mod drawing;
 pub mod files;
 pub mod parts;
 pub mod points;
+mod polarity;
 pub mod steps;
 pub mod svg;
 pub mod tag;

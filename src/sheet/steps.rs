@@ -159,12 +159,12 @@ fn groups(basis: &Basis<'_>, list: &mut List) {
     list.practice(
         "strip_metal",
         format!("Know your strip. {NICKEL_OR_STEEL}"),
-        "Plated steel has several times the resistance of nickel.",
+        "Plated steel has more resistance than nickel: under the same current it gets hotter, and the cell with it.",
     );
     let most = groups.iter().map(|group| group.cells.len()).max().unwrap_or(0);
     if most > 1 {
         let join = basis.report.pack.groups.iter().filter_map(|group| group.join_a).fold(0.0, f64::max);
-        let hazard = if join > 0.0 {
+        let hazard = if join > 0.01 {
             format!("At the rest voltages of the plan up to {} would flow at that moment.", shown_up(join, "a"))
         } else {
             "Cells of unequal voltage drive a large current into each other at that moment.".into()
@@ -233,7 +233,8 @@ fn board(basis: &Basis<'_>, list: &mut List) {
     }
     let words = format!(
         "Fit the {series} balance leads with the board's plug out: each its own small fuse or fusible resistor right at the \
-         strip, or as short as can be; none across another group's cans."
+         strip, or as short as can be; none across another group's cans. The one at the pack's plus needs its own fuse in \
+         any case: it goes round F1 and feeds the board when F1 is open."
     );
     let hazard = format!(
         "A thin wire on up to {}: chafed through, it glows and lights what lies around it; the main fuse does not see it.",
@@ -255,8 +256,8 @@ fn board(basis: &Basis<'_>, list: &mut List) {
     );
     list.practice(
         "board_order",
-        "Connect the board: B− first, then the plug of the balance leads, then B+ through the fuse holder. The jack goes to \
-         the board's charge terminals, never straight to the cells.",
+        "Connect the board in the order its maker prints; where none is printed, B− first, then the balance leads, then B+ \
+         through the fuse. The jack goes to the board's charge terminals, never straight to the cells.",
         "A jack at the cells charges past every cut-off.",
     );
 }

@@ -5,6 +5,7 @@
 
 use super::basis::{Basis, shown, shown_down};
 use super::drawing::{Anchor, Drawing, Ink, Shape, lines};
+use super::polarity::{WIDTH as MARK, plus_inside};
 use crate::data::Source;
 use crate::data::transport::TYPE_TEST_SOURCE;
 use crate::error::Error;
@@ -14,11 +15,11 @@ use alloc::string::String;
 use alloc::vec::Vec;
 
 /// Width of the pack's tag, in millimetres, which are its units.
-const PACK_MM: f64 = 80.0;
+const PACK_MM: f64 = 64.0;
 /// Width of the jack's tag.
-const JACK_MM: f64 = 60.0;
+const JACK_MM: f64 = 56.0;
 /// Free edge inside the frame.
-const EDGE_MM: f64 = 3.0;
+const EDGE_MM: f64 = 2.5;
 
 /// Tags of a build.
 #[derive(Clone, Debug, PartialEq)]
@@ -42,6 +43,8 @@ pub struct Tags {
 /// A line of a tag.
 struct Line {
     words: String,
+    /// The mark of polarity instead of words.
+    polarity: bool,
     size: f64,
     ink: Ink,
 }
@@ -58,7 +61,8 @@ impl Tags {
 
     pub(crate) fn on(basis: &Basis<'_>) -> Self {
         let (pack, jack) = (pack_lines(basis), jack_lines(basis));
-        let words = |lines: &[Line]| lines.iter().map(|line| line.words.clone()).collect();
+        let words =
+            |lines: &[Line]| lines.iter().filter(|line| !line.polarity).map(|line| line.words.clone()).collect();
         Self {
             pack_words: words(&pack),
             jack_words: words(&jack),
@@ -71,38 +75,38 @@ impl Tags {
 }
 
 fn line(words: impl Into<String>, size: f64, ink: Ink) -> Line {
-    Line { words: words.into(), size, ink }
+    Line { words: words.into(), polarity: false, size, ink }
 }
 
 /// A line for a plan that is not ready.
 fn not_ready(basis: &Basis<'_>) -> Option<Line> {
     (!basis.ready())
-        .then(|| line("NOT READY: the plan breaks stop rules or leaves them open. Do not use.", 3.0, Ink::Alarm))
+        .then(|| line("NOT READY: the plan breaks stop rules or leaves them open. Do not use.", 2.4, Ink::Alarm))
 }
 
 fn pack_lines(basis: &Basis<'_>) -> Vec<Line> {
     let pack = &basis.report.pack;
     let most_wh = libm::ceil(pack.energy_wh.high);
     let fuse = match basis.plan.fuse.as_ref().and_then(FuseChoice::fitted) {
-        Some(fuse) => line(format!("Fuse F1: {}, the same again only", shown(fuse.rating_a, "a")), 3.0, Ink::Text),
-        None => line("Fuse: NONE in the plan", 3.0, Ink::Alarm),
+        Some(fuse) => line(format!("Fuse F1: {}, the same again only", shown(fuse.rating_a, "a")), 2.4, Ink::Text),
+        None => line("Fuse: NONE in the plan", 2.6, Ink::Alarm),
     };
     let volts = format!("{} nominal, {} full, up to {most_wh} Wh", shown(pack.nominal_v, "v"), shown(pack.full_v, "v"));
-    let cold =
-        format!("Do not charge below {} or above {}.", degrees(basis.charge_degc, 0), degrees(basis.charge_degc, 1));
+    let cold = format!("Charge only from {} to {}.", degrees(basis.charge_degc, 0), degrees(basis.charge_degc, 1));
     let mut all: Vec<Line> = not_ready(basis).into_iter().collect();
     all.extend([
-        line(basis.plan.name.clone(), 3.2, Ink::Text),
-        line(format!("{} {}", basis.chemistry(), basis.shape()), 4.5, Ink::Solid),
-        line(volts, 3.0, Ink::Text),
+        line(basis.plan.name.clone(), 2.6, Ink::Text),
+        line(format!("{} {}", basis.chemistry(), basis.shape()), 3.8, Ink::Solid),
+        line(volts, 2.4, Ink::Text),
     ]);
-    all.extend(charger_lines(basis, 3.2));
+    all.extend(charger_lines(basis, 2.7));
     all.extend([
         fuse,
-        line(cold, 3.0, Ink::Solid),
-        line("Hot, swollen, smelling or dented: outdoors, do not charge.", 2.6, Ink::Text),
-        line("Home-built, not type-tested: no aircraft, no post.", 2.8, Ink::Solid),
-        line("Built on: ..................  Next check: ..................", 2.8, Ink::Text),
+        line(cold, 2.4, Ink::Solid),
+        line("Hot, swollen or dented: outdoors, never charge.", 2.2, Ink::Text),
+        line("Home-built, not type-tested: no aircraft, no post.", 2.2, Ink::Solid),
+        line("Built on: ........................", 2.6, Ink::Text),
+        line("Next check: ........................", 2.6, Ink::Text),
     ]);
     all
 }
@@ -120,7 +124,8 @@ fn charger_lines(basis: &Basis<'_>, size: f64) -> Vec<Line> {
             alloc::vec![
                 line(format!("ONLY charger: {v} DC, {a}"), size + 0.4, Ink::Solid),
                 line(format!("made for {}, ends by itself", basis.chemistry()), size - 0.4, Ink::Text),
-                line("Inner contact +, outer contact −: measure first.", size - 0.4, Ink::Text),
+                line("plus inside, minus outside: measure first", size - 0.4, Ink::Text),
+                Line { polarity: true, ..line("", 3.2, Ink::Text) },
             ]
         }
         Err(reason) => alloc::vec![line(format!("NO CHARGING: {reason}."), size, Ink::Alarm)],
@@ -129,9 +134,9 @@ fn charger_lines(basis: &Basis<'_>, size: f64) -> Vec<Line> {
 
 fn jack_lines(basis: &Basis<'_>) -> Vec<Line> {
     let mut all: Vec<Line> = not_ready(basis).into_iter().collect();
-    all.extend(charger_lines(basis, 3.0));
-    all.push(line("No other supply, even if its plug fits.", 2.8, Ink::Solid));
-    all.push(line(format!("Not below {}. Stay near; not on cloth.", degrees(basis.charge_degc, 0)), 2.6, Ink::Text));
+    all.extend(charger_lines(basis, 2.6));
+    all.push(line("No other supply, even if its plug fits.", 2.4, Ink::Solid));
+    all.push(line(format!("Not below {}. Stay near; not on cloth.", degrees(basis.charge_degc, 0)), 2.2, Ink::Text));
     all
 }
 
@@ -141,8 +146,12 @@ fn drawn(title: String, all: &[Line], width: f64) -> Drawing {
     let mut shapes = Vec::new();
     let mut y = EDGE_MM;
     for line in all {
+        if line.polarity {
+            y += line.size * 1.25;
+            shapes.extend(plus_inside([EDGE_MM, y - 0.4 * line.size], 0.5 * room / MARK));
+        }
         // Bold type is wider than plain.
-        let reckoned = line.size * 1.1;
+        let reckoned = if matches!(line.ink, Ink::Solid | Ink::Alarm) { line.size * 1.1 } else { line.size };
         for text in lines(&line.words, reckoned, room) {
             y += line.size * 1.25;
             shapes.push(Shape::Text { x: EDGE_MM, y, text, size: line.size, anchor: Anchor::Left, ink: line.ink });

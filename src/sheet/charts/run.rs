@@ -26,7 +26,8 @@ pub(super) fn chart(report: &Report) -> Chart {
     let x = Axis::new(0.0, longest * scale, 6.0, LEFT, RIGHT);
     let mut plot = Plot::default();
     plot.text(10.0, 16.0, Anchor::Left, Ink::Solid, &fitted(&report.name, 11.0, 340.0));
-    plot.text(10.0, 30.0, Anchor::Left, Ink::Text, "Likely run, one corner of many: see the runtime at least");
+    let least = clock(report.runtime.runtime_s.low, Rounding::Down);
+    plot.text(10.0, 30.0, Anchor::Left, Ink::Text, &format!("Likely run; in the worst corner only {least}"));
     let top = 44.0;
     let panel = |row: f64| (top + row * (PANEL + 26.0) + 14.0, top + row * (PANEL + 26.0) + PANEL);
     voltage(&mut plot, series, &time, &x, panel(0.0));

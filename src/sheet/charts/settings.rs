@@ -21,7 +21,7 @@ pub(super) fn chart(report: &Report) -> Option<Chart> {
     }
     let longest_h = told.iter().map(|(_, runtime_s)| runtime_s.high / 3600.0).fold(0.0, f64::max).max(1.0 / 60.0);
     let (top, bottom) = (52.0, 230.0);
-    let x = Axis::new(0.0, 100.0, 5.0, LEFT, RIGHT - 8.0);
+    let x = Axis::new(0.0, 100.0, 5.0, LEFT, RIGHT);
     let y = Axis::new(0.0, longest_h, 5.0, bottom, top);
     let mut plot = Plot::default();
     plot.text(10.0, 16.0, Anchor::Left, Ink::Solid, &fitted(&report.name, 11.0, 340.0));

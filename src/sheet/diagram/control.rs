@@ -17,14 +17,14 @@ const CHIP: [f64; 2] = [200.0, 280.0];
 /// Where the timer's output runs down.
 const OUT: f64 = 300.0;
 /// Where the capacitor at the timer's supply sits.
-const CLOSE: f64 = 320.0;
+const CLOSE: f64 = 321.0;
 /// Supply and ground pin of the timer.
 const SUPPLY_PIN: f64 = 222.0;
 const RESET_PIN: f64 = 256.0;
 const GROUND_PIN: f64 = 216.0;
 const CONTROL_PIN: f64 = 252.0;
 /// Where the resistor from gate to source sits.
-const PULL_DOWN: f64 = 220.0;
+const PULL_DOWN: f64 = 180.0;
 
 /// Where the parts of one timer circuit lie.
 struct Levels {
@@ -37,6 +37,9 @@ struct Levels {
 impl Sheet<'_> {
     pub(super) fn control(&mut self) {
         let Some(control) = &self.basis.plan.control else { return };
+        self.arrive_plus("plus line of the speed control (T7)");
+        self.arrive_minus("source of Q1 (T8)");
+        self.behind_minus = "drain of Q1 (T12)".into();
         self.supply_capacitor();
         let supply = self.y + 12.0;
         let steered = matches!(control.timer.circuit, Circuit::DiodeSteered(_));
@@ -67,7 +70,7 @@ impl Sheet<'_> {
         let y = self.y + 34.0;
         self.down_to(y);
         let (left, right): (At, At) = ([PLUS_X, y], [MINUS_X, y]);
-        self.pen.part(Ink::Signal, left, right, Symbol::Capacitor);
+        self.pen.across([Ink::Plus, Ink::Minus], left, right, Symbol::Capacitor);
         self.pen.dot(left);
         self.pen.dot(right);
         self.pen.text([166.0, y - 5.0], Anchor::Middle, Ink::Text, SMALL, "+");
@@ -80,8 +83,8 @@ impl Sheet<'_> {
             _ => "C4 across the supply".into(),
         };
         self.pen.label([182.0, y - 16.0], Anchor::Middle, 280.0, &words);
-        self.pen.link("plus line", "C4 plus", "plus, as short as can be");
-        self.pen.link("C4 minus", "minus line", "minus, as short as can be");
+        self.pen.link("plus line of the speed control (T7)", "C4 plus", "plus, as short as can be");
+        self.pen.link("C4 minus", "source of Q1 (T8)", "minus, as short as can be");
         self.y = y + 14.0;
     }
 
@@ -93,8 +96,12 @@ impl Sheet<'_> {
         self.pen.part(Ink::Signal, [CLOSE, y], [CLOSE, at.ground], Symbol::Capacitor);
         let words = self.marked("C2");
         self.pen.label([334.0, y - 6.0], Anchor::Right, 90.0, &words);
-        self.pen.link("plus line (T7)", "supply and reset pin of the timer U1", "plus, thin");
-        self.pen.link("ground pin of the timer U1", "minus line at the source of Q1 (T8)", "minus, thin");
+        self.pen.link(
+            "plus line of the speed control (T7)",
+            "supply and reset pin of the timer U1",
+            "plus, no thinner than F1 protects",
+        );
+        self.pen.link("ground pin of the timer U1", "source of Q1 (T8)", "minus, no thinner than F1 protects");
         self.pen.link("supply pin of the timer U1", "C2, then its ground pin", "as short as can be");
     }
 
@@ -266,7 +273,6 @@ impl Sheet<'_> {
         self.pen.link("output pin of the timer U1 (T10)", "R6", "thin");
         self.pen.link("R6", "gate of Q1 (T11)", "thin");
         self.pen.link("gate of Q1 (T11)", "R7, then source of Q1 (T8)", "thin");
-        self.pen.link("source of Q1 (T8)", "minus line", "minus, thick as the leads");
     }
 
     /// An N-channel transistor, its source up at the minus line, its drain down.
@@ -290,11 +296,11 @@ impl Sheet<'_> {
     fn flyback(&mut self, y: f64) {
         self.down_to(y + 12.0);
         if self.has("D3") {
-            self.pen.part(Ink::Signal, [MINUS_X, y], [PLUS_X, y], Symbol::Diode);
+            self.pen.across([Ink::Minus, Ink::Plus], [MINUS_X, y], [PLUS_X, y], Symbol::Diode);
             self.pen.dot([PLUS_X, y]);
-            self.pen.text([178.0, y - 12.0], Anchor::Middle, Ink::Text, SMALL, "D3, its ring to plus");
+            self.pen.text([40.0, y - 8.0], Anchor::Left, Ink::Text, SMALL, "D3, its ring to plus");
             self.pen.link("drain of Q1 (T12)", "D3, end without ring", "as short as can be");
-            self.pen.link("D3, ring", "plus line", "as short as can be");
+            self.pen.link("D3, ring", "plus line of the speed control (T7)", "as short as can be");
         }
         self.pen.dot([MINUS_X, y]);
         self.pen.point(TestPoint::LoadMinus, [MINUS_X, y]);

@@ -23,7 +23,12 @@ impl Sheet<'_> {
         let place = |wanted: usize| wanted.min(leads.saturating_sub(1));
         let (switch, control) = (place(AFTER_FUSE + 1), place(AFTER_FUSE + 2));
         let first_drawn = usize::from(leads > 1);
-        self.down_to(self.y);
+        let board = self.basis.plan.protection.as_ref().is_some_and(|protection| protection.board().is_some());
+        (self.behind_plus, self.behind_minus) = if board {
+            ("P+ of the board PB1 (T5)".into(), "P− of the board PB1 (T6)".into())
+        } else {
+            ("F1 (T3)".into(), "minus of group 1 (T1)".into())
+        };
         for lead in first_drawn..leads.max(first_drawn + 1) {
             if lead == switch.max(first_drawn) {
                 self.switch();
@@ -130,66 +135,62 @@ impl Sheet<'_> {
         if self.goes_back(lead) {
             self.pen.label([328.0, y + 26.0], Anchor::Right, 280.0, &format!("W{} − {short}", lead + 1));
         }
-        let long = self.lead_long(lead);
-        let (from, to) = (self.behind(lead), self.ahead(lead));
-        self.pen.link(format!("{from}, plus"), format!("{to}, plus"), format!("plus, {long}"));
+        self.wires_plus.push(lead);
         if self.goes_back(lead) {
-            self.pen.link(format!("{to}, minus"), format!("{from}, minus"), format!("minus, {long}"));
+            self.wires_minus.push(lead);
         }
         self.y = y + 36.0;
         self.down_to(self.y);
     }
 
-    /// What a lead comes from.
-    fn behind(&self, lead: usize) -> String {
-        let control = self.pen.shown.contains(&TestPoint::LoadMinus);
-        if control && lead + 1 == self.basis.plan.runs.len() {
-            return "speed control (T12)".into();
+    /// The leads that wait for their far end, in words.
+    fn taken(&self, leads: &[usize]) -> String {
+        if leads.is_empty() {
+            return "as short as can be, thick as the leads".into();
         }
-        if self.pen.shown.contains(&TestPoint::AfterSwitch) {
-            return "S1 (T4)".into();
-        }
-        if self.pen.shown.contains(&TestPoint::BoardPlus) { "board PB1 (T5, T6)".into() } else { "F1 (T3)".into() }
+        leads.iter().map(|lead| self.lead_long(*lead)).collect::<Vec<_>>().join(", then ")
     }
 
-    /// What a lead goes to.
-    fn ahead(&self, lead: usize) -> String {
-        if lead + 1 >= self.basis.plan.runs.len() {
-            return "loads (T13)".into();
-        }
-        if !self.pen.shown.contains(&TestPoint::AfterSwitch) {
-            return "S1".into();
-        }
-        if self.basis.plan.control.is_some() && lead + 2 >= self.basis.plan.runs.len() {
-            return "speed control (T7)".into();
-        }
-        format!("W{}", lead + 2)
+    /// The plus line reaches something.
+    pub(super) fn arrive_plus(&mut self, at: &str) {
+        let leads = core::mem::take(&mut self.wires_plus);
+        let wire = format!("plus, {}", self.taken(&leads));
+        let from = core::mem::replace(&mut self.behind_plus, at.into());
+        self.pen.link(from, at, wire);
+    }
+
+    /// The minus line reaches something.
+    pub(super) fn arrive_minus(&mut self, at: &str) {
+        let leads = core::mem::take(&mut self.wires_minus);
+        let wire = format!("minus, {}", self.taken(&leads));
+        let to = core::mem::replace(&mut self.behind_minus, at.into());
+        self.pen.link(at, to, wire);
     }
 
     fn loads(&mut self, loads: &[&Load]) {
-        let all = self.basis.plan.loads.len();
-        let switched = self.pen.shown.contains(&TestPoint::LoadMinus);
-        for load in loads {
-            let place = self.basis.plan.loads.iter().position(|other| core::ptr::eq(other, *load)).unwrap_or(0);
-            let mark = if all > 1 { format!("X{} ", place + 1) } else { String::new() };
+        let Some(first) = loads.first() else { return };
+        let last = self.is_last(first);
+        let switched = self.basis.plan.control.is_some();
+        let (plus, minus) = match (last, switched) {
+            (true, true) => ("plus line of the loads (T13)", "minus line of the loads"),
+            (true, false) => ("plus line of the loads (T13)", "minus line of the loads (T12)"),
+            (false, _) => ("plus line of the unchopped loads", "minus line of the unchopped loads"),
+        };
+        self.arrive_plus(plus);
+        self.arrive_minus(minus);
+        for (row, load) in loads.iter().enumerate() {
             let y = self.y + 34.0;
             self.down_to(y);
             let (left, right): (At, At) = ([PLUS_X, y], [MINUS_X, y]);
-            self.pen.part(Ink::Signal, left, right, symbol(load));
-            let words = fitted(&format!("{mark}{}", load.name), LARGE, 284.0);
+            self.pen.across([Ink::Plus, Ink::Minus], left, right, symbol(load));
+            let words = fitted(&format!("{}{}", self.load_mark(load), load.name), LARGE, 284.0);
             self.pen.text([182.0, y - 19.0], Anchor::Middle, Ink::Text, LARGE, &words);
             self.pen.dot(left);
             self.pen.dot(right);
             let name = format!("load “{}”", load.name);
-            let plus = if load.chopped || !self.pen.shown.contains(&TestPoint::LoadPlus) {
-                "plus line (T13)"
-            } else {
-                "plus line"
-            };
             self.pen.link(plus, format!("{name}, plus"), "plus");
-            let minus = if switched && load.chopped { "drain of Q1 (T12)" } else { "minus line" };
             self.pen.link(format!("{name}, minus"), minus, "minus");
-            if self.is_last(load) && !self.pen.shown.contains(&TestPoint::LoadPlus) {
+            if last && row == 0 {
                 self.pen.point(TestPoint::LoadPlus, left);
                 if !switched {
                     self.pen.point(TestPoint::LoadMinus, right);
@@ -197,6 +198,13 @@ impl Sheet<'_> {
             }
             self.y = y + 24.0;
         }
+    }
+
+    /// "X2 " where there are several loads.
+    fn load_mark(&self, load: &Load) -> String {
+        let all = &self.basis.plan.loads;
+        let place = all.iter().position(|other| core::ptr::eq(other, load)).unwrap_or(0);
+        if all.len() > 1 { format!("X{} ", place + 1) } else { String::new() }
     }
 }
 

@@ -6,12 +6,12 @@
 //! findings do. A plan names its leads in the order of the current, but not their ends: the first goes to the fuse, the
 //! next to the switch, the next to the speed control, the last to the loads; where leads are fewer, the parts share ends.
 //!
-//! Drawn 360 units wide, for a narrow screen; on paper one unit is at most a third of a millimetre and the whole fits on
-//! A4. Lines that cross without a dot are not joined.
+//! Drawn 360 units wide for a narrow screen, and laid out anew for A4. Lines that cross without a dot are not joined.
 
 mod control;
 mod ladder;
 mod pack;
+mod paper;
 mod pen;
 
 use super::basis::Basis;
@@ -73,8 +73,10 @@ pub struct PointShown {
 #[cfg_attr(feature = "serde", derive(serde::Serialize))]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Diagram {
-    /// The drawing.
+    /// The drawing for a narrow screen.
     pub drawing: Drawing,
+    /// The same for a sheet of A4, in two columns where it is long.
+    pub paper: Drawing,
     /// The same in words: every wire with its ends.
     pub connections: Vec<Connection>,
     /// The numbered test points, by number.
@@ -97,7 +99,7 @@ impl Diagram {
 
     pub(crate) fn on(basis: &Basis<'_>) -> Self {
         let parts = PartsList::on(basis);
-        let mut sheet = Sheet { basis, parts: &parts, pen: Pen::default(), y: 0.0, plus_y: 0.0, minus_y: 0.0 };
+        let mut sheet = Sheet::new(basis, &parts);
         sheet.head();
         sheet.pack();
         sheet.ladder();
@@ -116,9 +118,33 @@ struct Sheet<'a> {
     plus_y: f64,
     /// How far down the minus line is drawn.
     minus_y: f64,
+    /// Where the lines run down with nothing between them.
+    cut_y: f64,
+    /// What the plus line comes from, and the leads on the way that have not reached anything yet.
+    behind_plus: String,
+    wires_plus: Vec<usize>,
+    /// The same for the minus line.
+    behind_minus: String,
+    wires_minus: Vec<usize>,
 }
 
-impl Sheet<'_> {
+impl<'a> Sheet<'a> {
+    fn new(basis: &'a Basis<'a>, parts: &'a PartsList) -> Self {
+        Self {
+            basis,
+            parts,
+            pen: Pen::default(),
+            y: 0.0,
+            plus_y: 0.0,
+            minus_y: 0.0,
+            cut_y: 0.0,
+            behind_plus: String::new(),
+            wires_plus: Vec::new(),
+            behind_minus: String::new(),
+            wires_minus: Vec::new(),
+        }
+    }
+
     fn head(&mut self) {
         let basis = self.basis;
         let room = WIDTH - 20.0;
@@ -181,7 +207,8 @@ impl Sheet<'_> {
         );
         notes.push("A board without charge terminals of its own takes the charger at P+ and P−.".into());
         notes.push(
-            "Balance leads: thin, each with its own small fuse or fusible resistor at the cell, or as short as can be."
+            "Balance leads: thin, each with its own small fuse or fusible resistor at the cell, or as short as can be. The one at \
+             the pack's plus goes round F1 and feeds the board when F1 is open: it needs its own fuse in any case."
                 .into(),
         );
         notes.push("Local codes come first, and licensed people where they ask for them.".into());
@@ -205,16 +232,17 @@ impl Sheet<'_> {
         let points = shown.into_iter().map(|point| PointShown { point, number: point.number(), words: point.words() });
         let points = points.collect();
         let connections = core::mem::take(&mut self.pen.links);
-        // 190 mm by 277 mm are left of A4 within margins of 10 mm.
-        let unit_m = (0.120 / WIDTH).min(0.277 / height);
+        // As wide as on a narrow screen: 360 pixels of 1/96 inch.
+        let unit_m = 0.0254 / 96.0;
         let drawing = Drawing {
             title: format!("Wiring diagram: {}", super::drawing::plain(&self.basis.plan.name)),
             width: WIDTH,
             height,
             unit_m,
             line: 1.0,
-            shapes: self.pen.shapes(),
+            shapes: core::mem::take(&mut self.pen).shapes(),
         };
-        Diagram { drawing, connections, points, notes, symbols_source: SYMBOLS }
+        let paper = paper::laid_out(&drawing, self.cut_y);
+        Diagram { drawing, paper, connections, points, notes, symbols_source: SYMBOLS }
     }
 }

@@ -7,6 +7,7 @@ use crate::plan::{FuseChoice, Protection};
 use crate::sheet::basis::{shown, shown_down};
 use crate::sheet::drawing::{Anchor, Ink, fitted, lines};
 use crate::sheet::points::TestPoint;
+use crate::sheet::polarity::plus_inside;
 use alloc::format;
 use alloc::string::String;
 
@@ -68,7 +69,9 @@ impl Sheet<'_> {
             None => (Ink::Alarm, String::from("F1 fuse: not in the plan")),
         };
         pen.text([150.0, y + 20.0], Anchor::Middle, ink, SMALL, &words);
-        if fitted_fuse.is_some() {
+        if fitted_fuse.is_none() {
+            pen.frame(Ink::Alarm, [132.0, y - 8.0], 36.0, 16.0);
+        } else {
             pen.point(TestPoint::AfterFuse, [214.0, y]);
         }
         let wire = self.first_lead();
@@ -78,8 +81,9 @@ impl Sheet<'_> {
         let long = if wire.is_some() { self.lead_long(0) } else { String::from("as short as can be, thick as W1") };
         let last = self.basis.plan.pack.groups.len();
         self.pen.link(format!("plus of group {last} (T2)"), "F1", format!("plus, {long}"));
-        let to = if self.board_there() { "B+ of the board PB1" } else { "plus line" };
-        self.pen.link("F1 (T3)", to, "plus, as short as can be, thick as W1");
+        if self.board_there() {
+            self.pen.link("F1 (T3)", "B+ of the board PB1", "plus, as short as can be, thick as W1");
+        }
     }
 
     fn minus_line(&mut self, bottom_y: f64, y: f64) {
@@ -90,8 +94,11 @@ impl Sheet<'_> {
             self.pen.label([58.0, y - 8.0], Anchor::Left, 186.0, &format!("W1 − {short}"));
         }
         let long = if wire.is_some() { self.lead_long(0) } else { String::from("as short as can be, thick as W1") };
-        let to = if self.board_there() { "B− of the board PB1" } else { "minus line" };
-        self.pen.link("minus of group 1 (T1)", to, format!("minus, {long}"));
+        if self.board_there() {
+            self.pen.link("minus of group 1 (T1)", "B− of the board PB1", format!("minus, {long}"));
+        } else if wire.is_some() {
+            self.wires_minus.push(0);
+        }
     }
 
     fn group(&mut self, g: usize, group: &Group, y: f64, top: bool) {
@@ -107,7 +114,7 @@ impl Sheet<'_> {
         self.pen.text([10.0, y + 0.5 * CELL + 4.0], Anchor::Left, Ink::Solid, SMALL, &format!("G{}", g + 1));
         self.cells(group, y);
         let tap = TestPoint::Tap { group: g + 1 };
-        let end = if self.board_there() { BOARD } else { 236.0 };
+        let end = if self.board_there() { BOARD } else { 226.0 };
         self.pen.wire(Ink::Sense, &[[RIGHT, y], [end, y]]);
         self.pen.point(tap, [226.0, y]);
         if self.board_there() {
@@ -115,7 +122,7 @@ impl Sheet<'_> {
             self.pen.link(
                 from,
                 format!("tap {} of the board PB1", g + 1),
-                "balance lead WT, thin, own fuse or shortest",
+                "balance lead WT, thin, with its own small fuse",
             );
         }
     }
@@ -189,7 +196,8 @@ impl Sheet<'_> {
         let series = self.basis.plan.pack.groups.len();
         match &self.basis.plan.protection {
             Some(Protection::Board(board)) => {
-                let carries = board.continuous_a.map_or_else(String::new, |a| format!(" {}", shown_down(a, "a")));
+                let carries =
+                    board.continuous_a.map_or_else(String::new, |a| format!(" carries {}", shown_down(a, "a")));
                 (Ink::Text, format!("PB1 board {series}S{carries}"))
             }
             _ if self.basis.lithium && series > 1 => (Ink::Alarm, String::from("PB1 board: not in the plan")),
@@ -206,7 +214,7 @@ impl Sheet<'_> {
         self.pen.text([304.0, y + 17.0], Anchor::Middle, Ink::Text, LARGE, "J1");
         if planned {
             self.jack_wires(end_y, y);
-            self.polarity([196.0, y + 13.0]);
+            self.pen.add(plus_inside([190.0, y + 13.0], 1.0));
         }
         let allowed = self.basis.charger();
         let (ink, words) = match allowed {
@@ -222,6 +230,8 @@ impl Sheet<'_> {
             text_y += 13.0;
         }
         self.y = text_y + 4.0;
+        self.down_to(self.y);
+        self.cut_y = self.y;
     }
 
     fn jack_wires(&mut self, end_y: f64, y: f64) {
@@ -241,27 +251,5 @@ impl Sheet<'_> {
             if there { ("C+ of the board PB1", "C− of the board PB1") } else { ("plus line", "minus line") };
         self.pen.link(plus, "J1 inner contact (T14)", "plus, charge lead WJ");
         self.pen.link(minus, "J1 outer contact (T15)", "minus, charge lead WJ");
-    }
-
-    /// Minus outside, plus inside.
-    fn polarity(&mut self, [x, y]: At) {
-        let pen = &mut self.pen;
-        pen.line(Ink::Symbol, &[[x + 6.0, y], [x + 20.0, y]]);
-        pen.line(Ink::Symbol, &[[x + 28.0, y], [x + 48.0, y]]);
-        for (at, plus) in [(x, false), (x + 54.0, true)] {
-            pen.circle(Ink::Symbol, [at, y], 6.0);
-            pen.line(Ink::Symbol, &[[at - 3.0, y], [at + 3.0, y]]);
-            if plus {
-                pen.line(Ink::Symbol, &[[at, y - 3.0], [at, y + 3.0]]);
-            }
-        }
-        let arc: alloc::vec::Vec<At> = (0..=12)
-            .map(|step| {
-                let angle = 0.7 + f64::from(step) / 12.0 * (core::f64::consts::TAU - 1.4);
-                [x + 28.0 + 8.0 * libm::cos(angle), y + 8.0 * libm::sin(angle)]
-            })
-            .collect();
-        pen.line(Ink::Symbol, &arc);
-        pen.circle(Ink::Solid, [x + 28.0, y], 2.6);
     }
 }

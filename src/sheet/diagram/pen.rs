@@ -95,6 +95,11 @@ impl Pen {
         self.shown.push(point);
     }
 
+    /// Shapes made elsewhere.
+    pub(super) fn add(&mut self, shapes: Vec<Shape>) {
+        self.symbols.extend(shapes);
+    }
+
     /// One row of the list of connections.
     pub(super) fn link(&mut self, from: impl Into<String>, to: impl Into<String>, wire: impl Into<String>) {
         self.links.push(Connection { from: from.into(), to: to.into(), wire: wire.into() });
@@ -102,10 +107,15 @@ impl Pen {
 
     /// A symbol in the middle of a straight wire.
     pub(super) fn part(&mut self, ink: Ink, from: At, to: At, symbol: Symbol) {
+        self.across([ink, ink], from, to, symbol);
+    }
+
+    /// A symbol in the middle of a straight wire whose ends are of different kinds.
+    pub(super) fn across(&mut self, [first, second]: [Ink; 2], from: At, to: At, symbol: Symbol) {
         let spot = Spot::between(from, to);
         let reach = symbol.reach();
-        self.wire(ink, &[from, spot.at(-reach, 0.0)]);
-        self.wire(ink, &[spot.at(reach, 0.0), to]);
+        self.wire(first, &[from, spot.at(-reach, 0.0)]);
+        self.wire(second, &[spot.at(reach, 0.0), to]);
         self.symbol(&spot, symbol);
     }
 

@@ -104,7 +104,7 @@ fn diode_steered(steered: &DiodeSteered, full_v: f64, parts: &mut Vec<PartRow>) 
         "potentiometer, linear: the knob",
         "Sets the duty, hardly the frequency.",
     );
-    parts.push(row.resistor(steered.pot_ohm, full_v));
+    parts.push(row.potentiometer(steered.pot_ohm, full_v));
     let (words, source) = match steered.diode.unwrap_or(Diode::SmallSignal) {
         Diode::SmallSignal => ("small signal diode, 1N4148 kind", crate::data::diode::SMALL_SIGNAL.source),
         Diode::Silicon => ("silicon rectifier diode", crate::data::diode::SILICON.source),
@@ -150,7 +150,7 @@ fn threshold_ramp(ramp: &ThresholdRamp, full_v: f64, parts: &mut Vec<PartRow>) {
         "potentiometer, linear: the knob",
         "Sets the voltage that the ramp is held against.",
     );
-    parts.push(row.resistor(DIVIDER_OHM, full_v).asked());
+    parts.push(row.potentiometer(DIVIDER_OHM, full_v).asked());
     parts.push(timing_capacitor(c_f, full_v));
 }
 
@@ -169,7 +169,9 @@ fn transistor(basis: &Basis<'_>, control: &Control, parts: &mut Vec<PartRow>) {
                a threshold voltage is no proof that it is fully on.";
     parts.push(PartRow::new("Q1", PartKind::Transistor, "N-channel MOSFET", why).needing(needs).asked());
     let why = "Keeps the gate from ringing and the timer's output within its current.";
-    parts.push(resistor("R6", "gate resistor", why, GATE_OHM, full_v).asked());
+    let gate = resistor("R6", "gate resistor", why, GATE_OHM, full_v);
+    // It carries the gate's charge alone: any common size will do.
+    parts.push(PartRow { needs: Vec::new(), ..gate.asked() });
     let why = "Keeps the transistor off while the timer has no supply.";
     parts.push(resistor("R7", "resistor from gate to source", why, PULL_DOWN_OHM, full_v).asked());
     let chopped = || basis.plan.loads.iter().filter(|load| load.chopped);

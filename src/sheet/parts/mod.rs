@@ -213,6 +213,11 @@ impl PartRow {
         self.valued(ohm, "ohm").marked(&Marking::ResistorOhm(ohm)).needing([heat])
     }
 
+    /// As [`Self::resistor`], for a part without bands.
+    fn potentiometer(self, ohm: f64, full_v: f64) -> Self {
+        Self { colours: Vec::new(), ..self.resistor(ohm, full_v) }
+    }
+
     /// A capacitor with everything that may be printed on it.
     fn capacitor(self, f: f64, rated_v: f64) -> Self {
         let rated = PartNeed::least("rated_v", "voltage rating", rated_v, "v");

@@ -51,13 +51,13 @@ pub(super) fn parts(basis: &Basis<'_>, parts: &mut Vec<PartRow>) {
 fn cells(basis: &Basis<'_>, parts: &mut Vec<PartRow>) {
     let runtime = &basis.report.runtime;
     let salvaged = if basis.plan.origin == Origin::Salvaged { "salvaged " } else { "" };
+    let (one, many) = (format!("{salvaged}cell"), format!("{salvaged}cells"));
     for (g, group) in basis.plan.pack.groups.iter().enumerate() {
         let names: Vec<&str> = group.cells.iter().map(|cell| cell.name.as_str()).collect();
         let runs = [&runtime.least, &runtime.likely, &runtime.most];
         let in_group = runs.iter().filter_map(|run| run.groups.get(g)).flat_map(|group| &group.cells);
         let peak_a = in_group.map(|cell| cell.peak_a).fold(0.0, f64::max);
-        let words =
-            format!("{salvaged}{} of group {}: {}", counted(names.len(), "cell", "cells"), g + 1, names.join(", "));
+        let words = format!("{} of group {}: {}", counted(names.len(), &one, &many), g + 1, names.join(", "));
         let why = format!(
             "Group {} from the negative end. A cell of it gives up to {} in the worst corner of the run.",
             g + 1,
@@ -112,7 +112,8 @@ fn sense_leads(basis: &Basis<'_>, parts: &mut Vec<PartRow>) {
     let words = "balance lead from a group's positive end to the board, thin, each with a small fuse or fusible resistor at \
                  the cell, or as short as can be";
     let why = format!(
-        "A thin wire on the full fault current of the pack, up to {}: the main fuse does not protect it.",
+        "A thin wire on the full fault current of the pack, up to {}: the main fuse does not protect it, and the \
+         one at the pack's plus feeds the board round an open main fuse.",
         shown_up(basis.report.pack.short_circuit_a, "a")
     );
     parts.push(PartRow::new("WT", PartKind::SenseLead, words, why).times(basis.plan.pack.groups.len()).asked());
