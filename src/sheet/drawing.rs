@@ -154,9 +154,8 @@ pub fn text_width(text: &str, size: f64) -> f64 {
 
 fn sign_width(sign: char) -> f64 {
     match sign {
-        ' ' | '.' | ',' | ':' | ';' | 'i' | 'j' | 'l' | '|' | '\'' | '!' | 'I' | '(' | ')' | '[' | ']' | '/' | '·' => {
-            0.4
-        }
+        ' ' | '\u{a0}' | '.' | ',' | ':' | ';' | 'i' | 'j' | 'l' | '|' | '\'' | '!' | 'I' | '(' | ')' | '[' | ']'
+        | '/' | '·' => 0.4,
         'f' | 't' | 'r' | '-' => 0.45,
         'm' | 'w' | 'M' | 'W' | '%' | '@' | '…' | '—' => 1.0,
         '+' | '−' | '=' | '<' | '>' | '~' | '×' | '±' | '#' | '≥' | '≤' | '≈' | '→' | '&' | 'Ω' => 0.86,
@@ -200,11 +199,17 @@ pub fn fitted(text: &str, size: f64, width: f64) -> String {
     kept
 }
 
+/// The text with its spaces made such that no line breaks at them: a number stays with its unit.
+#[must_use]
+pub fn glued(text: &str) -> String {
+    text.replace(' ', "\u{a0}")
+}
+
 /// The text in lines no wider than `width`, broken between words; a word that is wider alone is cut.
 #[must_use]
 pub fn lines(text: &str, size: f64, width: f64) -> Vec<String> {
     let mut all: Vec<String> = Vec::new();
-    for word in plain(text).split_whitespace() {
+    for word in plain(text).split(' ').filter(|word| !word.is_empty()) {
         match all.last_mut() {
             Some(last) if text_width(last, size) + text_width(word, size) + sign_width(' ') * size <= width => {
                 last.push(' ');

@@ -4,7 +4,7 @@
 //! energy is the most the cells may hold, rounded up. Dates are left to be written by hand.
 
 use super::basis::{Basis, shown, shown_down};
-use super::drawing::{Anchor, Drawing, Ink, Shape, lines};
+use super::drawing::{Anchor, Drawing, Ink, Shape, glued, lines, text_width};
 use super::polarity::{WIDTH as MARK, plus_inside};
 use crate::data::Source;
 use crate::data::transport::TYPE_TEST_SOURCE;
@@ -40,6 +40,12 @@ pub struct Tags {
     pub type_test_source: Source,
 }
 
+/// Width of the mark of polarity.
+const POLARITY_MM: f64 = 20.0;
+
+/// Smallest type of a line that is set smaller instead of broken.
+const LEAST_MM: f64 = 2.2;
+
 /// A line of a tag.
 struct Line {
     words: String,
@@ -61,8 +67,10 @@ impl Tags {
 
     pub(crate) fn on(basis: &Basis<'_>) -> Self {
         let (pack, jack) = (pack_lines(basis), jack_lines(basis));
-        let words =
-            |lines: &[Line]| lines.iter().filter(|line| !line.polarity).map(|line| line.words.clone()).collect();
+        let words = |lines: &[Line]| {
+            let said = lines.iter().filter(|line| !line.polarity);
+            said.map(|line| line.words.replace('\u{a0}', " ")).collect()
+        };
         Self {
             pack_words: words(&pack),
             jack_words: words(&jack),
@@ -114,13 +122,13 @@ fn pack_lines(basis: &Basis<'_>) -> Vec<Line> {
 /// The lowest or highest temperature for charging; the lowest is never below 0 °C.
 fn degrees(charge_degc: [f64; 2], end: usize) -> String {
     let degc = charge_degc.get(end).copied().unwrap_or(0.0);
-    format!("{} °C", if end == 0 { libm::ceil(degc).max(0.0) } else { libm::floor(degc) })
+    format!("{}\u{a0}°C", if end == 0 { libm::ceil(degc).max(0.0) } else { libm::floor(degc) })
 }
 
 fn charger_lines(basis: &Basis<'_>, size: f64) -> Vec<Line> {
     match basis.charger() {
         Ok(charger) => {
-            let (v, a) = (shown_down(charger.supply_v, "v"), shown_down(charger.supply_a, "a"));
+            let (v, a) = (glued(&shown_down(charger.supply_v, "v")), glued(&shown_down(charger.supply_a, "a")));
             alloc::vec![
                 line(format!("ONLY charger: {v} DC, {a}"), size + 0.4, Ink::Solid),
                 line(format!("made for {}, ends by itself", basis.chemistry()), size - 0.4, Ink::Text),
@@ -147,14 +155,19 @@ fn drawn(title: String, all: &[Line], width: f64) -> Drawing {
     let mut y = EDGE_MM;
     for line in all {
         if line.polarity {
-            y += line.size * 1.25;
-            shapes.extend(plus_inside([EDGE_MM, y - 0.4 * line.size], 0.5 * room / MARK));
+            // Its circles are 12 of its units high, its arc 16.
+            let scale = POLARITY_MM / MARK;
+            shapes.extend(plus_inside([EDGE_MM, y + 9.0 * scale], scale));
+            y += 17.0 * scale;
         }
         // Bold type is wider than plain.
-        let reckoned = if matches!(line.ink, Ink::Solid | Ink::Alarm) { line.size * 1.1 } else { line.size };
-        for text in lines(&line.words, reckoned, room) {
-            y += line.size * 1.25;
-            shapes.push(Shape::Text { x: EDGE_MM, y, text, size: line.size, anchor: Anchor::Left, ink: line.ink });
+        let bold = if matches!(line.ink, Ink::Solid | Ink::Alarm) { 1.1 } else { 1.0 };
+        // A line that is a little too long is set smaller instead of broken.
+        let fits = room / text_width(&line.words, bold).max(1e-9);
+        let size = if fits >= LEAST_MM { line.size.min(fits) } else { line.size };
+        for text in lines(&line.words, size * bold, room + 1e-6) {
+            y += size * 1.25;
+            shapes.push(Shape::Text { x: EDGE_MM, y, text, size, anchor: Anchor::Left, ink: line.ink });
         }
         y += 0.8;
     }

@@ -5,7 +5,7 @@ use super::{MINUS_X, PLUS_X, Sheet};
 use crate::pack::Group;
 use crate::plan::{FuseChoice, Protection};
 use crate::sheet::basis::{shown, shown_down};
-use crate::sheet::drawing::{Anchor, Ink, fitted, lines};
+use crate::sheet::drawing::{Anchor, Ink, fitted, glued, lines};
 use crate::sheet::points::TestPoint;
 use crate::sheet::polarity::plus_inside;
 use alloc::format;
@@ -197,7 +197,7 @@ impl Sheet<'_> {
         match &self.basis.plan.protection {
             Some(Protection::Board(board)) => {
                 let carries =
-                    board.continuous_a.map_or_else(String::new, |a| format!(" carries {}", shown_down(a, "a")));
+                    board.continuous_a.map_or_else(String::new, |a| format!(" carries {}", glued(&shown_down(a, "a"))));
                 (Ink::Text, format!("PB1 board {series}S{carries}"))
             }
             _ if self.basis.lithium && series > 1 => (Ink::Alarm, String::from("PB1 board: not in the plan")),
@@ -219,7 +219,7 @@ impl Sheet<'_> {
         let allowed = self.basis.charger();
         let (ink, words) = match allowed {
             Ok(charger) => {
-                let (v, a) = (shown_down(charger.supply_v, "v"), shown_down(charger.supply_a, "a"));
+                let (v, a) = (glued(&shown_down(charger.supply_v, "v")), glued(&shown_down(charger.supply_a, "a")));
                 (Ink::Text, format!("J1: only a {} charger, {v}, {a}", self.basis.chemistry()))
             }
             Err(reason) => (Ink::Alarm, format!("J1: no charging: {reason}")),
