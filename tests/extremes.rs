@@ -142,13 +142,13 @@ const PLAN: &str = r#"{"format":1,"name":"x","origin":"salvaged","own_chemistrie
     "works_from_v":null,"works_to_v":null,"drop_out_v":null,"surge_a":<0,1000>}],"control":{"timer":{"part":"cmos","circuit":
     {"diode_steered":{"ra_ohm":<1,1e9>,"pot_ohm":<1,1e9>,"wiper_ratio":<0,1>,"charge_ohm":<0,1e9>,"discharge_ohm":<0,1e9>,
     "shared_ohm":<0,1e9>,"c_f":<1e-12,1>}}},"wiper_ratio":<0,1>,"positions":[<0,1>],
-    "switch_ohm":{"low":0,"likely":0,"high":<0,10>}},"runs":[{"name":"w","length_m":<0,1000>,"conductor":{"awg":{"gauge":20}},
+    "switch_ohm":{"low":0,"likely":0,"high":<0,10>}},"runs":[{"name":"w","length_m":<0,20>,"conductor":{"awg":{"gauge":20}},
     "parallel":3,"joints_ohm":{"low":0,"likely":0,"high":<0,100>},"insulation_degc":<40,250>,"wanted_drop_ratio":0.01},
-    {"name":"v","length_m":<0,1000>,"conductor":{"mm2":{"area_mm2":<0.01,1000>}},"joints_ohm":{"low":0,"likely":0,"high":0},
+    {"name":"v","length_m":<0,20>,"conductor":{"mm2":{"area_mm2":<0.01,1000>}},"joints_ohm":{"low":0,"likely":0,"high":0},
     "insulation_degc":70,"way":"one_way","wanted_drop_ratio":null}],"fuse":{"fitted":{"rating_a":<0.01,1000>,"breaking_a":null,
     "resistance_ohm":{"low":0,"likely":0,"high":<0,100>},"first_at_positive":false}},"charging":{"supply_v":<0.5,100>,
     "supply_a":<0.001,1000>,"is_charger":true,"through_board":true,"cell_degc":null},
-    "ambient_degc":{"low":-20,"likely":20,"high":<20,60>},"wanted_runtime_s":<1,2592000>}"#;
+    "ambient_degc":{"low":15,"likely":20,"high":<20,60>},"wanted_runtime_s":<1,2592000>}"#;
 
 const CELL: &str = r#"{"name":"c","chemistry":"nmc","capacity":{"capacity_ah":{"low":<0.5,1>,"likely":1.5,"high":<2,5>},"start_v":4.2,
     "end_v":3.0,"current_a":0.5,"cell_degc":22},"resistance":{"resistance_ohm":{"low":0.05,"likely":0.06,"high":<0.06,0.2>},
