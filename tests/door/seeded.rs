@@ -67,7 +67,7 @@ fn cell(dice: &mut Dice, chemistry: &Value) -> Value {
             "current_a": dice.between(0.2, 1.0), "cell_degc": dice.between(18.0, 30.0)
         },
         "resistance": {
-            "resistance_ohm": dice.interval(0.05, 0.12), "method": method,
+            "resistance_ohm": dice.interval(0.05, 0.1), "method": method,
             "leads": dice.one_of(&["four_wire", "two_wire"]), "cell_degc": 25, "soc_ratio": dice.between(0.3, 0.7)
         },
         "rest_v": dice.maybe(json!(start_v - 0.05)),
