@@ -46,15 +46,8 @@ pub enum Piece {
 
 impl Piece {
     /// Every piece, in the order of the current.
-    pub const ALL: [Self; 7] = [
-        Self::FuseWay,
-        Self::MainSwitch,
-        Self::PlusLead,
-        Self::Transistor,
-        Self::MinusLead,
-        Self::Shunt,
-        Self::Board,
-    ];
+    pub const ALL: [Self; 7] =
+        [Self::FuseWay, Self::MainSwitch, Self::PlusLead, Self::Transistor, Self::MinusLead, Self::Shunt, Self::Board];
 
     /// Place in the order of the current, from 0.
     #[must_use]

@@ -168,10 +168,8 @@ impl TestPoint {
     #[must_use]
     pub fn of(plan: &Plan) -> Vec<Self> {
         let has_board = plan.protection.as_ref().is_some_and(|protection| protection.board().is_some());
-        let has_knob = plan
-            .control
-            .as_ref()
-            .is_some_and(|control| matches!(control.timer.circuit, Circuit::DiodeSteered(_)));
+        let has_knob =
+            plan.control.as_ref().is_some_and(|control| matches!(control.timer.circuit, Circuit::DiodeSteered(_)));
         let has_fuse = plan.fuse.as_ref().is_some_and(|fuse| fuse.fitted().is_some());
         let has = |point: &Self| match point {
             Self::AfterFuse => has_fuse,
