@@ -250,7 +250,7 @@ impl BuildCircuit {
             on_v: FLYBACK_ON_V,
             load_v: self.duty * FLYBACK_ON_V,
             load_w: mean_a * FLYBACK_ON_V,
-            supply_v: (open_v - mean_a * ohm).max(0.0),
+            supply_v: if self.ohm_to_controller() >= BROKEN_OHM { 0.0 } else { (open_v - mean_a * ohm).max(0.0) },
         }
     }
 }

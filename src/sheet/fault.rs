@@ -410,6 +410,20 @@ impl FaultKind {
         FAULTS.iter().find(|row| row.kind == self).unwrap_or(&FIRST)
     }
 
+    /// Whether it changes the timing parts.
+    pub(super) fn spoils_timing(self) -> bool {
+        matches!(
+            self,
+            K::CapacitorLarge
+                | K::CapacitorSmall
+                | K::KnobLarge
+                | K::KnobSmall
+                | K::ChargeStopLarge
+                | K::DischargeStopLarge
+                | K::WiperWorn
+        )
+    }
+
     /// Places of a plan where it can sit.
     fn places(self, plan: &Plan) -> Vec<usize> {
         let groups = plan.pack.groups.len();

@@ -32,6 +32,19 @@ pub fn measures(plan: &Plan) -> Vec<Measure> {
     list
 }
 
+/// The setting at which most current flows: the knob furthest up. Drops are read there.
+#[must_use]
+pub fn strongest(plan: &Plan) -> usize {
+    let Some(control) = &plan.control else { return 0 };
+    let mut best = (0, control.wiper_ratio);
+    for (setting, ratio) in (1..).zip(&control.positions) {
+        if *ratio > best.1 {
+            best = (setting, *ratio);
+        }
+    }
+    best.0
+}
+
 fn unpowered(plan: &Plan, list: &mut Vec<Measure>) {
     if plan.fuse.as_ref().is_some_and(|fuse| fuse.fitted().is_some()) {
         list.push(Measure::FuseOhm);
@@ -58,6 +71,10 @@ fn full(plan: &Plan, list: &mut Vec<Measure>) {
             list.push(Measure::TurnsCount { load: place });
         }
     }
+    if plan.control.is_some() && plan.loads.iter().any(|load| load.chopped) {
+        list.push(Measure::HeldV);
+    }
+    let setting = strongest(plan);
     for group in 1..=plan.pack.groups.len() {
         list.extend([Measure::GroupV { setting, group }, Measure::LinkV { setting, group }]);
     }

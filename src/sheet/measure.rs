@@ -96,6 +96,8 @@ pub enum Measure {
         /// The piece.
         piece: Piece,
     },
+    /// Voltage over the transistor while its gate is held at the controller's plus through 1 kΩ, the timer out.
+    HeldV,
     /// Whether a load turns: 1 the right way, −1 the wrong way, 0 not at all.
     TurnsCount {
         /// Number of the load, from 1.
@@ -356,6 +358,7 @@ impl Measure {
             Self::GroupV { group, .. } => (tap(group), tap(group.saturating_sub(1))),
             Self::LinkV { group, .. } => (tap(group.saturating_sub(1)), At::CellMinus { group }),
             Self::DropV { piece, .. } => piece_probes(piece, has_control),
+            Self::HeldV => (At::LoadMinus, At::ControllerMinus),
             Self::KnobOhm => (At::KnobCharge, At::KnobDischarge),
             Self::KnobDiodeV { charging: true } => (At::TimerDischarge, At::KnobCharge),
             Self::KnobDiodeV { charging: false } => (At::KnobDischarge, At::TimerDischarge),
@@ -395,6 +398,7 @@ impl Measure {
             Self::GroupV { group, .. } => format!("group {group} under load{at}"),
             Self::LinkV { group, .. } => format!("drop on the joint before group {group}{at}"),
             Self::DropV { piece, .. } => format!("drop on {}{at}", piece_words(piece)),
+            Self::HeldV => "transistor held on, its gate at plus through 1 kΩ, the timer out".into(),
             Self::TurnsCount { load } => format!("whether load {load} turns: 1, wrong way −1, not 0"),
             Self::KnobOhm => "knob from end to end".into(),
             Self::KnobDiodeV { charging: true } => "diode test of the knob's charging diode".into(),

@@ -51,6 +51,9 @@ const SWITCH_OHM: Interval = Interval { low: 0.001, likely: 0.005, high: 0.02 };
 const REST_V: f64 = 0.01;
 const UNEQUAL_RATIO: f64 = 0.01;
 
+/// Results of the timer that are kept.
+const HELD: usize = 512;
+
 /// A group over its charge.
 #[derive(Debug)]
 struct GroupTable {
@@ -84,7 +87,7 @@ pub(super) struct Model<'a> {
     loads: Vec<(BuildLoad, f64)>,
     /// The limiting resistor, in ohms.
     pub(super) limit_ohm: f64,
-    timed: RefCell<Vec<([u64; 6], Timed)>>,
+    timed: RefCell<Vec<Option<([u64; 6], Timed)>>>,
 }
 
 /// Unknowns and a fault of one size: everything that fixes the readings.
@@ -152,7 +155,7 @@ impl<'a> Model<'a> {
             pieces: pieces(plan, &meter),
             loads,
             limit_ohm: super::limit::resistor_ohm(plan),
-            timed: RefCell::new(Vec::new()),
+            timed: RefCell::new(alloc::vec![None; HELD]),
         })
     }
 
@@ -179,6 +182,24 @@ impl<'a> Model<'a> {
 
     /// The circuit at a setting.
     pub(super) fn circuit(&self, case: &Case<'_>, setting: usize) -> BuildCircuit {
+        let mut circuit = self.still(case);
+        self.set(case, setting, &mut circuit);
+        circuit
+    }
+
+    /// Turns the knob of a circuit.
+    fn set(&self, case: &Case<'_>, setting: usize, circuit: &mut BuildCircuit) {
+        if self.plan.control.is_some() {
+            let supply_v = circuit.open_v();
+            circuit.duty = self.conducts(case, setting, supply_v);
+            let motor = self.loads.iter().any(|(load, _)| load.chopped && load.circuit.exponent != 2.0);
+            let pause = if motor { 0.1 + 0.15 * case.z(PAUSE) } else { 0.0 };
+            circuit.pause_v = pause * supply_v.max(0.0);
+        }
+    }
+
+    /// The circuit with the transistor conducting.
+    fn still(&self, case: &Case<'_>) -> BuildCircuit {
         let groups = (1..=self.groups.len()).map(|group| self.group(case, group)).collect();
         let link = |group: usize| self.link_ohm(case, group);
         let mut piece_ohm = [0.0; 7];
@@ -197,13 +218,6 @@ impl<'a> Model<'a> {
             trip_a: self.trip_a(),
         };
         self.spoil(case, &mut circuit);
-        if self.plan.control.is_some() {
-            let supply_v = circuit.open_v();
-            circuit.duty = self.conducts(case, setting, supply_v);
-            let motor = self.loads.iter().any(|(load, _)| load.chopped && load.circuit.exponent != 2.0);
-            let pause = if motor { 0.1 + 0.15 * case.z(PAUSE) } else { 0.0 };
-            circuit.pause_v = pause * supply_v.max(0.0);
-        }
         circuit
     }
 
@@ -327,20 +341,24 @@ impl<'a> Model<'a> {
             return still(0.0);
         }
         let supply_v = libm::round(supply_v * 20.0) / 20.0;
-        let kind = case.fault.map_or(u64::MAX, |fault| fault.kind as u64);
+        let spoils = case.fault.filter(|fault| fault.kind.spoils_timing());
+        let kind = spoils.map_or(u64::MAX, |fault| fault.kind as u64);
+        let size = spoils.map_or(0, |_| case.size.to_bits());
         let (c, knob) = (case.z(CAPACITOR).to_bits(), case.z(KNOB).to_bits());
-        let key = [setting as u64, kind, case.size.to_bits(), c, knob, supply_v.to_bits()];
-        if let Some((_, held)) = self.timed.borrow().iter().find(|(held, _)| *held == key) {
-            return *held;
+        let key = [setting as u64, kind, size, c, knob, supply_v.to_bits()];
+        let mixed = key.iter().fold(0_u64, |all, one| (all ^ one).wrapping_mul(0x9e37_79b9_7f4a_7c15).rotate_left(29));
+        let slot = mixed as usize % HELD;
+        if let Some(Some((held, timed))) = self.timed.borrow().get(slot)
+            && *held == key
+        {
+            return *timed;
         }
         let timer = self.spoilt_timer(case, &control.timer).turned(wiper);
         let cycle = timer.cycle_of(&timer.row(), supply_v, self.plan.ambient_degc.likely);
         let found = cycle.map_or(still(0.0), |cycle| Timed { frequency_hz: cycle.frequency_hz, duty: cycle.duty });
-        let mut held = self.timed.borrow_mut();
-        if held.len() >= 48 {
-            held.clear();
+        if let Some(held) = self.timed.borrow_mut().get_mut(slot) {
+            *held = Some((key, found));
         }
-        held.push((key, found));
         found
     }
 
@@ -378,18 +396,21 @@ impl<'a> Model<'a> {
 
     /// What the meter shows for each measure, its own small rest aside.
     pub(super) fn readings(&self, case: &Case<'_>, measures: &[Measure]) -> Vec<f64> {
-        let mut settled: Vec<(usize, BuildCircuit, Settled)> = Vec::new();
+        let mut settled: Vec<(usize, Settled)> = Vec::new();
+        let mut circuit = self.still(case);
         let mut readings = Vec::with_capacity(measures.len());
         for measure in measures {
             let setting = measure.setting().unwrap_or(0);
-            let place = settled.iter().position(|(held, _, _)| *held == setting).unwrap_or_else(|| {
-                let circuit = self.circuit(case, setting);
-                let flows = circuit.settled();
-                settled.push((setting, circuit, flows));
-                settled.len() - 1
-            });
-            let value =
-                settled.get(place).map_or(0.0, |(_, circuit, flows)| self.reading(case, *measure, circuit, flows));
+            let flows = match settled.iter().find(|(held, _)| *held == setting) {
+                Some((_, flows)) => *flows,
+                None => {
+                    self.set(case, setting, &mut circuit);
+                    let flows = circuit.settled();
+                    settled.push((setting, flows));
+                    flows
+                }
+            };
+            let value = self.reading(case, *measure, &circuit, &flows);
             readings.push(self.shown(case, *measure, value));
         }
         readings
@@ -440,6 +461,7 @@ impl<'a> Model<'a> {
             Measure::GroupV { group, .. } => self.group_v(case, circuit, group, flows.mean_a),
             Measure::LinkV { group, .. } => flows.mean_a * circuit.link_ohm.get(group - 1).copied().unwrap_or(0.0),
             Measure::DropV { piece, .. } => self.drop_v(circuit, piece, settled),
+            Measure::HeldV => self.held_v(case, circuit),
             Measure::TurnsCount { load } => self.turns(case, load, flows.load_v),
             Measure::KnobOhm => self.knob_ohm(case),
             Measure::KnobDiodeV { charging } => {
@@ -460,6 +482,16 @@ impl<'a> Model<'a> {
         };
         let ohm = if opened == Some(piece) { BROKEN_OHM } else { circuit.ohm(piece) };
         (settled.after.mean_a * ohm).min(circuit.open_v().max(0.0))
+    }
+
+    /// Voltage over the transistor that is held on.
+    fn held_v(&self, case: &Case<'_>, circuit: &BuildCircuit) -> f64 {
+        let duty = if case.has(K::TransistorOpen) { 0.0 } else { 1.0 };
+        let held = BuildCircuit { duty, ..circuit.clone() }.settled();
+        if held.opened.is_some() {
+            return 0.0;
+        }
+        if duty > 0.0 { held.after.mean_a * circuit.ohm(Piece::Transistor) } else { held.after.supply_v }
     }
 
     fn tap_v(&self, case: &Case<'_>, circuit: &BuildCircuit, group: usize) -> f64 {

@@ -74,10 +74,11 @@ fn scale(model: &Model<'_>, measure: Measure, told: f64) -> Scale {
         Measure::DutyRatio { .. } => linear(plus(0.004)),
         Measure::LoadV { .. } => linear(plus(0.01 * told)),
         Measure::LimitedV => linear(plus(0.02)),
-        Measure::JackV => linear(plus(0.01 * libm::fabs(told))),
+        // A charger's voltage is good to 1 %, evenly.
+        Measure::JackV => linear(plus(0.0058 * libm::fabs(told))),
         Measure::OffA => linear(plus(1e-4)),
         Measure::TurnsCount { .. } => linear(0.1),
-        Measure::DropV { .. } | Measure::LinkV { .. } => linear(plus(2e-4)),
+        Measure::DropV { .. } | Measure::LinkV { .. } | Measure::HeldV => linear(plus(2e-4)),
         _ => linear(plus(0.002)),
     }
 }
@@ -91,7 +92,8 @@ pub(super) fn residual(model: &Model<'_>, measure: Measure, shown: Option<f64>, 
     if told_open {
         return OPEN_RESIDUAL;
     }
-    let Scale { sigma, by_log } = scale(model, measure, told);
+    let by_size = if measure.is_resistance() { told.max(shown) } else { told };
+    let Scale { sigma, by_log } = scale(model, measure, by_size);
     if !by_log {
         return (shown - told) / sigma;
     }
@@ -111,48 +113,41 @@ fn residuals(model: &Model<'_>, readings: &Readings<'_>, case: &Case<'_>) -> Vec
     each.map(|((measure, shown), told)| residual(model, *measure, *shown, told)).collect()
 }
 
+/// What an unknown costs, as a residual, and its slope: even between the ends of its interval, steep beyond them.
+fn prior(z: f64) -> (f64, f64) {
+    let beyond = libm::fabs(z) - 1.7320508075688772;
+    if beyond <= 0.0 { (z, 1.0) } else { (z * (1.0 + 2.0 * beyond), 1.0 + 2.0 * beyond + 2.0 * libm::fabs(z)) }
+}
+
+fn prior_cost(z: &[f64]) -> f64 {
+    z.iter().map(|z| prior(*z).0).map(|p| p * p).sum()
+}
+
 fn squares(values: &[f64]) -> f64 {
     values.iter().map(|value| value * value).sum()
 }
 
-/// Fits one explanation, the charge starting at `charge_z`.
-pub(super) fn fit(model: &Model<'_>, readings: &Readings<'_>, fault: Option<Fault>, charge_z: f64) -> Fitted {
+/// Fits one explanation, unknowns and size starting where they are told to.
+pub(super) fn fit(model: &Model<'_>, readings: &Readings<'_>, screened: Option<&Screened>, start_z: &[f64]) -> Fitted {
+    let fault = screened.map(|screened| screened.fault);
     let count = model.unknowns();
-    let mut x = alloc::vec![0.0; count];
-    if let Some(charge) = x.get_mut(CHARGE) {
-        *charge = charge_z;
-    }
-    let sized = fault.is_some_and(|fault| fault.kind.row().size.is_some());
-    if sized {
-        x.push(start_size(model, readings, fault, &x));
-    }
-    let mut search = Search { model, readings, fault, count };
-    let hessian = search.improve(&mut x);
+    let mut x = start_z.to_vec();
+    x.resize(count, 0.0);
+    let sized = screened.filter(|screened| screened.fault.kind.row().size.is_some());
+    x.extend(sized.map(|screened| screened.unit));
+    let search = Search { model, readings, fault, count };
+    let log_determinant = search.improve(&mut x);
     let residuals = search.residuals(&x);
     let (z, unit) = search.parts(&x);
-    let cost = squares(&residuals) + squares(z);
-    let free = if sized { 0.5 * libm::log(2.0 * core::f64::consts::PI) } else { 0.0 };
+    let cost = squares(&residuals) + prior_cost(z);
+    let free = if sized.is_some() { 0.5 * libm::log(2.0 * core::f64::consts::PI) } else { 0.0 };
     Fitted {
         fault,
         size: fault.map_or(0.0, |fault| fault.size(unit)),
         z: z.to_vec(),
-        log_evidence: -0.5 * cost - 0.5 * hessian + free,
+        log_evidence: -0.5 * cost - 0.5 * log_determinant + free,
         residuals,
     }
-}
-
-/// The size at which the readings fit best while everything else is as planned.
-fn start_size(model: &Model<'_>, readings: &Readings<'_>, fault: Option<Fault>, z: &[f64]) -> f64 {
-    let mut best = (f64::INFINITY, 0.5);
-    for step in 0..=12 {
-        let unit = f64::from(step) / 12.0;
-        let size = fault.map_or(0.0, |fault| fault.size(unit));
-        let cost = squares(&residuals(model, readings, &Case { z, fault, size }));
-        if cost < best.0 {
-            best = (cost, unit);
-        }
-    }
-    best.1
 }
 
 struct Search<'s, 'm> {
@@ -177,75 +172,81 @@ impl Search<'_, '_> {
     }
 
     fn cost(&self, x: &[f64], residuals: &[f64]) -> f64 {
-        squares(residuals) + squares(self.parts(x).0)
+        squares(residuals) + prior_cost(self.parts(x).0)
     }
 
     /// Moves `x` to its best; gives the logarithm of the determinant there.
-    fn improve(&mut self, x: &mut Vec<f64>) -> f64 {
+    fn improve(&self, x: &mut Vec<f64>) -> f64 {
         let mut now = self.residuals(x);
         let mut cost = self.cost(x, &now);
-        let mut damping = 1e-2;
+        let (mut damping, mut stale) = (1e-3, false);
         let mut columns = self.columns(x, &now);
         for _ in 0..ROUNDS {
-            let Some(step) = self.step(x, &now, &columns, damping) else { break };
-            let mut next = x.clone();
-            for (place, (value, step)) in next.iter_mut().zip(&step).enumerate() {
-                *value += step;
-                *value = if place < self.count { value.clamp(-6.0, 6.0) } else { value.clamp(0.0, 1.0) };
-            }
+            let Some(next) = self.step(x, &now, &columns, damping) else { break };
             let tried = self.residuals(&next);
             let tried_cost = self.cost(&next, &tried);
             if tried_cost < cost {
                 let gain = cost - tried_cost;
+                let far = gain > 0.3 * cost;
                 (*x, now, cost) = (next, tried, tried_cost);
-                damping = (damping * 0.2).max(1e-7);
-                columns = self.columns(x, &now);
-                if gain < 1e-3 {
+                (damping, stale) = ((damping * 0.2).max(1e-7), true);
+                if gain < 0.02 {
                     break;
                 }
+                if far {
+                    (columns, stale) = (self.columns(x, &now), false);
+                }
+            } else if stale {
+                (columns, stale) = (self.columns(x, &now), false);
             } else {
-                damping *= 8.0;
-                if damping > 1e5 {
+                damping *= 10.0;
+                if damping > 1e4 {
                     break;
                 }
             }
         }
-        self.log_determinant(&columns, x.len())
+        if x.len() > self.count
+            && let Some(last) = columns.last_mut()
+        {
+            *last = self.column(x, &now, self.count);
+        }
+        self.log_determinant(x, &columns)
     }
 
     /// Change of every residual with each unknown.
     fn columns(&self, x: &[f64], now: &[f64]) -> Vec<Vec<f64>> {
+        (0..x.len()).map(|place| self.column(x, now, place)).collect()
+    }
+
+    fn column(&self, x: &[f64], now: &[f64], place: usize) -> Vec<f64> {
         let mut moved = x.to_vec();
-        let column = |(place, at): (usize, &f64)| {
+        let mut h = 1e-3;
+        if let Some(value) = moved.get_mut(place) {
             // Inward at the upper end of the size.
-            let h = if place >= self.count && *at > 0.99 { -1e-3 } else { 1e-3 };
-            if let Some(value) = moved.get_mut(place) {
-                *value = at + h;
+            if place >= self.count && *value > 0.99 {
+                h = -h;
             }
-            let there = self.residuals(&moved);
-            if let Some(value) = moved.get_mut(place) {
-                *value = *at;
-            }
-            there.iter().zip(now).map(|(there, now)| (there - now) / h).collect()
-        };
-        x.iter().enumerate().map(column).collect()
+            *value += h;
+        }
+        self.residuals(&moved).iter().zip(now).map(|(there, now)| (there - now) / h).collect()
     }
 
     /// JᵀJ with the prior of the unknowns on its diagonal.
-    fn matrix(&self, columns: &[Vec<f64>], of_size: f64) -> Vec<Vec<f64>> {
+    fn matrix(&self, x: &[f64], columns: &[Vec<f64>], of_size: f64) -> Vec<Vec<f64>> {
         let row = |(i, left): (usize, &Vec<f64>)| {
             let cell = |(j, right): (usize, &Vec<f64>)| {
                 let dot: f64 = left.iter().zip(right).map(|(a, b)| a * b).sum();
-                let own = if i < self.count { 1.0 } else { of_size };
+                let own = if i < self.count { square(prior(x.get(i).copied().unwrap_or(0.0)).1) } else { of_size };
                 if i == j { dot + own } else { dot }
             };
-            columns.iter().enumerate().map(cell).collect()
+            columns.iter().enumerate().take(i + 1).map(cell).collect()
         };
         columns.iter().enumerate().map(row).collect()
     }
 
+    /// The next place to try.
     fn step(&self, x: &[f64], now: &[f64], columns: &[Vec<f64>], damping: f64) -> Option<Vec<f64>> {
-        let mut matrix = self.matrix(columns, 1e-9);
+        let mut matrix = self.matrix(x, columns, 1e-9);
         for (i, row) in matrix.iter_mut().enumerate() {
             if let Some(value) = row.get_mut(i) {
                 *value *= 1.0 + damping;
@@ -253,17 +254,81 @@ impl Search<'_, '_> {
         }
         let pull = |(place, column): (usize, &Vec<f64>)| {
             let dot: f64 = column.iter().zip(now).map(|(a, b)| a * b).sum();
-            let prior = if place < self.count { x.get(place).copied().unwrap_or(0.0) } else { 0.0 };
-            -(dot + prior)
+            let (cost, slope) = prior(x.get(place).copied().unwrap_or(0.0));
+            -(dot + if place < self.count { cost * slope } else { 0.0 })
         };
         let right: Vec<f64> = columns.iter().enumerate().map(pull).collect();
-        Some(Triangle::of(&matrix)?.solve(&right))
+        let step = Triangle::of(&matrix)?.solve(&right);
+        let moved = |(place, (at, step)): (usize, (&f64, &f64))| {
+            if place < self.count { (at + step).clamp(-6.0, 6.0) } else { (at + step).clamp(0.0, 1.0) }
+        };
+        Some(x.iter().zip(&step).enumerate().map(moved).collect())
     }
 
-    fn log_determinant(&self, columns: &[Vec<f64>], size: usize) -> f64 {
-        let matrix = self.matrix(columns, 2.0 * core::f64::consts::PI);
-        Triangle::of(&matrix).map_or(0.0, |triangle| triangle.log_determinant(size))
+    fn log_determinant(&self, x: &[f64], columns: &[Vec<f64>]) -> f64 {
+        let matrix = self.matrix(x, columns, 2.0 * core::f64::consts::PI);
+        Triangle::of(&matrix).map_or(0.0, |triangle| triangle.log_determinant(x.len()))
     }
+}
+
+fn square(value: f64) -> f64 {
+    value * value
+}
+
+/// The healthy build's slopes: what an explanation costs at the best unknowns near by, without a search of its own.
+pub(super) struct Screen {
+    pub(super) z: Vec<f64>,
+    columns: Vec<Vec<f64>>,
+    triangle: Option<Triangle>,
+}
+
+impl Screen {
+    /// Around the healthy build at a charge.
+    pub(super) fn new(model: &Model<'_>, readings: &Readings<'_>, charge_z: f64) -> Self {
+        let mut z = alloc::vec![0.0; model.unknowns()];
+        if let Some(charge) = z.get_mut(CHARGE) {
+            *charge = charge_z;
+        }
+        let search = Search { model, readings, fault: None, count: z.len() };
+        let now = search.residuals(&z);
+        let columns = search.columns(&z, &now);
+        let triangle = Triangle::of(&search.matrix(&z, &columns, 0.0));
+        Self { z, columns, triangle }
+    }
+
+    /// Least cost over the sizes of a fault, and the place of that size in its range.
+    pub(super) fn screened(&self, model: &Model<'_>, readings: &Readings<'_>, fault: Fault) -> Screened {
+        let steps: i32 = if fault.kind.row().size.is_some() { 8 } else { 0 };
+        let mut best = Screened { fault, unit: 0.5, cost: f64::INFINITY };
+        for step in 0..=steps {
+            let unit = f64::from(step) / f64::from(steps.max(1));
+            let residuals =
+                residuals(model, readings, &Case { z: &self.z, fault: Some(fault), size: fault.size(unit) });
+            let cost = self.cost(&residuals);
+            if cost < best.cost {
+                (best.unit, best.cost) = (unit, cost);
+            }
+        }
+        best
+    }
+
+    fn cost(&self, residuals: &[f64]) -> f64 {
+        let whole = squares(residuals);
+        let Some(triangle) = &self.triangle else { return whole };
+        let pull = |column: &Vec<f64>| column.iter().zip(residuals).map(|(a, b)| a * b).sum::<f64>();
+        let right: Vec<f64> = self.columns.iter().map(pull).collect();
+        let gained: f64 = triangle.solve(&right).iter().zip(&right).map(|(a, b)| a * b).sum();
+        whole - gained
+    }
+}
+
+/// A fault as it is before its own search.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Screened {
+    pub(super) fault: Fault,
+    /// Place of its size in its range.
+    pub(super) unit: f64,
+    pub(super) cost: f64,
 }
 
 /// Lower triangle whose square is a matrix (Cholesky).

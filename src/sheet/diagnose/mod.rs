@@ -6,7 +6,7 @@
 //!
 //! Every fault of the list is put into the planned build's circuit, its size and everything that is not known exactly are fitted to the
 //! readings, and the odds follow from what is left unexplained. A healthy build has half of the prior; each kind of fault an
-//! equal share of the rest, split over its places. Explanations within 10 to 1 are a tie, and the reading is named at which they
+//! equal share of the rest, split over its places. Explanations within 20 to 1 are a tie, and the reading is named at which they
 //! differ most. A fault that asks to disconnect at once comes first as long as its odds are above 1 to 100 and the
 //! readings speak for it. Priors and odds are our own; the method is Bayes' theorem.
 
@@ -24,16 +24,22 @@ use crate::finding::Urgency;
 use crate::plan::Plan;
 use alloc::string::String;
 use alloc::vec::Vec;
-use fit::{Fitted, Readings, fit, residual};
+use fit::{Fitted, Readings, Screen, Screened, fit, residual};
 
 /// Odds within which explanations are a tie.
-pub const TIE_ODDS: f64 = 10.0;
+pub const TIE_ODDS: f64 = 20.0;
 
 /// Odds down to which a fault that asks to disconnect at once is told first.
 pub const STOP_ODDS: f64 = 100.0;
 
 /// Share of the prior that a healthy build has.
 const HEALTHY_PRIOR: f64 = 0.5;
+
+/// How many faults, those that cost least at the healthy build's slopes, are fitted with everything free.
+const SEARCHED: usize = 14;
+
+/// How far behind the best an explanation is fitted once more, in the logarithm of its evidence.
+const AGAIN_WITHIN: f64 = 15.0;
 
 /// Most explanations that are told.
 const MOST_TOLD: usize = 8;
@@ -210,8 +216,7 @@ fn answer(model: &Model<'_>, readings: &[BenchReading], all: &[Measure]) -> Diag
     let shown: Vec<Option<f64>> = readings.iter().map(|reading| reading.shown).collect();
     let data = Readings { measures: &taken, shown: &shown };
     let charge_z = Model::charge_z(charge(model, readings));
-    let healthy = fit(model, &data, None, charge_z);
-    let mut list = weighed(model, &data, healthy.clone(), charge_z);
+    let (mut list, healthy) = weighed(model, &data, charge_z);
     let best = list.iter().map(|one| one.log_odds).fold(f64::NEG_INFINITY, f64::max);
     let total: f64 = list.iter().map(|one| libm::exp(one.log_odds - best)).sum();
     let first_stop = |one: &Weighed| one.stop && best - one.log_odds < libm::log(STOP_ODDS);
@@ -229,24 +234,50 @@ fn answer(model: &Model<'_>, readings: &[BenchReading], all: &[Measure]) -> Diag
     DiagnosisAnswer { explanations, tied, disconnect_now, unexplained, next, words }
 }
 
-/// Every explanation fitted, with its prior.
-fn weighed(model: &Model<'_>, data: &Readings<'_>, healthy: Fitted, charge_z: f64) -> Vec<Weighed> {
+/// Every explanation fitted, with its prior; and the healthy build.
+fn weighed(model: &Model<'_>, data: &Readings<'_>, charge_z: f64) -> (Vec<Weighed>, Fitted) {
     let faults = Fault::all(model.plan);
+    let screen = Screen::new(model, data, charge_z);
+    let mut screened: Vec<Screened> = faults.iter().map(|fault| screen.screened(model, data, *fault)).collect();
+    screened.sort_by(|a, b| a.cost.total_cmp(&b.cost));
+    let mut fitted = Vec::from([fit(model, data, None, &screen.z)]);
+    fitted.extend(screened.iter().take(SEARCHED).map(|one| fit(model, data, Some(one), &screen.z)));
+    again(model, data, &screened, &mut fitted);
+    let healthy = fitted.iter().find(|one| one.fault.is_none()).cloned();
+    let healthy = healthy.unwrap_or_else(|| fit(model, data, None, &screen.z));
+    let list = fitted.into_iter().map(|one| weigh(one, &faults, healthy.log_evidence)).collect();
+    (list, healthy)
+}
+
+/// Starts the near ones once more from the unknowns of the best: one that stuck on the way must not lose by it.
+fn again(model: &Model<'_>, data: &Readings<'_>, screened: &[Screened], fitted: &mut [Fitted]) {
+    let best = fitted.iter().max_by(|a, b| a.log_evidence.total_cmp(&b.log_evidence)).cloned();
+    let Some(best) = best else { return };
+    for one in fitted.iter_mut() {
+        let near = one.fault.is_none() || best.log_evidence - one.log_evidence < AGAIN_WITHIN;
+        if !near || one.fault == best.fault {
+            continue;
+        }
+        let start = screened.iter().find(|screened| Some(screened.fault) == one.fault);
+        let better = fit(model, data, start, &best.z);
+        if better.log_evidence > one.log_evidence {
+            *one = better;
+        }
+    }
+}
+
+fn weigh(fitted: Fitted, faults: &[Fault], healthy_evidence: f64) -> Weighed {
+    let Some(fault) = fitted.fault else {
+        let log_odds = fitted.log_evidence + libm::log(HEALTHY_PRIOR);
+        return Weighed { fitted, log_odds, stop: false };
+    };
     let mut kinds: Vec<FaultKind> = faults.iter().map(|fault| fault.kind).collect();
     kinds.dedup();
-    let each = (1.0 - HEALTHY_PRIOR) / kinds.len().max(1) as f64;
-    let healthy_evidence = healthy.log_evidence;
-    let log_odds = healthy_evidence + libm::log(HEALTHY_PRIOR);
-    let mut list = Vec::from([Weighed { fitted: healthy, log_odds, stop: false }]);
-    for fault in &faults {
-        let places = faults.iter().filter(|other| other.kind == fault.kind).count() as f64;
-        let fitted = fit(model, data, Some(*fault), charge_z);
-        let supported = fitted.log_evidence > healthy_evidence + 2.0;
-        let stop = supported && fault.kind.row().urgency == Urgency::Stop;
-        let log_odds = fitted.log_evidence + libm::log(each / places);
-        list.push(Weighed { fitted, log_odds, stop });
-    }
-    list
+    let places = kinds.len() * faults.iter().filter(|other| other.kind == fault.kind).count();
+    let supported = fitted.log_evidence > healthy_evidence + 2.0;
+    let stop = supported && fault.kind.row().urgency == Urgency::Stop;
+    let log_odds = fitted.log_evidence + libm::log((1.0 - HEALTHY_PRIOR) / places.max(1) as f64);
+    Weighed { fitted, log_odds, stop }
 }
 
 /// Charge that the rest voltages tell: that of the middle group.
