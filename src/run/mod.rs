@@ -1,5 +1,6 @@
 //! What happens over time.
 
+pub mod build;
 pub mod charge;
 pub mod discharge;
 pub mod driven;

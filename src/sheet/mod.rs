@@ -2,9 +2,15 @@
 
 mod basis;
 pub mod charts;
+pub mod diagnose;
 pub mod diagram;
 pub mod drawing;
+pub mod fault;
 pub mod files;
+pub mod limit;
+pub mod list;
+pub mod measure;
+mod model;
 pub mod parts;
 pub mod points;
 mod polarity;
@@ -12,4 +18,5 @@ pub mod steps;
 pub mod svg;
 pub mod tag;
 
+pub use diagnose::{Diagnosis, DiagnosisAnswer};
 pub use points::TestPoint;

@@ -8,8 +8,10 @@
 //!
 //! A number never changes its meaning: the bench list, the wiring diagram and the search for a fault all use it. The
 //! board sits in the negative lead between pack minus and board minus (P−); its plus (P+) is pack plus. Taps count from
-//! 21 on, tap n being the positive end of group n. Numbers are our own; no standard fixes them.
+//! 21 on, tap n being the positive end of group n; negative ends of groups from 121 on. Numbers are our own; no
+//! standard fixes them.
 
+use crate::part::timing::Circuit;
 use crate::plan::Plan;
 use alloc::format;
 use alloc::string::String;
@@ -17,6 +19,9 @@ use alloc::vec::Vec;
 
 /// Number of tap 1 less 1.
 const TAPS_AFTER: usize = 20;
+
+/// Number of the negative end of group 1 less 1.
+const CELLS_AFTER: usize = 120;
 
 /// One place of the build where a probe goes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -62,6 +67,17 @@ pub enum TestPoint {
     ShuntPackSide,
     /// Shunt in the negative lead, the end toward the loads.
     ShuntLoadSide,
+    /// End of the knob's track on the charging side.
+    KnobCharge,
+    /// End of the knob's track on the discharging side.
+    KnobDischarge,
+    /// Discharge pin of the timer.
+    TimerDischarge,
+    /// Negative end of the cells of a group, on the cell itself.
+    CellMinus {
+        /// Which group, from 1.
+        group: usize,
+    },
     /// Balance tap: the positive end of a group, counted from 1 at pack minus.
     Tap {
         /// Which group, from 1.
@@ -71,7 +87,7 @@ pub enum TestPoint {
 
 impl TestPoint {
     /// Every point that is not a tap, in the order of their numbers from 1 on.
-    pub const FIXED: [Self; 17] = [
+    pub const FIXED: [Self; 20] = [
         Self::PackMinus,
         Self::PackPlus,
         Self::AfterFuse,
@@ -89,6 +105,9 @@ impl TestPoint {
         Self::JackMinus,
         Self::ShuntPackSide,
         Self::ShuntLoadSide,
+        Self::KnobCharge,
+        Self::KnobDischarge,
+        Self::TimerDischarge,
     ];
 
     /// Number as printed on bench list and diagram.
@@ -104,6 +123,7 @@ impl TestPoint {
     pub fn number(self) -> usize {
         match self {
             Self::Tap { group } => group.saturating_add(TAPS_AFTER),
+            Self::CellMinus { group } => group.saturating_add(CELLS_AFTER),
             fixed => Self::FIXED.iter().position(|point| *point == fixed).map_or(0, |place| place + 1),
         }
     }
@@ -135,6 +155,10 @@ impl TestPoint {
             Self::JackMinus => "charge jack minus",
             Self::ShuntPackSide => "shunt, pack side",
             Self::ShuntLoadSide => "shunt, load side",
+            Self::KnobCharge => "end of the knob, charging side",
+            Self::KnobDischarge => "end of the knob, discharging side",
+            Self::TimerDischarge => "discharge pin of the timer",
+            Self::CellMinus { group } => return format!("minus of the cells of group {group}"),
             Self::Tap { group } => return format!("tap {group}, plus of group {group}"),
         };
         words.into()
@@ -144,6 +168,8 @@ impl TestPoint {
     #[must_use]
     pub fn of(plan: &Plan) -> Vec<Self> {
         let has_board = plan.protection.as_ref().is_some_and(|protection| protection.board().is_some());
+        let has_knob =
+            plan.control.as_ref().is_some_and(|control| matches!(control.timer.circuit, Circuit::DiodeSteered(_)));
         let has_fuse = plan.fuse.as_ref().is_some_and(|fuse| fuse.fitted().is_some());
         let has = |point: &Self| match point {
             Self::AfterFuse => has_fuse,
@@ -151,10 +177,12 @@ impl TestPoint {
             Self::ControllerPlus | Self::ControllerMinus | Self::TimerCapacitor | Self::TimerOutput | Self::Gate => {
                 plan.control.is_some()
             }
+            Self::KnobCharge | Self::KnobDischarge | Self::TimerDischarge => has_knob,
             Self::JackPlus | Self::JackMinus => plan.charging.is_some(),
             _ => true,
         };
         let taps = (1..=plan.pack.groups.len()).map(|group| Self::Tap { group });
-        Self::FIXED.into_iter().filter(has).chain(taps).collect()
+        let cells = (1..=plan.pack.groups.len()).map(|group| Self::CellMinus { group });
+        Self::FIXED.into_iter().filter(has).chain(taps).chain(cells).collect()
     }
 }
