@@ -147,7 +147,9 @@ const PLAN: &str = r#"{"format":1,"name":"x","origin":"salvaged","own_chemistrie
     {"name":"v","length_m":<0,20>,"conductor":{"mm2":{"area_mm2":<0.01,1000>}},"joints_ohm":{"low":0,"likely":0,"high":0},
     "insulation_degc":70,"way":"one_way","wanted_drop_ratio":null}],"fuse":{"fitted":{"rating_a":<0.01,1000>,"breaking_a":null,
     "resistance_ohm":{"low":0,"likely":0,"high":<0,100>},"first_at_positive":false}},"charging":{"supply_v":<0.5,100>,
-    "supply_a":<0.001,1000>,"is_charger":true,"through_board":true,"cell_degc":null},
+    "supply_a":<0.001,1000>,"kind":"cc_cv","terminals":"board","polarity_checked":true,"connector_a":<0.01,1000>,"runs":[
+    {"name":"j","length_m":<0,20>,"conductor":{"mm2":{"area_mm2":<0.01,1000>}},"joints_ohm":{"low":0,"likely":0,"high":0},
+    "insulation_degc":70}],"cell_degc":null},
     "ambient_degc":{"low":15,"likely":20,"high":<20,60>},"wanted_runtime_s":<1,2592000>}"#;
 
 const CELL: &str = r#"{"name":"c","chemistry":"nmc","capacity":{"capacity_ah":{"low":<0.5,1>,"likely":1.5,"high":<2,5>},"start_v":4.2,

@@ -95,6 +95,13 @@ fn shapes() -> Vec<(String, Value)> {
     let ramp = json!({"threshold_ramp": {"control_ratio": 0.5, "ramp": {"triangle":
         {"integrator_ohm": 47000.0, "hysteresis_ohm": 10000.0, "feedback_ohm": 22000.0, "c_f": 1e-9}}}});
     all.push(("triangle".into(), with_circuit(ramp)));
+    let mut own = json(BLOWER);
+    own["control"]["switch"] = Value::Null;
+    own["control"]["capacitor"] = Value::Null;
+    all.push(("no transistor".into(), own.clone()));
+    own["control"]["switch"] = json!({"transistor": "tip120", "gate_ohm": 470.0, "pull_down_ohm": null, "sink_k_per_w": 8.0,
+        "flyback": "silicon"});
+    all.push(("bipolar transistor".into(), own));
     let mut full = json(BLOWER);
     full["control"]["timer"]["control_capacitor_f"] = json!(1e-8);
     full["control"]["timer"]["circuit"]["diode_steered"]["shared_ohm"] = json!(4750.0);
@@ -417,13 +424,16 @@ fn needs_rest_on_the_worse_end() {
 fn a_tag_names_a_charger_only_where_it_may_be_used() {
     let says = |value: &Value| Tags::of(&plan(value)).unwrap().pack_words.join("\n");
     let pump = json(PUMP);
-    assert!(says(&pump).contains("ONLY charger: 12.6 V DC, 1.5 A"), "{}", says(&pump));
+    assert!(says(&pump).contains("ONLY charger: 12.6 V DC, 800 mA"), "{}", says(&pump));
     for (pointer, value, reason) in [
         ("/charging/supply_v", json!(19.0), "voltage is too high"),
         ("/charging/supply_a", json!(9.0), "current is too high"),
-        ("/charging/is_charger", json!(false), "not a charger"),
-        ("/charging/through_board", Value::Null, "through the board"),
-        ("/charging/through_board", json!(false), "through the board"),
+        ("/charging/kind", json!("voltage_supply"), "not a charger"),
+        ("/charging/kind", json!("unknown"), "nobody knows"),
+        ("/charging/terminals", Value::Null, "through the board"),
+        ("/charging/terminals", json!("cells"), "through the board"),
+        ("/charging/polarity_checked", json!(false), "stop rule"),
+        ("/charging/polarity_checked", Value::Null, "stop rule"),
         ("/protection", json!("none"), "no board"),
         ("/protection", Value::Null, "no board"),
         ("/charging", Value::Null, "no charger"),
@@ -500,7 +510,8 @@ fn charts_and_tables_hold_the_same_numbers() {
     assert_eq!(unused.iter().copied().fold(f64::MAX, f64::min), 0.0, "the weakest group leaves nothing");
     let settings = charts.settings.unwrap();
     let runtime = column(&settings.table, "runtime_s");
-    let told: Vec<f64> = report.positions.iter().filter_map(|place| Some(place.runtime_s?.likely)).collect();
+    let rows = &report.settings.as_ref().unwrap().rows;
+    let told: Vec<f64> = rows.iter().filter_map(|row| Some(row.setting.as_ref()?.runtime_s?.likely)).collect();
     assert_eq!(runtime, told);
     assert!(Charts::of(&self::plan(&json(PUMP))).unwrap().settings.is_none(), "no knob, no chart of it");
 }

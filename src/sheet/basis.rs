@@ -2,8 +2,10 @@
 
 use crate::data::charger::{LFP_UPPER_V, LI_ION_UPPER_V};
 use crate::error::Error;
-use crate::finding::Urgency;
+use crate::finding::charging::ChargeTerminals;
+use crate::finding::{Finding, Judgement, Urgency};
 use crate::part::cell::{Cell, Chemistries, Chemistry};
+use crate::part::charger::{ChargerAnswer, ChargerKind};
 use crate::plan::report::Verdict;
 use crate::plan::{ChargingSetup, Plan, Report};
 use crate::quantity::Unit;
@@ -39,15 +41,22 @@ impl<'a> Basis<'a> {
     /// Works the plan out.
     pub(crate) fn new(plan: &'a Plan) -> Result<Self, Vec<Error>> {
         let report = plan.report()?;
+        // The knob may stand anywhere: what the plan asks at full duty counts as well.
+        let full = full_duty(plan).and_then(|plan| plan.report().ok());
         let chemistries = Chemistries::new(&plan.own_chemistries, cells(plan).map(|cell| &cell.chemistry))?;
-        let runs = [&report.runtime.least, &report.runtime.likely, &report.runtime.most];
-        let peak_a = runs.iter().map(|run| run.peak_a).fold(0.0, f64::max);
-        let rms_a = runs.iter().map(|run| run.peak_rms_a).fold(0.0, f64::max);
+        let all = || [Some(&report), full.as_ref()].into_iter().flatten();
+        let runs = || all().flat_map(|report| [&report.runtime.least, &report.runtime.likely, &report.runtime.most]);
+        let peak_a = runs().map(|run| run.peak_a).fold(0.0, f64::max);
+        let rms_a = runs().map(|run| run.peak_rms_a).fold(0.0, f64::max);
+        let needed_a = all().filter_map(|report| report.protection.as_ref()).map(|answer| answer.need.continuous_a);
+        let lasting_a = needed_a.fold(if plan.control.is_some() { peak_a } else { rms_a }, f64::max);
+        let driven_a = report.settings.as_ref().and_then(|settings| settings.surge_a);
+        let surge_a: Option<f64> = plan.loads.iter().map(|load| load.surge_a).sum();
         let mut basis = Self {
             plan,
             peak_a,
-            lasting_a: if plan.control.is_some() { peak_a } else { rms_a },
-            surge_a: plan.loads.iter().map(|load| load.surge_a).sum(),
+            lasting_a,
+            surge_a: surge_a.map(|surge_a| surge_a.max(driven_a.unwrap_or(0.0))),
             charge_v: f64::MAX,
             upper_v: f64::MAX,
             floor_v: 0.0,
@@ -106,31 +115,60 @@ impl<'a> Basis<'a> {
         self.report.findings.iter().filter(|finding| finding.urgency == Urgency::Stop).count()
     }
 
-    /// The charger of the plan, where it is one that this pack may be charged with.
+    /// Whether a board watches every group.
+    pub(crate) fn has_board(&self) -> bool {
+        self.plan.protection.as_ref().is_some_and(|protection| protection.board().is_some())
+    }
+
+    /// Whether groups in series of a lithium chemistry are watched by nothing.
+    pub(crate) fn unwatched(&self) -> bool {
+        self.lithium && self.plan.pack.groups.len() > 1 && !self.has_board()
+    }
+
+    /// The charger of the plan, where it is one that this pack may be charged with; otherwise why not.
     pub(crate) fn charger(&self) -> Result<&'a ChargingSetup, &'static str> {
         let Some(charging) = &self.plan.charging else { return Err("the plan names no charger") };
-        let Some(limit) = &self.report.charge else { return Err("no limit is known for these cells") };
-        if !charging.is_charger {
-            return Err("a plain supply is not a charger");
+        let charge = &self.report.charge;
+        if matches!(charge.charger, Some(ChargerAnswer::Recycle { .. })) {
+            return Err("a cell was found too low: recycle it");
+        }
+        let Some(limit_v) = charge.voltage_v else { return Err("no charge voltage is known for these cells") };
+        match charging.kind {
+            ChargerKind::CcCv => {}
+            ChargerKind::CurrentOnly | ChargerKind::DropDetecting if !self.lithium => {}
+            ChargerKind::Unknown => return Err("nobody knows how this charger behaves"),
+            _ => return Err("a plain supply is not a charger for these cells"),
         }
         // The same half hundredth of a volt as the plan's own rule.
-        if charging.supply_v > limit.voltage_v + 0.005 {
+        if charging.supply_v > limit_v + 0.005 {
             return Err("the charger's voltage is too high for these cells");
         }
-        if charging.supply_a > limit.current_a {
+        if charging.supply_a > charge.current_a {
             return Err("the charger's current is too high for these cells");
         }
-        if self.lithium && self.plan.pack.groups.len() > 1 {
-            let board = self.plan.protection.as_ref().is_some_and(|protection| protection.board().is_some());
-            if !board {
-                return Err("no board watches the groups");
-            }
-            if charging.through_board != Some(true) {
-                return Err("the plan does not charge through the board");
-            }
+        if self.unwatched() {
+            return Err("no board watches the groups");
         }
-        Ok(charging)
+        let watched = matches!(charging.terminals, Some(ChargeTerminals::Board | ChargeTerminals::EachGroup));
+        if self.lithium && self.plan.pack.groups.len() > 1 && !watched {
+            return Err("the plan does not charge through the board");
+        }
+        let about = |finding: &&Finding| finding.subject.starts_with("/charging") && finding.urgency == Urgency::Stop;
+        match self.report.findings.iter().find(about).map(|finding| finding.judgement) {
+            Some(Judgement::Broken) => Err("a stop rule about charging is broken"),
+            Some(Judgement::NotJudged) => Err("a stop rule about charging could not be judged"),
+            None => Ok(charging),
+        }
     }
+}
+
+/// The plan with its knob turned up; none without a knob.
+fn full_duty(plan: &Plan) -> Option<Plan> {
+    let mut full = plan.clone();
+    let control = full.control.as_mut()?;
+    control.wiper_ratio = 1.0;
+    control.positions = Vec::new();
+    Some(full)
 }
 
 /// Every cell of a plan.

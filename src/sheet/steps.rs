@@ -222,10 +222,9 @@ fn series(basis: &Basis<'_>, list: &mut List) {
 }
 
 fn board(basis: &Basis<'_>, list: &mut List) {
-    let watched = basis.plan.protection.as_ref().is_some_and(|protection| protection.board().is_some());
     let series = basis.plan.pack.groups.len();
-    if !watched {
-        if basis.lithium && series > 1 {
+    if !basis.has_board() {
+        if basis.unwatched() {
             let words = "The plan has no protection board. Do not go on without one: put it into the plan first.";
             list.practice("no_board", words, "A charger sees only the sum; the fullest group is overcharged.");
         }

@@ -3,19 +3,19 @@
 use super::axes::{Axis, LEFT, Plot, RIGHT};
 use super::{Chart, ChartColumn};
 use crate::plan::Report;
-use crate::plan::report::PositionReport;
 use crate::quantity::Interval;
 use crate::quantity::text::{Rounding, clock};
+use crate::run::knob::{KnobRow, KnobSetting};
 use crate::sheet::drawing::{Anchor, Ink, fitted};
 use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
 
 pub(super) fn chart(report: &Report) -> Option<Chart> {
-    let mut places: Vec<&PositionReport> = report.positions.iter().collect();
+    let mut places: Vec<&KnobRow> = report.settings.iter().flat_map(|settings| &settings.rows).collect();
     places.sort_by(|a, b| a.wiper_ratio.total_cmp(&b.wiper_ratio));
     let told: Vec<(f64, Interval)> =
-        places.iter().filter_map(|place| Some((place.wiper_ratio, place.runtime_s?))).collect();
+        places.iter().filter_map(|place| Some((place.wiper_ratio, place.setting.as_ref()?.runtime_s?))).collect();
     if places.is_empty() {
         return None;
     }
@@ -42,17 +42,18 @@ pub(super) fn chart(report: &Report) -> Option<Chart> {
     }
     plot.text(RIGHT, bottom + 27.0, Anchor::Right, Ink::Text, "place of the knob, %");
     let words = words(&told, places.len());
-    let column = |code, words, of: &dyn Fn(&PositionReport) -> Option<f64>| ChartColumn {
+    let column = |code, words, of: &dyn Fn(&KnobRow) -> Option<f64>| ChartColumn {
         code,
         words,
         values: places.iter().map(|place| of(place)).collect(),
     };
+    let runtime = |place: &KnobRow| place.setting.as_ref().and_then(|setting: &KnobSetting| setting.runtime_s);
     let table = alloc::vec![
         column("wiper_ratio", "place of the knob, share", &|place| Some(place.wiper_ratio)),
-        column("duty", "likely duty, share", &|place| place.duty.map(|duty| duty.likely)),
-        column("runtime_low_s", "runtime at least, s", &|place| place.runtime_s.map(|runtime_s| runtime_s.low)),
-        column("runtime_s", "likely runtime, s", &|place| place.runtime_s.map(|runtime_s| runtime_s.likely)),
-        column("runtime_high_s", "runtime at most, s", &|place| place.runtime_s.map(|runtime_s| runtime_s.high)),
+        column("duty", "likely duty, share", &|place| place.setting.as_ref().map(|setting| setting.duty.likely)),
+        column("runtime_low_s", "runtime at least, s", &|place| runtime(place).map(|runtime_s| runtime_s.low)),
+        column("runtime_s", "likely runtime, s", &|place| runtime(place).map(|runtime_s| runtime_s.likely)),
+        column("runtime_high_s", "runtime at most, s", &|place| runtime(place).map(|runtime_s| runtime_s.high)),
     ];
     Some(Chart { drawing: plot.drawing(&format!("Settings of {}", report.name), bottom + 36.0), words, table })
 }

@@ -5,6 +5,7 @@ use super::{MINUS_X, PLUS_X, Sheet};
 use crate::part::timing::Circuit;
 use crate::sheet::basis::shown_up;
 use crate::sheet::drawing::{Anchor, Ink};
+use crate::sheet::parts::is_bipolar;
 use crate::sheet::points::TestPoint;
 use alloc::format;
 
@@ -78,7 +79,9 @@ impl Sheet<'_> {
             let row = self.parts.marked("C4")?;
             row.needs.iter().find(|need| need.code == code).and_then(|need| need.at_least)
         };
+        let known = self.parts.marked("C4").is_some_and(|part| part.value.is_some());
         let words = match (need("c_f"), need("rated_v")) {
+            (_, Some(v)) if known => format!("{}, {} or more", self.marked("C4"), shown_up(v, "v")),
             (Some(f), Some(v)) => format!("C4 {} or more, {} or more", shown_up(f, "f"), shown_up(v, "v")),
             _ => "C4 across the supply".into(),
         };
@@ -112,6 +115,15 @@ impl Sheet<'_> {
         let words = self.marked("R1");
         self.pen.label([STEM + 12.0, 0.5 * (at.supply + at.discharge) + 4.0], Anchor::Left, 60.0, &words);
         self.pen.wire(Ink::Signal, &[[STEM, at.discharge], [CHIP[0], at.discharge]]);
+        if self
+            .basis
+            .plan
+            .control
+            .as_ref()
+            .is_some_and(|control| matches!(control.timer.circuit, Circuit::DiodeSteered(_)))
+        {
+            self.pen.point(TestPoint::TimerDischarge, [172.0, at.discharge]);
+        }
         self.pen.dot([STEM, at.discharge]);
         self.pen.link("supply pin of the timer U1", "R1", "thin");
         self.pen.link("R1", "discharge pin of the timer U1", "thin");
@@ -151,6 +163,8 @@ impl Sheet<'_> {
         self.pen.dot([right, top]);
         self.stop(left, middle, knob, "R3", Anchor::Right);
         self.stop(right, middle, knob, "R4", Anchor::Left);
+        self.pen.point(TestPoint::KnobCharge, [left - 8.0, knob]);
+        self.pen.point(TestPoint::KnobDischarge, [right + 8.0, knob]);
         self.pen.label([left - 11.0, top + 21.0], Anchor::Right, 44.0, "D1");
         self.pen.label([right + 11.0, top + 21.0], Anchor::Left, 34.0, "D2");
         self.pen.part(Ink::Signal, [left, knob], [right, knob], Symbol::Potentiometer);
@@ -258,20 +272,30 @@ impl Sheet<'_> {
     fn gate(&mut self, at: &Levels) {
         let y = at.ground + 66.0;
         self.minus_to(y - 10.0);
-        self.pen.part(Ink::Signal, [OUT, at.ground + 8.0], [OUT, at.ground + 46.0], Symbol::Resistor);
+        let (head, foot): (At, At) = ([OUT, at.ground + 8.0], [OUT, at.ground + 46.0]);
+        if self.has("R6") {
+            self.pen.part(Ink::Signal, head, foot, Symbol::Resistor);
+            let words = self.marked("R6");
+            self.pen.label([OUT - 9.0, at.ground + 31.0], Anchor::Right, 56.0, &words);
+        } else {
+            self.pen.wire(Ink::Signal, &[head, foot]);
+        }
         self.pen.wire(Ink::Signal, &[[OUT, at.ground + 46.0], [OUT, y], [322.0, y]]);
-        let words = self.marked("R6");
-        self.pen.label([OUT - 9.0, at.ground + 31.0], Anchor::Right, 56.0, &words);
         self.pen.wire(Ink::Signal, &[[OUT, y], [PULL_DOWN, y]]);
         self.pen.part(Ink::Signal, [PULL_DOWN, y], [PULL_DOWN, at.ground], Symbol::Resistor);
         self.pen.dot([PULL_DOWN, at.ground]);
         let words = self.marked("R7");
         self.pen.label([PULL_DOWN - 9.0, at.ground + 37.0], Anchor::Right, 80.0, &words);
         self.pen.point(TestPoint::Gate, [OUT, y]);
-        self.mosfet(y);
-        self.pen.text([312.0, y + 30.0], Anchor::Right, Ink::Text, SMALL, "Q1 N-channel MOSFET");
-        self.pen.link("output pin of the timer U1 (T10)", "R6", "thin");
-        self.pen.link("R6", "gate of Q1 (T11)", "thin");
+        if self.basis.plan.control.as_ref().is_some_and(is_bipolar) {
+            self.bipolar(y);
+            self.pen.text([312.0, y + 30.0], Anchor::Right, Ink::Text, SMALL, "Q1 NPN transistor");
+        } else {
+            self.mosfet(y);
+            self.pen.text([312.0, y + 30.0], Anchor::Right, Ink::Text, SMALL, "Q1 N-channel MOSFET");
+        }
+        let through = if self.has("R6") { " through R6" } else { "" };
+        self.pen.link("output pin of the timer U1 (T10)", format!("gate of Q1 (T11){through}"), "thin");
         self.pen.link("gate of Q1 (T11)", "R7, then source of Q1 (T8)", "thin");
     }
 
@@ -289,6 +313,20 @@ impl Sheet<'_> {
         pen.area(Ink::Solid, &[[channel + 1.0, y], [channel + 7.0, y - 3.0], [channel + 7.0, y + 3.0]]);
         pen.text([MINUS_X + 5.0, y - 12.0], Anchor::Left, Ink::Text, 9.0, "S");
         pen.text([MINUS_X + 5.0, y + 19.0], Anchor::Left, Ink::Text, 9.0, "D");
+        self.minus_y = y + 10.0;
+    }
+
+    /// An NPN transistor, its emitter up at the minus line, its collector down.
+    fn bipolar(&mut self, y: f64) {
+        let base = 326.0;
+        let pen = &mut self.pen;
+        pen.line(Ink::Minus, &[[base, y - 11.0], [base, y + 11.0]]);
+        pen.wire(Ink::Signal, &[[322.0, y], [base, y]]);
+        pen.wire(Ink::Minus, &[[base, y - 5.0], [MINUS_X, y - 10.0]]);
+        pen.wire(Ink::Minus, &[[base, y + 5.0], [MINUS_X, y + 10.0]]);
+        pen.arrow([base, y - 5.0], [MINUS_X - 1.5, y - 9.5]);
+        pen.text([MINUS_X + 5.0, y - 12.0], Anchor::Left, Ink::Text, 9.0, "E");
+        pen.text([MINUS_X + 5.0, y + 19.0], Anchor::Left, Ink::Text, 9.0, "C");
         self.minus_y = y + 10.0;
     }
 

@@ -20,6 +20,7 @@ use super::parts::PartsList;
 use super::points::TestPoint;
 use crate::data::{Seen, Source};
 use crate::error::Error;
+use crate::finding::charging::ChargeTerminals;
 use crate::plan::Plan;
 use alloc::format;
 use alloc::string::String;
@@ -195,7 +196,7 @@ impl<'a> Sheet<'a> {
                     .into(),
             );
         }
-        if says(basis.plan.charging.and_then(|charging| charging.through_board)) {
+        if basis.plan.charging.as_ref().is_some_and(|charging| charging.terminals == Some(ChargeTerminals::Cells)) {
             notes.push(
                 "The plan has the jack at the cells; it is drawn where it must be: at the board's charge terminals."
                     .into(),

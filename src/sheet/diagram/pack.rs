@@ -3,18 +3,21 @@
 use super::pen::{At, LARGE, SMALL, Symbol};
 use super::{MINUS_X, PLUS_X, Sheet};
 use crate::pack::Group;
+use crate::part::wire::Run;
 use crate::plan::{FuseChoice, Protection};
 use crate::sheet::basis::{shown, shown_down};
 use crate::sheet::drawing::{Anchor, Ink, fitted, glued, lines};
+use crate::sheet::parts::lead_words;
 use crate::sheet::points::TestPoint;
 use crate::sheet::polarity::plus_inside;
 use alloc::format;
 use alloc::string::String;
+use alloc::vec::Vec;
 
 /// Left end of the strips.
 const LEFT: f64 = 40.0;
 /// Right end of the strips.
-const RIGHT: f64 = 200.0;
+const RIGHT: f64 = 206.0;
 /// Left edge of the board.
 const BOARD: f64 = 250.0;
 /// Right edge of the board.
@@ -49,7 +52,7 @@ impl Sheet<'_> {
     }
 
     fn board_there(&self) -> bool {
-        self.basis.plan.protection.as_ref().is_some_and(|protection| protection.board().is_some())
+        self.basis.has_board()
     }
 
     /// Whether the first lead lies between pack and fuse.
@@ -113,6 +116,7 @@ impl Sheet<'_> {
         }
         self.pen.text([10.0, y + 0.5 * CELL + 4.0], Anchor::Left, Ink::Solid, SMALL, &format!("G{}", g + 1));
         self.cells(group, y);
+        self.pen.point(TestPoint::CellMinus { group: g + 1 }, [RIGHT - 1.0, low]);
         let tap = TestPoint::Tap { group: g + 1 };
         let end = if self.board_there() { BOARD } else { 226.0 };
         self.pen.wire(Ink::Sense, &[[RIGHT, y], [end, y]]);
@@ -130,14 +134,14 @@ impl Sheet<'_> {
     fn cells(&mut self, group: &Group, y: f64) {
         let count = group.cells.len();
         let places = count.min(DRAWN);
-        let pitch = (150.0 / places.max(1) as f64).min(75.0);
+        let pitch = (140.0 / places.max(1) as f64).min(70.0);
         let more = count > DRAWN;
         let drawn = if more { DRAWN - 1 } else { count };
         for (i, cell) in group.cells.iter().take(drawn).enumerate() {
             let x = 56.0 + pitch * i as f64;
             self.pen.part(Ink::Minus, [x, y], [x, y + CELL], Symbol::Cell);
             self.pen.text([x - 4.0, y + 15.0], Anchor::Right, Ink::Quiet, 9.0, "+");
-            self.pen.label([x + 4.0, y + CELL - 7.0], Anchor::Left, pitch - 9.0, &cell.name);
+            self.pen.label([x + 4.0, y + CELL - 7.0], Anchor::Left, pitch - 8.0, &cell.name);
         }
         if more {
             let words = format!("+{} more", count - drawn);
@@ -208,8 +212,7 @@ impl Sheet<'_> {
     /// The jack at the charge terminals; without a board that watches the groups there is none.
     fn jack(&mut self, end_y: f64) {
         let y = end_y + 48.0;
-        let unwatched = !self.board_there() && self.basis.lithium && self.basis.plan.pack.groups.len() > 1;
-        let planned = self.basis.plan.charging.is_some() && !unwatched;
+        let planned = self.basis.plan.charging.is_some() && !self.basis.unwatched();
         self.pen.frame(if planned { Ink::Symbol } else { Ink::Missing }, [279.0, y], 50.0, 26.0);
         self.pen.text([304.0, y + 17.0], Anchor::Middle, Ink::Text, LARGE, "J1");
         if planned {
@@ -247,9 +250,22 @@ impl Sheet<'_> {
         }
         self.pen.point(TestPoint::JackPlus, [CHARGE_PLUS, end_y + 30.0]);
         self.pen.point(TestPoint::JackMinus, [CHARGE_MINUS, end_y + 30.0]);
+        let lead = self.charge_lead();
         let (plus, minus) =
             if there { ("C+ of the board PB1", "C− of the board PB1") } else { ("plus line", "minus line") };
-        self.pen.link(plus, "J1 inner contact (T14)", "plus, charge lead WJ");
-        self.pen.link(minus, "J1 outer contact (T15)", "minus, charge lead WJ");
+        self.pen.link(plus, "J1 inner contact (T14)", format!("plus, {lead}"));
+        self.pen.link(minus, "J1 outer contact (T15)", format!("minus, {lead}"));
+    }
+
+    /// The charge leads of the plan in words.
+    fn charge_lead(&self) -> String {
+        let runs = self.basis.plan.charging.as_ref().and_then(|charging| charging.runs.as_deref()).unwrap_or_default();
+        let words = |(i, run): (usize, &Run)| {
+            format!("WJ{} {}, {} (“{}”)", i + 1, lead_words(run), shown(run.length_m, "m"), run.name)
+        };
+        match runs {
+            [] => "charge lead WJ".into(),
+            runs => runs.iter().enumerate().map(words).collect::<Vec<_>>().join(", then "),
+        }
     }
 }

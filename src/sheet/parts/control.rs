@@ -1,32 +1,20 @@
 //! The speed control: timer, its resistors, knob, capacitors and diodes, and the transistor with what stands around it.
 
 use super::{PartKind, PartNeed, PartRow};
-use crate::data::COMMON_PRACTICE;
-use crate::data::diode::Diode;
+use crate::data::diode::{Diode, SCHOTTKY, SILICON, SMALL_SIGNAL};
 use crate::data::timer::TimerPart;
+use crate::data::{COMMON_PRACTICE, Source};
 use crate::finding::drive::switch_rules::VOLTAGE_MARGIN_RATIO;
-use crate::part::decoupling::SupplyCapacitor;
-use crate::part::load::Draw;
-use crate::part::timing::{Circuit, DiodeSteered, Outcome, Ramp, ThresholdRamp, TwoResistor};
+use crate::part::timing::{Circuit, DiodeSteered, Ramp, ThresholdRamp, TwoResistor};
 use crate::plan::Control;
-use crate::plan::report::TimerReport;
 use crate::sheet::basis::{Basis, shown_down};
 use alloc::format;
-use alloc::string::String;
 use alloc::vec::Vec;
 
-/// Resistor in the gate's lead, in ohms. Common practice, no source.
-pub(super) const GATE_OHM: f64 = 100.0;
-/// Resistor from gate to source, in ohms: a hundred times the one in the lead. Common practice, no source.
-pub(super) const PULL_DOWN_OHM: f64 = 10e3;
 /// Capacitor close to the timer's supply, in farads. Common practice, no source.
 const DECOUPLING_F: f64 = 100e-9;
 /// Knob that sets a voltage, in ohms. Common practice, no source.
 const DIVIDER_OHM: f64 = 10e3;
-/// Ripple of the supply, as a share of the empty pack, half of it by the capacitor and half by its resistance. Common
-/// practice, no source.
-const RIPPLE_RATIO: f64 = 0.05;
-
 pub(super) fn parts(basis: &Basis<'_>, parts: &mut Vec<PartRow>) {
     let Some(control) = &basis.plan.control else { return };
     timer(basis, control, parts);
@@ -44,7 +32,7 @@ pub(super) fn parts(basis: &Basis<'_>, parts: &mut Vec<PartRow>) {
         let row = PartRow::new("C3", PartKind::Capacitor, "capacitor at the timer's control pin", why);
         parts.push(row.capacitor(f, full_v));
     }
-    transistor(basis, control, parts);
+    super::switch::parts(basis, control, parts);
 }
 
 fn timer(basis: &Basis<'_>, control: &Control, parts: &mut Vec<PartRow>) {
@@ -105,12 +93,7 @@ fn diode_steered(steered: &DiodeSteered, full_v: f64, parts: &mut Vec<PartRow>) 
         "Sets the duty, hardly the frequency.",
     );
     parts.push(row.potentiometer(steered.pot_ohm, full_v));
-    let (words, source) = match steered.diode.unwrap_or(Diode::SmallSignal) {
-        Diode::SmallSignal => ("small signal diode, 1N4148 kind", crate::data::diode::SMALL_SIGNAL.source),
-        Diode::Silicon => ("silicon rectifier diode", crate::data::diode::SILICON.source),
-        Diode::Schottky => ("Schottky diode", crate::data::diode::SCHOTTKY.source),
-        Diode::Own(_) => ("diode by your own data", COMMON_PRACTICE),
-    };
+    let (words, source) = diode_words(steered.diode.unwrap_or(Diode::SmallSignal));
     for (mark, why) in [
         ("D1", "Steers the charging current; its ring points to the potentiometer."),
         ("D2", "Steers the discharging current; its ring points to the discharge pin."),
@@ -154,80 +137,12 @@ fn threshold_ramp(ramp: &ThresholdRamp, full_v: f64, parts: &mut Vec<PartRow>) {
     parts.push(timing_capacitor(c_f, full_v));
 }
 
-fn transistor(basis: &Basis<'_>, control: &Control, parts: &mut Vec<PartRow>) {
-    let (full_v, floor_v) = (basis.full_v(), basis.report.pack.floor_v);
-    let gate_v = (floor_v - control.timer.part.row().output_high_drop_v.high).max(0.0);
-    let ampere = |code, name| PartNeed::least(code, name, basis.highest_a(), "a");
-    let needs = [
-        PartNeed::least("drain_v", "drain voltage", VOLTAGE_MARGIN_RATIO * full_v, "v"),
-        ampere("drain_a", "drain current"),
-        PartNeed::most("on_gate_v", "its resistance is stated at a gate voltage of", gate_v, "v"),
-        PartNeed::most("on_ohm", "resistance, hot,", control.switch_ohm.high, "ohm"),
-        PartNeed::least("gate_high_v", "gate stands", full_v, "v"),
-    ];
-    let why = "Switches the minus of the chopped loads. At the empty pack the timer's output gives the least gate voltage: \
-               a threshold voltage is no proof that it is fully on.";
-    parts.push(PartRow::new("Q1", PartKind::Transistor, "N-channel MOSFET", why).needing(needs).asked());
-    let why = "Keeps the gate from ringing and the timer's output within its current.";
-    let gate = resistor("R6", "gate resistor", why, GATE_OHM, full_v);
-    // It carries the gate's charge alone: any common size will do.
-    parts.push(PartRow { needs: Vec::new(), ..gate.asked() });
-    let why = "Keeps the transistor off while the timer has no supply.";
-    parts.push(resistor("R7", "resistor from gate to source", why, PULL_DOWN_OHM, full_v).asked());
-    let chopped = || basis.plan.loads.iter().filter(|load| load.chopped);
-    if chopped().any(|load| !matches!(load.draw, Draw::Resistance { .. })) {
-        let needs = [
-            PartNeed::least("reverse_v", "reverse voltage", VOLTAGE_MARGIN_RATIO * full_v, "v"),
-            PartNeed::least("forward_a", "mean forward current", basis.peak_a, "a"),
-        ];
-        let why = "Carries the load's current on while the transistor is off; at small duty nearly all of it. Its ring goes \
-                   to plus: turned round it shorts the pack.";
-        let words = "fast or Schottky diode across the chopped loads";
-        parts.push(PartRow::new("D3", PartKind::FlybackDiode, words, why).needing(needs).asked());
+/// What a diode is.
+pub(super) fn diode_words(diode: Diode) -> (&'static str, Source) {
+    match diode {
+        Diode::SmallSignal => ("small signal diode, 1N4148 kind", SMALL_SIGNAL.source),
+        Diode::Silicon => ("silicon rectifier diode", SILICON.source),
+        Diode::Schottky => ("Schottky diode", SCHOTTKY.source),
+        Diode::Own(_) => ("diode by your own data", COMMON_PRACTICE),
     }
-    parts.push(supply_capacitor(basis));
-}
-
-/// Lowest frequency of the timer over the pack's voltage and the listed places of the knob.
-fn lowest_hz(basis: &Basis<'_>) -> Option<f64> {
-    let outcomes = |timer: &TimerReport| [timer.full.clone(), timer.half.clone(), timer.empty.clone()];
-    let cycle = |outcome: Outcome| if let Outcome::Runs(cycle) = outcome { Some(cycle.frequency_hz) } else { None };
-    let own = basis.report.timer.as_ref().map(outcomes)?.into_iter().filter_map(cycle);
-    let listed = basis.report.positions.iter().filter_map(|place| place.frequency_hz).map(|hertz| hertz.low);
-    own.chain(listed).reduce(f64::min)
-}
-
-fn supply_capacitor(basis: &Basis<'_>) -> PartRow {
-    let full_v = basis.full_v();
-    let ripple_v = RIPPLE_RATIO * basis.report.pack.floor_v;
-    let why = "Across plus and minus at the speed control: gives the pulses that the leads' inductance keeps back. Low ESR; \
-               watch its polarity.";
-    let row = PartRow::new("C4", PartKind::Capacitor, "electrolytic capacitor at the speed control", why).asked();
-    let esr_ohm = 0.5 * ripple_v / basis.peak_a.max(1e-3);
-    let answer = lowest_hz(basis).and_then(|frequency_hz| {
-        let case = SupplyCapacitor {
-            supply_v: full_v,
-            on_a: basis.peak_a,
-            duty_low: 0.0,
-            duty_high: 1.0,
-            frequency_hz,
-            c_f: 1e-3,
-            esr_ohm,
-            lead_ohm: 0.1,
-            lead_h: 1e-6,
-            wanted_ripple_v: Some(ripple_v),
-        };
-        case.answer().ok()
-    });
-    let Some((answer, needed_f)) = answer.and_then(|answer| Some((answer, answer.needed_f?))) else {
-        let open = PartNeed::open("c_f", "capacitance", "a timer that runs");
-        return row.needing([open]);
-    };
-    let ripple = String::from("ripple current");
-    row.needing([
-        PartNeed::least("c_f", "capacitance", needed_f, "f"),
-        PartNeed::least("rated_v", "voltage rating", VOLTAGE_MARGIN_RATIO * full_v, "v"),
-        PartNeed::least("ripple_a", &ripple, answer.ripple_a, "a"),
-        PartNeed::most("esr_ohm", "ESR", esr_ohm, "ohm"),
-    ])
 }

@@ -5,8 +5,10 @@
 
 mod control;
 mod pack;
+mod switch;
 mod wiring;
 
+pub(crate) use switch::is_bipolar;
 pub use wiring::lead_words;
 
 use super::basis::{Basis, shown_down, shown_up};
@@ -46,6 +48,7 @@ pub enum PartKind {
     SteeringDiode,
     FlybackDiode,
     Transistor,
+    HeatSink,
 }
 
 /// One thing that a part must stand or do.

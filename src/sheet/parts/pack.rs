@@ -124,17 +124,19 @@ fn board_needs(basis: &Basis<'_>) -> Vec<PartNeed> {
         Some(_) => PartNeed::least("trip_a", "trips above the load's surge of", basis.highest_a(), "a"),
         None => PartNeed::open("trip_a", "trip current", "surge_a of every load"),
     };
-    alloc::vec![
-        PartNeed::most("over_voltage_v", "ends charging at a group voltage of", basis.upper_v, "v"),
-        PartNeed::least(
-            "cut_off_v",
-            "ends discharging at a group voltage of",
-            basis.floor_v.min(basis.plan.pack.floor_v),
-            "v"
-        ),
+    let need = basis.report.protection.as_ref().map(|answer| &answer.need);
+    let over_v = need.map_or(basis.upper_v, |need| need.over_charge_to_v.min(basis.upper_v));
+    let under_v = need.map_or(basis.floor_v, |need| need.over_discharge_from_v);
+    let mut needs = alloc::vec![
+        PartNeed::most("over_voltage_v", "ends charging at a group voltage of", over_v, "v"),
+        PartNeed::least("cut_off_v", "ends discharging at a group voltage of", under_v, "v"),
         PartNeed::least("continuous_a", "continuous current", basis.lasting_a, "a"),
         trip,
-    ]
+    ];
+    if let Some(short_a) = need.and_then(|need| need.short_below_a) {
+        needs.push(PartNeed::most("short_circuit_a", "sees a short circuit from", short_a, "a"));
+    }
+    needs
 }
 
 fn board_row(basis: &Basis<'_>, board: &Board) -> PartRow {
@@ -160,14 +162,17 @@ fn board_row(basis: &Basis<'_>, board: &Board) -> PartRow {
 }
 
 fn charging(basis: &Basis<'_>, parts: &mut Vec<PartRow>) {
-    let Some(limit) = &basis.report.charge else { return };
+    let limit = &basis.report.charge;
     let series = basis.plan.pack.groups.len();
     let why = format!(
         "{series} groups × the least of the plan's and the cells' highest voltage; current of the weakest group. A supply of \
          constant voltage is not a charger.",
     );
     let needs = [
-        PartNeed::most("voltage_v", "voltage", limit.voltage_v, "v"),
+        limit.voltage_v.map_or_else(
+            || PartNeed::open("voltage_v", "voltage", "what the cells are"),
+            |voltage_v| PartNeed::most("voltage_v", "voltage", voltage_v, "v"),
+        ),
         PartNeed::most("current_a", "current", limit.current_a, "a"),
     ];
     let (words, in_plan) = match basis.charger() {
@@ -185,7 +190,12 @@ fn charging(basis: &Basis<'_>, parts: &mut Vec<PartRow>) {
     let mut row = PartRow::new("XC", PartKind::Charger, words, why).needing(needs).from_source(LI_ION_SHEET);
     row.in_plan = in_plan;
     parts.push(row);
-    let charge_a = basis.plan.charging.map_or(limit.current_a, |charging| charging.supply_a.max(limit.current_a));
+    let charge_a =
+        basis.plan.charging.as_ref().map_or(limit.current_a, |charging| charging.supply_a.max(limit.current_a));
+    jack(basis, charge_a, parts);
+}
+
+fn jack(basis: &Basis<'_>, charge_a: f64, parts: &mut Vec<PartRow>) {
     let why = format!(
         "Takes the charger's {}. Its plus is the inner contact; no bare contact may be live. Take one that no other supply \
          in the house fits: a 19 V laptop supply would.",
@@ -195,5 +205,8 @@ fn charging(basis: &Basis<'_>, parts: &mut Vec<PartRow>) {
         PartNeed::least("current_a", "current rating", charge_a, "a"),
         PartNeed::least("voltage_v", "DC voltage rating", basis.full_v(), "v"),
     ];
-    parts.push(PartRow::new("J1", PartKind::ChargeJack, "charge jack with its plug", why).needing(needs).asked());
+    let rated_a = basis.plan.charging.as_ref().and_then(|charging| charging.connector_a);
+    let words = rated_a.map_or_else(String::new, |rated_a| format!(", {}", shown(rated_a, "a")));
+    let row = PartRow::new("J1", PartKind::ChargeJack, format!("charge jack with its plug{words}"), why).needing(needs);
+    parts.push(PartRow { in_plan: rated_a.is_some(), ..row });
 }

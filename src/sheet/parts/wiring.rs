@@ -7,7 +7,7 @@ use crate::part::fuse::PLACE_WORDS;
 use crate::part::wire::{Conductor, Lies, Run, SizeQuestion};
 use crate::plan::{Fuse, FuseChoice};
 use crate::quantity::Interval;
-use crate::sheet::basis::{Basis, shown, shown_up};
+use crate::sheet::basis::{Basis, shown, shown_down, shown_up};
 use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
@@ -16,7 +16,7 @@ pub(super) fn parts(basis: &Basis<'_>, parts: &mut Vec<PartRow>) {
     for (i, run) in basis.plan.runs.iter().enumerate() {
         parts.push(lead(basis, i, run));
     }
-    parts.push(charge_lead(basis));
+    charge_leads(basis, parts);
     fuse(basis, parts);
     let why = format!(
         "Parts the pack from everything else. It opens the {} of the loads at {}: a switch without a rating for direct \
@@ -50,32 +50,55 @@ pub fn lead_words(run: &Run) -> String {
 
 fn lead(basis: &Basis<'_>, i: usize, run: &Run) -> PartRow {
     let ways = (run.parallel() * run.ways()) as usize;
-    let worst = basis.report.runs.get(i).and_then(|wire| wire.worst);
+    let lead = basis.report.runs.get(i).and_then(|wire| wire.lead.as_ref());
     let built = run.built().words();
     let words = format!("{} of {built}, for “{}”", counted(ways, "length", "lengths"), run.name);
-    let why = match worst {
-        Some(worst) => format!(
+    let worst = lead.and_then(|lead| lead.drop_v.zip(lead.conductor_degc));
+    let mut why = match worst {
+        Some((drop_v, conductor_degc)) => format!(
             "Loses up to {} and its conductors reach {} at {} around it.",
-            shown_up(worst.drop_v, "v"),
-            shown_up(worst.conductor_degc, "degc"),
+            shown_up(drop_v.high, "v"),
+            shown_up(conductor_degc, "degc"),
             shown(basis.plan.ambient_degc.high, "degc")
         ),
         None => "No temperature balances its heat: too thin for this current.".into(),
     };
+    match lead.and_then(|lead| lead.limit.as_ref()) {
+        Some(limit) => {
+            why.push_str(&format!(" It may carry {}: {}.", shown_down(limit.current_a, "a"), limit.condition))
+        }
+        None => why.push_str(" No published limit is judged: the plan does not say how it lies."),
+    }
     let needs = [
         PartNeed::least("current_a", "continuous current", basis.lasting_a, "a"),
         PartNeed::least("insulation_degc", "insulation for", run.insulation_degc, "degc"),
     ];
     let mut row = PartRow::new(format!("W{}", i + 1), PartKind::Lead, words, why).times(ways);
     row.length_m = Some(run.length_m);
-    row.valued(run.conductor.area_mm2(), "mm2").needing(needs).from_source(DERIVED)
+    let source = lead.and_then(|lead| lead.limit.as_ref()).map_or(DERIVED, |limit| limit.source);
+    row.valued(run.conductor.area_mm2(), "mm2").needing(needs).from_source(source)
 }
 
-/// The lead to the jack: on the fuse's side of the pack, so it must stand what the fuse lets through.
+/// The leads to the jack: on the fuse's side of the pack, so they must stand what the fuse lets through.
+fn charge_leads(basis: &Basis<'_>, parts: &mut Vec<PartRow>) {
+    let needed = charge_lead(basis);
+    let planned = basis.plan.charging.as_ref().and_then(|charging| charging.runs.as_deref()).unwrap_or_default();
+    if planned.is_empty() {
+        return parts.push(needed);
+    }
+    for (i, run) in planned.iter().enumerate() {
+        let ways = (run.parallel() * run.ways()) as usize;
+        let words = format!("{} of {}, for “{}”", counted(ways, "length", "lengths"), run.built().words(), run.name);
+        let mut row = PartRow::new(format!("WJ{}", i + 1), PartKind::ChargeLead, words, needed.why.clone()).times(ways);
+        row.length_m = Some(run.length_m);
+        parts.push(row.valued(run.conductor.area_mm2(), "mm2").needing(needed.needs.clone()));
+    }
+}
+
 fn charge_lead(basis: &Basis<'_>) -> PartRow {
     let fuse_a = basis.plan.fuse.as_ref().and_then(FuseChoice::fitted).map_or(0.0, |fuse| fuse.rating_a);
-    let charge_a = basis.report.charge.as_ref().map_or(0.0, |limit| limit.current_a);
-    let given_a = basis.plan.charging.map_or(0.0, |charging| charging.supply_a);
+    let charge_a = basis.report.charge.current_a;
+    let given_a = basis.plan.charging.as_ref().map_or(0.0, |charging| charging.supply_a);
     let current_a = fuse_a.max(charge_a).max(given_a).max(1e-3);
     let run = Run {
         lies: Some(Lies::Box),
@@ -145,10 +168,21 @@ fn fitted(basis: &Basis<'_>, fuse: &Fuse, why: String) -> PartRow {
         Some(breaking_a) => format!(", breaks {}", shown(breaking_a, "a")),
         None => ", breaking capacity not stated".into(),
     };
-    let words = format!("fuse {}{breaks}", shown(fuse.rating_a, "a"));
-    let least_a = basis.lasting_a / CONTINUOUS_UL_RATIO;
-    let need = PartNeed::least("rating_a", "rating", least_a, "a");
-    let mut row = PartRow::new("F1", PartKind::Fuse, words, why).valued(fuse.rating_a, "a").needing([need]);
+    let kind = fuse.family.map_or("fuse, its kind not stated,", |family| family.row().name);
+    let words = format!("{kind} {}{breaks}", shown(fuse.rating_a, "a"));
+    let mut row = PartRow::new("F1", PartKind::Fuse, words, why).valued(fuse.rating_a, "a");
     row.printed = alloc::vec![shown(fuse.rating_a, "a")];
-    row.from_source(CONTINUOUS_UL)
+    match &basis.report.fuse {
+        Some(answer) => {
+            let needs = [
+                PartNeed::least("rating_a", "rating", answer.lowest_a, "a"),
+                PartNeed::most("rating_a", "rating, by the thinnest lead,", answer.highest_a, "a"),
+            ];
+            row.needing(needs).from_source(answer.continuous_source)
+        }
+        None => {
+            let least_a = basis.lasting_a / CONTINUOUS_UL_RATIO;
+            row.needing([PartNeed::least("rating_a", "rating", least_a, "a")]).from_source(CONTINUOUS_UL)
+        }
+    }
 }
