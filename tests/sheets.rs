@@ -12,6 +12,7 @@ use cellwright::sheet::points::TestPoint;
 use cellwright::sheet::steps::BuildSteps;
 use cellwright::sheet::tag::Tags;
 use serde_json::{Value, json};
+use std::sync::OnceLock;
 
 const PUMP: &str = include_str!("plans/watering-pump.json");
 const BLOWER: &str = include_str!("plans/seed-drying-blower.json");
@@ -127,6 +128,19 @@ fn shapes() -> Vec<(String, Value)> {
     all
 }
 
+/// Each shape with its diagram, worked out once for all tests.
+fn drawn() -> &'static [(String, Plan, Diagram)] {
+    static DRAWN: OnceLock<Vec<(String, Plan, Diagram)>> = OnceLock::new();
+    DRAWN.get_or_init(|| {
+        let draw = |(name, value): (String, Value)| {
+            let plan = plan(&value);
+            let diagram = Diagram::of(&plan).unwrap();
+            (name, plan, diagram)
+        };
+        shapes().into_iter().map(draw).collect()
+    })
+}
+
 /// Left, top, right and bottom.
 type Area = [f64; 4];
 
@@ -196,16 +210,14 @@ fn clashes(drawing: &Drawing) -> Vec<String> {
 
 #[test]
 fn words_keep_clear_of_each_other_and_of_lines() {
-    for (name, value) in shapes() {
-        let plan = plan(&value);
-        let diagram = Diagram::of(&plan).unwrap();
-        let tags = Tags::of(&plan).unwrap();
+    for (name, plan, diagram) in drawn() {
+        let tags = Tags::of(plan).unwrap();
         for (what, drawing) in
             [("narrow", &diagram.drawing), ("paper", &diagram.paper), ("pack", &tags.pack), ("jack", &tags.jack)]
         {
             assert_eq!(clashes(drawing), Vec::<String>::new(), "{name}, {what}");
         }
-        let charts = Charts::of(&plan).unwrap();
+        let charts = Charts::of(plan).unwrap();
         for chart in [Some(charts.run), Some(charts.groups), charts.settings].into_iter().flatten() {
             let words_over_words = clashes(&chart.drawing).into_iter().filter(|clash| !clash.starts_with("a line"));
             assert_eq!(words_over_words.collect::<Vec<_>>(), Vec::<String>::new(), "{name}, {}", chart.drawing.title);
@@ -228,13 +240,10 @@ fn the_check_for_clashes_finds_planted_ones() {
 
 #[test]
 fn drawings_fit_a_sheet_of_a4() {
-    for (name, value) in shapes() {
-        let plan = plan(&value);
-        let (diagram, charts) = (Diagram::of(&plan).unwrap(), Charts::of(&plan).unwrap());
-        assert_eq!(diagram.drawing.width, 360.0, "{name}");
-        let settings = charts.settings.map(|chart| chart.drawing);
-        for drawing in
-            [Some(diagram.paper), Some(charts.run.drawing), Some(charts.groups.drawing), settings].into_iter().flatten()
+    let charts = Charts::of(&plan(&json(BLOWER))).unwrap();
+    let charts = [charts.run.drawing, charts.groups.drawing, charts.settings.unwrap().drawing];
+    let charts = charts.iter().map(|chart| ("chart", chart));
+    for (name, drawing) in drawn().iter().map(|(name, _, diagram)| (name.as_str(), &diagram.paper)).chain(charts) {
         {
             let (wide, high) = (drawing.width * drawing.unit_m, drawing.height * drawing.unit_m);
             // A4 is 210 mm by 297 mm; 10 mm are left free around.
@@ -311,10 +320,9 @@ fn hostile_names_stay_text() {
 
 #[test]
 fn the_diagram_has_the_test_points_of_the_bench_list() {
-    for (name, value) in shapes() {
-        let plan = plan(&value);
-        let diagram = Diagram::of(&plan).unwrap();
-        let known: Vec<usize> = TestPoint::of(&plan).into_iter().map(TestPoint::number).collect();
+    for (name, plan, diagram) in drawn() {
+        assert_eq!(diagram.drawing.width, 360.0, "{name}");
+        let known: Vec<usize> = TestPoint::of(plan).into_iter().map(TestPoint::number).collect();
         let shown: Vec<usize> = diagram.points.iter().map(|point| point.number).collect();
         assert!(shown.iter().all(|number| known.contains(number)), "{name}: {shown:?} of {known:?}");
         let circles = |drawing: &Drawing| {
@@ -336,9 +344,8 @@ fn the_diagram_has_the_test_points_of_the_bench_list() {
 
 #[test]
 fn the_fuse_comes_first_and_the_jack_goes_to_the_board() {
-    for (name, value) in shapes() {
-        let plan = plan(&value);
-        let links = Diagram::of(&plan).unwrap().connections;
+    for (name, plan, diagram) in drawn() {
+        let links = &diagram.connections;
         let from_plus: Vec<_> = links
             .iter()
             .filter(|link| link.from.contains("(T2)") || link.to.contains("(T2)"))
@@ -349,6 +356,19 @@ fn the_fuse_comes_first_and_the_jack_goes_to_the_board() {
         for link in links.iter().filter(|link| link.to.starts_with("J1")) {
             assert!(board == link.from.contains("of the board"), "{name}: {link:?}");
         }
+        // The current's way is a chain without a gap: from the fuse over the switch to the loads.
+        let mut at = "F1".to_owned();
+        let mut way = vec![at.clone()];
+        while let Some(next) = links.iter().find(|link| {
+            let from = link.from.split(" (").next() == at.split(" (").next();
+            from && link.wire.starts_with("plus, ") && !link.to.starts_with(['C', 'J']) && !link.to.contains("pin of")
+        }) {
+            at = next.to.replace("B+ of", "P+ of");
+            way.push(at.clone());
+            assert!(way.len() < 10, "{name}: {way:?}");
+        }
+        assert!(way.contains(&"S1".to_owned()), "{name}: the switch is on the way: {way:?}");
+        assert!(at.starts_with("plus line of the"), "{name}: the way ends at the loads: {way:?}");
         for i in 0..plan.runs.len() {
             let mark = format!("W{} ", i + 1);
             assert!(links.iter().any(|link| link.wire.contains(&mark)), "{name}: {mark} is nowhere in {links:#?}");

@@ -41,13 +41,12 @@ impl Ink {
             Self::Missing => look("#666666", NONE, 1.0, &[4.0, 3.0], false),
             Self::Alarm => look("#b00020", NONE, 2.0, &[], true),
             Self::Text => look(BLACK, NONE, 1.0, &[], false),
-            Self::Quiet => look("#444444", NONE, 0.6, &[], false),
+            Self::Quiet | Self::Hatch => look("#444444", NONE, 0.6, &[], false),
             Self::Grid => look("#bbbbbb", NONE, 0.6, &[], false),
             Self::First => look(BLACK, NONE, 1.6, &[], false),
             Self::Second => look("#0b4f9e", NONE, 1.6, &[7.0, 3.0], false),
             Self::Third => look("#b00020", NONE, 1.6, &[1.5, 2.5], false),
             Self::Pale => look("#444444", "#dfe7ee", 0.8, &[], false),
-            Self::Hatch => look("#444444", NONE, 0.6, &[], false),
         }
     }
 }

@@ -74,8 +74,8 @@ impl Tags {
         Self {
             pack_words: words(&pack),
             jack_words: words(&jack),
-            pack: drawn(format!("Tag for the pack of {}", basis.plan.name), &pack, PACK_MM),
-            jack: drawn(format!("Tag for the charge jack of {}", basis.plan.name), &jack, JACK_MM),
+            pack: drawn(&format!("Tag for the pack of {}", basis.plan.name), &pack, PACK_MM),
+            jack: drawn(&format!("Tag for the charge jack of {}", basis.plan.name), &jack, JACK_MM),
             ready: basis.ready(),
             type_test_source: TYPE_TEST_SOURCE,
         }
@@ -149,7 +149,7 @@ fn jack_lines(basis: &Basis<'_>) -> Vec<Line> {
 }
 
 /// The lines one below the other in a frame.
-fn drawn(title: String, all: &[Line], width: f64) -> Drawing {
+fn drawn(title: &str, all: &[Line], width: f64) -> Drawing {
     let room = width - 2.0 * EDGE_MM;
     let mut shapes = Vec::new();
     let mut y = EDGE_MM;
@@ -173,5 +173,5 @@ fn drawn(title: String, all: &[Line], width: f64) -> Drawing {
     }
     let height = y + EDGE_MM;
     shapes.insert(0, Shape::Box { x: 0.5, y: 0.5, width: width - 1.0, height: height - 1.0, ink: Ink::Frame });
-    Drawing { title: super::drawing::plain(&title), width, height, unit_m: 1e-3, line: 0.25, shapes }
+    Drawing { title: super::drawing::plain(title), width, height, unit_m: 1e-3, line: 0.25, shapes }
 }

@@ -3,8 +3,8 @@
 use super::axes::{Axis, LEFT, Plot, RIGHT};
 use super::{Chart, ChartColumn};
 use crate::plan::Report;
-use crate::quantity::Interval;
 use crate::quantity::text::{Rounding, clock};
+use crate::quantity::{End, Interval};
 use crate::run::knob::{KnobRow, KnobSetting};
 use crate::sheet::drawing::{Anchor, Ink, fitted};
 use alloc::format;
@@ -42,20 +42,29 @@ pub(super) fn chart(report: &Report) -> Option<Chart> {
     }
     plot.text(RIGHT, bottom + 27.0, Anchor::Right, Ink::Text, "place of the knob, %");
     let words = words(&told, places.len());
-    let column = |code, words, of: &dyn Fn(&KnobRow) -> Option<f64>| ChartColumn {
+    let title = format!("Settings of {}", report.name);
+    Some(Chart { drawing: plot.drawing(&title, bottom + 36.0), words, table: table(&places) })
+}
+
+fn table(places: &[&KnobRow]) -> Vec<ChartColumn> {
+    let column = |code, words, of: &dyn Fn(&KnobSetting) -> Option<f64>| ChartColumn {
         code,
         words,
-        values: places.iter().map(|place| of(place)).collect(),
+        values: places.iter().map(|place| place.setting.as_ref().and_then(of)).collect(),
     };
-    let runtime = |place: &KnobRow| place.setting.as_ref().and_then(|setting: &KnobSetting| setting.runtime_s);
-    let table = alloc::vec![
-        column("wiper_ratio", "place of the knob, share", &|place| Some(place.wiper_ratio)),
-        column("duty", "likely duty, share", &|place| place.setting.as_ref().map(|setting| setting.duty.likely)),
-        column("runtime_low_s", "runtime at least, s", &|place| runtime(place).map(|runtime_s| runtime_s.low)),
-        column("runtime_s", "likely runtime, s", &|place| runtime(place).map(|runtime_s| runtime_s.likely)),
-        column("runtime_high_s", "runtime at most, s", &|place| runtime(place).map(|runtime_s| runtime_s.high)),
-    ];
-    Some(Chart { drawing: plot.drawing(&format!("Settings of {}", report.name), bottom + 36.0), words, table })
+    let wiper_ratio = ChartColumn {
+        code: "wiper_ratio",
+        words: "place of the knob, share",
+        values: places.iter().map(|place| Some(place.wiper_ratio)).collect(),
+    };
+    let runtime = |setting: &KnobSetting, end: End| setting.runtime_s.map(|runtime_s| runtime_s.at(end));
+    alloc::vec![
+        wiper_ratio,
+        column("duty", "likely duty, share", &|setting| Some(setting.duty.likely)),
+        column("runtime_low_s", "runtime at least, s", &|setting| runtime(setting, End::Low)),
+        column("runtime_s", "likely runtime, s", &|setting| runtime(setting, End::Likely)),
+        column("runtime_high_s", "runtime at most, s", &|setting| runtime(setting, End::High)),
+    ]
 }
 
 fn words(told: &[(f64, Interval)], places: usize) -> String {

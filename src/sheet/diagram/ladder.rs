@@ -92,9 +92,8 @@ impl Sheet<'_> {
         self.pen.label([44.0, y + 28.0], Anchor::Left, 200.0, &rating);
         self.plus_to(y + 66.0);
         self.pen.point(TestPoint::AfterSwitch, [PLUS_X, y + 50.0]);
-        let from =
-            if self.pen.shown.contains(&TestPoint::BoardPlus) { "P+ of the board PB1 (T5)" } else { "plus line" };
-        self.pen.link(from, "S1", "plus");
+        self.arrive_plus("S1");
+        self.behind_plus = "S1 (T4)".into();
         self.shunt(y);
         self.y = y + 76.0;
     }

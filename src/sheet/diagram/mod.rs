@@ -13,6 +13,7 @@ mod ladder;
 mod pack;
 mod paper;
 mod pen;
+mod stage;
 
 use super::basis::Basis;
 use super::drawing::{Anchor, Drawing, Ink, fitted, lines};

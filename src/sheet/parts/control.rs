@@ -49,7 +49,7 @@ fn timer(basis: &Basis<'_>, control: &Control, parts: &mut Vec<PartRow>) {
         PartNeed::least("supply_high_v", "stands a supply of", basis.full_v(), "v"),
         PartNeed::most("supply_low_v", "still works at a supply of", basis.report.pack.floor_v, "v"),
     ];
-    parts.push(PartRow::new("U1", PartKind::Timer, words, why).needing(needs).from_source(row.source));
+    parts.push(PartRow::new("U1", PartKind::Timer, words, why).needing(needs).citing(row.source));
 }
 
 fn resistor(mark: &str, words: &str, why: &str, ohm: f64, full_v: f64) -> PartRow {
@@ -99,7 +99,7 @@ fn diode_steered(steered: &DiodeSteered, full_v: f64, parts: &mut Vec<PartRow>) 
         ("D2", "Steers the discharging current; its ring points to the discharge pin."),
     ] {
         let need = PartNeed::least("reverse_v", "reverse voltage", full_v, "v");
-        parts.push(PartRow::new(mark, PartKind::SteeringDiode, words, why).needing([need]).from_source(source));
+        parts.push(PartRow::new(mark, PartKind::SteeringDiode, words, why).needing([need]).citing(source));
     }
     parts.push(timing_capacitor(steered.c_f, full_v));
 }

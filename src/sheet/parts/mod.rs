@@ -194,7 +194,7 @@ impl PartRow {
         self
     }
 
-    fn from_source(mut self, source: Source) -> Self {
+    fn citing(mut self, source: Source) -> Self {
         self.source = source;
         self
     }

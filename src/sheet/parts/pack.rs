@@ -65,7 +65,7 @@ fn cells(basis: &Basis<'_>, parts: &mut Vec<PartRow>) {
         );
         let need = PartNeed::least("discharge_a", "discharge current of each cell", peak_a, "a");
         let row = PartRow::new(format!("G{}", g + 1), PartKind::Cells, words, why);
-        parts.push(row.times(names.len()).needing([need]).from_source(DERIVED));
+        parts.push(row.times(names.len()).needing([need]).citing(DERIVED));
     }
 }
 
@@ -105,7 +105,7 @@ fn strips(basis: &Basis<'_>, parts: &mut Vec<PartRow>) {
     );
     let need = PartNeed::least("current_a", "continuous current", basis.lasting_a, "a");
     let row = PartRow::new("L1", PartKind::Strip, words, why).times(series + 1).asked();
-    parts.push(row.needing([need]).from_source(COMMON_PRACTICE));
+    parts.push(row.needing([need]).citing(COMMON_PRACTICE));
 }
 
 fn sense_leads(basis: &Basis<'_>, parts: &mut Vec<PartRow>) {
@@ -158,7 +158,7 @@ fn board_row(basis: &Basis<'_>, board: &Board) -> PartRow {
     );
     let why = "Watches every group and parts the pack from charger and load. The jack goes to its charge terminals, never \
                straight to the cells.";
-    PartRow::new("PB1", PartKind::Board, words, why).needing(board_needs(basis)).from_source(LI_ION_UPPER_SOURCE)
+    PartRow::new("PB1", PartKind::Board, words, why).needing(board_needs(basis)).citing(LI_ION_UPPER_SOURCE)
 }
 
 fn charging(basis: &Basis<'_>, parts: &mut Vec<PartRow>) {
@@ -187,7 +187,7 @@ fn charging(basis: &Basis<'_>, parts: &mut Vec<PartRow>) {
         }
         Err(reason) => (format!("charger: {reason}"), false),
     };
-    let mut row = PartRow::new("XC", PartKind::Charger, words, why).needing(needs).from_source(LI_ION_SHEET);
+    let mut row = PartRow::new("XC", PartKind::Charger, words, why).needing(needs).citing(LI_ION_SHEET);
     row.in_plan = in_plan;
     parts.push(row);
     let charge_a =

@@ -124,7 +124,7 @@ fn flyback(basis: &Basis<'_>, control: &Control, parts: &mut Vec<PartRow>) {
     let wanted: (&str, Source) = ("fast or Schottky diode", COMMON_PRACTICE);
     let (words, source) = planned.map_or(wanted, diode_words);
     let words = format!("{words} across the chopped loads");
-    let row = PartRow::new("D3", PartKind::FlybackDiode, words, why).needing(needs).from_source(source);
+    let row = PartRow::new("D3", PartKind::FlybackDiode, words, why).needing(needs).citing(source);
     parts.push(PartRow { in_plan: planned.is_some(), ..row });
 }
 

@@ -63,20 +63,19 @@ fn lead(basis: &Basis<'_>, i: usize, run: &Run) -> PartRow {
         ),
         None => "No temperature balances its heat: too thin for this current.".into(),
     };
-    match lead.and_then(|lead| lead.limit.as_ref()) {
-        Some(limit) => {
-            why.push_str(&format!(" It may carry {}: {}.", shown_down(limit.current_a, "a"), limit.condition))
-        }
-        None => why.push_str(" No published limit is judged: the plan does not say how it lies."),
-    }
+    let limit = lead.and_then(|lead| lead.limit.as_ref());
+    why.push_str(&limit.map_or_else(
+        || String::from(" No published limit is judged: the plan does not say how it lies."),
+        |limit| format!(" It may carry {}: {}.", shown_down(limit.current_a, "a"), limit.condition),
+    ));
     let needs = [
         PartNeed::least("current_a", "continuous current", basis.lasting_a, "a"),
         PartNeed::least("insulation_degc", "insulation for", run.insulation_degc, "degc"),
     ];
     let mut row = PartRow::new(format!("W{}", i + 1), PartKind::Lead, words, why).times(ways);
     row.length_m = Some(run.length_m);
-    let source = lead.and_then(|lead| lead.limit.as_ref()).map_or(DERIVED, |limit| limit.source);
-    row.valued(run.conductor.area_mm2(), "mm2").needing(needs).from_source(source)
+    let source = limit.map_or(DERIVED, |limit| limit.source);
+    row.valued(run.conductor.area_mm2(), "mm2").needing(needs).citing(source)
 }
 
 /// The leads to the jack: on the fuse's side of the pack, so they must stand what the fuse lets through.
@@ -144,13 +143,12 @@ fn fuse(basis: &Basis<'_>, parts: &mut Vec<PartRow>) {
         "{PLACE_WORDS} A full, warm pack gives up to {} into a short.",
         shown_up(basis.report.pack.short_circuit_a, "a")
     );
-    let row = match &basis.plan.fuse {
-        Some(FuseChoice::Fitted(fuse)) => fitted(basis, fuse, why),
-        _ => {
-            let words = "fuse: the plan has none; its rating lies between what the load draws and what the thinnest wire stands";
-            PartRow::new("F1", PartKind::Fuse, words, why).asked()
-        }
-    };
+    let words =
+        "fuse: the plan has none; its rating lies between what the load draws and what the thinnest wire stands";
+    let row = basis.plan.fuse.as_ref().and_then(FuseChoice::fitted).map_or_else(
+        || PartRow::new("F1", PartKind::Fuse, words, why.clone()).asked(),
+        |fuse| fitted(basis, fuse, why.clone()),
+    );
     let holder_a = row.value.unwrap_or(basis.lasting_a);
     parts.push(row.needing(fuse_needs(basis)));
     let needs = [
@@ -172,17 +170,13 @@ fn fitted(basis: &Basis<'_>, fuse: &Fuse, why: String) -> PartRow {
     let words = format!("{kind} {}{breaks}", shown(fuse.rating_a, "a"));
     let mut row = PartRow::new("F1", PartKind::Fuse, words, why).valued(fuse.rating_a, "a");
     row.printed = alloc::vec![shown(fuse.rating_a, "a")];
-    match &basis.report.fuse {
-        Some(answer) => {
-            let needs = [
-                PartNeed::least("rating_a", "rating", answer.lowest_a, "a"),
-                PartNeed::most("rating_a", "rating, by the thinnest lead,", answer.highest_a, "a"),
-            ];
-            row.needing(needs).from_source(answer.continuous_source)
-        }
-        None => {
-            let least_a = basis.lasting_a / CONTINUOUS_UL_RATIO;
-            row.needing([PartNeed::least("rating_a", "rating", least_a, "a")]).from_source(CONTINUOUS_UL)
-        }
-    }
+    let Some(answer) = &basis.report.fuse else {
+        let least_a = basis.lasting_a / CONTINUOUS_UL_RATIO;
+        return row.needing([PartNeed::least("rating_a", "rating", least_a, "a")]).citing(CONTINUOUS_UL);
+    };
+    let needs = [
+        PartNeed::least("rating_a", "rating", answer.lowest_a.max(basis.lasting_a), "a"),
+        PartNeed::most("rating_a", "rating, by the thinnest lead,", answer.highest_a, "a"),
+    ];
+    row.needing(needs).citing(answer.continuous_source)
 }
