@@ -168,6 +168,11 @@ fn overlap(a: Area, b: Area) -> bool {
 fn strokes(drawing: &Drawing) -> Vec<Area> {
     let mut all = Vec::new();
     for shape in &drawing.shapes {
+        if let Shape::Circle { x, y, radius, .. } = shape {
+            // The square inside the circle: its corners are free for words.
+            let half = radius * 0.8;
+            all.push([x - half, y - half, x + half, y + half]);
+        }
         if let Shape::Path { points, ink, .. } = shape
             && !matches!(ink, Ink::Grid | Ink::Hatch)
         {
