@@ -12,7 +12,10 @@ export const wrong = new Map();
 export const notify = { changed() {}, rebuilt() {} };
 
 /** @param {string} pointer */
-export const label = (pointer) => LABELS[pointer.split("/").pop() ?? ""] ?? pointer;
+export const label = (pointer) => {
+  const parts = pointer.split("/").filter((part) => !/^\d+$/.test(part));
+  return LABELS[parts.slice(-2).join("/")] ?? LABELS[parts.slice(-1)[0] ?? ""] ?? pointer;
+};
 
 /**
  * The words for a number of the crate.
