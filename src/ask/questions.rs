@@ -2,7 +2,7 @@
 
 use super::{Errors, Node, Question, decode, encode};
 use crate::data::cell_sheet;
-use crate::finding::{charging, drive, protection};
+use crate::finding::{charging, drive, protection, screening};
 use crate::pack::size;
 use crate::part::{
     charger, decoupling, fuse, hour_rate, joint, layout, marking, stage, timing, transport, ventilation, wire,
@@ -50,6 +50,8 @@ pub const QUESTIONS: &[Question] = questions! {
         wire::SizeQuestion => wire::SizeAnswer, wire::SizeQuestion::answer;
     discharge: "How long a pack runs its loads, at the likely values and in both worst corners",
         pack_run::PackRun => pack_run::PackRunAnswer, pack_run::PackRun::answer;
+    screen_cells: "Which found cells may be used, which are measured again, which are handed in",
+        screening::Screening => screening::ScreeningAnswer, screening::Screening::answer;
     measure_resistance: "Resistance of a cell from two loads, with its doubt",
         crate::part::measure::resistance::TwoLoads => crate::part::measure::resistance::MeasuredResistance,
         crate::part::measure::resistance::TwoLoads::answer;

@@ -15,6 +15,7 @@ pub mod joint;
 pub mod marking;
 pub mod motor;
 pub mod protection;
+pub mod screening;
 pub mod series;
 pub mod size;
 pub mod switch;

@@ -10,6 +10,7 @@ pub(crate) mod gathered;
 pub mod matched;
 pub mod pack;
 pub mod protection;
+pub mod screening;
 pub mod wiring;
 
 use crate::data::Source;
