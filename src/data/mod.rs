@@ -14,6 +14,7 @@ pub mod fuse;
 pub mod joint;
 pub mod marking;
 pub mod motor;
+pub mod other_cells;
 pub mod protection;
 pub mod screening;
 pub mod series;

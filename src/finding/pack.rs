@@ -190,6 +190,26 @@ pub const RUNTIME_SHORT: Rule = Rule {
     source: DERIVED,
 };
 
+/// What the runtime of unidentified cells spans.
+pub const UNIDENTIFIED_RUNTIME: Rule = Rule {
+    code: "unidentified_runtime",
+    urgency: Urgency::Know,
+    unit: "s",
+    words: "Nobody knows what {name} are: the runtime spans every kind they may be, from {measured} to {limit}, and each rule \
+            was held against the kind that breaks it furthest.",
+    source: DERIVED,
+};
+
+/// Sodium-ion cells of which only one kind is known here.
+pub const SODIUM_KIND: Rule = Rule {
+    code: "sodium_kind",
+    urgency: Urgency::MendFirst,
+    unit: "v",
+    words: "The figures for {name} are those of the 3.7 V kind of sodium-ion, charged to {limit} at most. The kind printed 3.0 \
+            or 3.1 V takes less: read the charge voltage in the maker's data sheet before anything charges them.",
+    source: COMMON_PRACTICE,
+};
+
 /// Charging below 0 °C or above the limit.
 pub const CHARGE_TEMPERATURE: Rule = Rule {
     code: "charge_temperature",
@@ -242,7 +262,9 @@ pub const TIMER_RANGE: Rule = Rule {
 };
 
 /// Every rule of this table.
-pub const RULES: [Rule; 21] = [
+pub const RULES: [Rule; 23] = [
+    UNIDENTIFIED_RUNTIME,
+    SODIUM_KIND,
     TIMER_RANGE,
     SALVAGED_CELLS,
     WINDOW_HIGH,

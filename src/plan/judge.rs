@@ -3,6 +3,8 @@
 use super::inputs::{FuseChoice, Origin, Protection};
 use super::report::TimerReport;
 use super::review::Facts;
+use crate::data::other_cells::NVPF_LIMITS;
+use crate::finding::charging::rules::NICKEL_VOLTAGE;
 use crate::finding::{Finding, Judgement, Rule, Subject, pack as rules, wiring};
 use crate::pack::Group;
 use crate::part::cell::{Cell, CellCircuit, Chemistry};
@@ -154,6 +156,10 @@ fn pack_rules(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     let subject = Subject::new("/pack", "the pack");
     let chemistries: Vec<&Chemistry> =
         plan.pack.groups.iter().flat_map(|group| &group.cells).map(|cell| &cell.chemistry).collect();
+    if chemistries.contains(&&Chemistry::Nvpf) {
+        let limit_v = NVPF_LIMITS.charge_v;
+        found.push(rules::SODIUM_KIND.broken(&subject, None, Some(limit_v)));
+    }
     if chemistries.windows(2).any(|pair| matches!(pair, [a, b] if a != b)) {
         found.push(rules::MIXED_CHEMISTRY.broken(&subject, None, None));
     }
@@ -258,8 +264,15 @@ fn charge_rules(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         }
         return;
     };
+    let nickel = facts.plan.pack.groups.iter().flat_map(|group| &group.cells).any(|c| c.chemistry == Chemistry::Nimh);
+    if nickel && charging.is_charger {
+        found.push(NICKEL_VOLTAGE.broken(&subject, None, None));
+    }
     if let Some(limit) = &facts.charge {
-        above(found, &rules::CHARGE_VOLTAGE, &subject, charging.supply_v, limit.voltage_v + 0.005);
+        // The charge of nickel-metal hydride is not ended by a voltage: its charger may go above.
+        if !nickel {
+            above(found, &rules::CHARGE_VOLTAGE, &subject, charging.supply_v, limit.voltage_v + 0.005);
+        }
         above(found, &rules::CHARGE_CURRENT, &subject, charging.supply_a, limit.current_a);
     }
     if !charging.is_charger {

@@ -1,6 +1,7 @@
 //! Everything a plan says.
 
 use crate::finding::{Finding, Judgement, Urgency};
+use crate::part::cell::Chemistry;
 use crate::part::timing::Outcome;
 use crate::part::wire::RunAnswer;
 use crate::quantity::Interval;
@@ -49,8 +50,10 @@ pub struct Report {
     pub timer: Option<TimerReport>,
     /// Each lead.
     pub runs: Vec<WireReport>,
-    /// ChargingSetup.
+    /// What a charger may give; nothing where a cell is unidentified.
     pub charge: Option<ChargeReport>,
+    /// What the unidentified cells may be, as far as their voltages tell; empty where there are none.
+    pub candidates: Vec<Chemistry>,
 }
 
 /// The pack as a whole.

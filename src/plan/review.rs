@@ -79,6 +79,7 @@ fn report(facts: Facts<'_>, positions: Vec<PositionReport>) -> Report {
         timer: facts.timer,
         runs: facts.wires,
         charge: facts.charge,
+        candidates: Vec::new(),
     }
 }
 

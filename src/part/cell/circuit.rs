@@ -9,7 +9,7 @@
 //! over the step is used, so that the energy of a step adds up.
 //! Source of the equations: [`crate::part::cell::curves`].
 
-use super::curves::{self, Curves, Rest};
+use super::curves::{self, Curves, Proven, Rest};
 use super::lag::{MISFIT_MOST, MODE_GAINS, MODE_RATES, MODES, lag};
 use alloc::sync::Arc;
 
@@ -166,6 +166,11 @@ impl CellCircuit {
             r1_ohm,
             tau1_s,
         }
+    }
+
+    /// What runs of the cell's chemistry were held against.
+    pub(crate) fn proven(&self) -> Proven {
+        self.curves.proven
     }
 
     /// Whether the model explains the pulses of the cell's chemistry.
