@@ -19,6 +19,7 @@ pub mod protection;
 pub mod screening;
 pub mod series;
 pub mod size;
+pub mod sorting;
 pub mod switch;
 pub mod timer;
 pub mod transport;

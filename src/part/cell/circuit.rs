@@ -210,6 +210,11 @@ impl CellCircuit {
         self.curves.rest_v(soc_ratio)
     }
 
+    /// Area under the rest curve from empty up to a state of charge, in volts: energy over the charge of a full cell.
+    pub(crate) fn rest_area_v(&self, soc_ratio: f64) -> f64 {
+        self.curves.rest(soc_ratio).area_v
+    }
+
     /// State of charge at which the cell rests at `rest_v`.
     #[must_use]
     pub fn soc_at_rest(&self, rest_v: f64) -> f64 {
