@@ -237,7 +237,7 @@ fn every_cell_gets_its_answer_in_order_and_bad_input_names_its_place() {
 
 #[test]
 fn any_observations_give_an_answer_with_sources() {
-    let draws = Draws::new(32, 7);
+    let draws = Draws::new(7, 32);
     for index in 0..2000 {
         let unit = |place| draws.unit(index, place);
         let given = |place: usize, text: String| if unit(place) < 0.25 { "null".to_owned() } else { text };

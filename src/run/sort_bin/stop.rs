@@ -10,6 +10,9 @@ use alloc::vec::Vec;
 /// Effort of the grouping of the tested cells, in nodes.
 const EFFORT_NODES: u64 = 200_000;
 
+/// Effort of each halving, in nodes.
+const HALVING_NODES: u64 = 10_000;
+
 /// Halvings in the search for the capacity that an untested cell needs.
 const HALVINGS: u32 = 20;
 
@@ -52,7 +55,8 @@ pub struct BinGrouping {
     /// Capacity that untested cells must exceed to better the weakest group by what is worth it, in ampere-hours, if
     /// all of them held as much; none where they cannot.
     pub needed_ah: Option<f64>,
-    /// Untested cells of which neither print nor size says what they can hold: nothing can be proven about them.
+    /// Untested cells of which neither print nor size says what they can hold, or that are unidentified: nothing can be
+    /// proven about them.
     pub unknown_most: Vec<String>,
 }
 
@@ -73,15 +77,18 @@ impl SortBin {
         Search::new(&cells, self.series as usize, self.parallel as usize).ok()
     }
 
-    fn bound_ah(&self, untested_ah: impl Fn(&BinCell) -> Option<f64>) -> Option<f64> {
+    /// What no arrangement exceeds where each untested cell holds what `untested_ah` gives it.
+    fn bound_ah(&self, nodes: u64, untested_ah: impl Fn(&BinCell) -> Option<f64>) -> Option<f64> {
         let ah = |cell: &BinCell| cell.capacity_ah.map_or_else(|| untested_ah(cell), |ah| Some(ah.likely));
-        self.search(ah).map(|search| search.progress().bound_ah)
+        self.search(ah).map(|mut search| search.step(nodes).bound_ah)
     }
 
     /// What the tested cells make, and what the untested ones could.
     pub(super) fn grouping(&self) -> BinGrouping {
         let untested = || self.open().filter(|cell| cell.capacity_ah.is_none());
-        let unknown = untested().filter(|cell| cell.most_ah().is_none()).map(|cell| cell.name.clone());
+        let unknown = untested()
+            .filter(|cell| cell.most_ah().is_none() || cell.chemistry == Chemistry::Unidentified)
+            .map(|cell| cell.name.clone());
         let unknown_most: Vec<String> = unknown.collect();
         let tested = self.search(|cell| cell.capacity_ah.map(|ah| ah.likely));
         let weakest_ah = tested.map(|mut search| {
@@ -89,7 +96,7 @@ impl SortBin {
             weakest_ah
         });
         let known = unknown_most.is_empty();
-        let bound_ah = if known { self.bound_ah(BinCell::most_ah) } else { None };
+        let bound_ah = if known { self.bound_ah(EFFORT_NODES, BinCell::most_ah) } else { None };
         let gain_ah = bound_ah.zip(weakest_ah).map(|(bound_ah, weakest_ah)| (bound_ah - weakest_ah).max(0.0));
         let through = |cell: &&BinCell| BinTest::ALL.iter().all(|test| cell.passed.contains(test));
         BinGrouping {
@@ -118,7 +125,7 @@ impl SortBin {
         let most_ah = self.open().filter_map(BinCell::most_ah).fold(0.0, f64::max);
         let betters = |untested_ah: f64| {
             let each = |cell: &BinCell| cell.most_ah().map(|most_ah| most_ah.min(untested_ah));
-            self.bound_ah(each).is_some_and(|bound_ah| bound_ah > wanted_ah)
+            self.bound_ah(HALVING_NODES, each).is_some_and(|bound_ah| bound_ah > wanted_ah)
         };
         let (mut low, mut high) = (0.0, most_ah);
         for _ in 0..HALVINGS {
@@ -159,12 +166,12 @@ pub(super) fn words(stop: Option<StopReason>, grouping: &BinGrouping) -> String 
     };
     let advice = match stop {
         None => match grouping.needed_ah {
-            Some(needed_ah) => {
+            Some(needed_ah) if needed_ah >= 0.01 => {
                 return format!(
                     "Go on: cells that hold more than {needed_ah:.2} Ah could still better the weakest group."
                 );
             }
-            None => return "Go on with the next test.".into(),
+            _ => return "Go on with the next test.".into(),
         },
         Some(StopReason::NothingLeft) => "Nothing is left to test.",
         Some(StopReason::TooFewCells) => {
