@@ -2,13 +2,15 @@
 //!
 //! Runtime spans all kinds. A rule that is broken for one kind is broken. There is no charging figure.
 
-use super::report::{PackReport, PositionReport, Report, RuntimeReport, Verdict, WireReport};
+use super::report::{ChargeReport, PackReport, Report, Verdict, WireReport};
 use super::{Plan, review};
 use crate::error::Error;
 use crate::finding::charging::rules::UNIDENTIFIED;
 use crate::finding::{Finding, Judgement, Subject, pack as rules};
 use crate::part::cell::Chemistry;
+use crate::part::charger::{ChargerAnswer, NoFigure};
 use crate::quantity::Interval;
+use crate::run::knob::{KnobAnswer, KnobRow};
 use alloc::vec::Vec;
 
 /// Works out a plan whose values have been checked and that has unidentified cells.
@@ -18,11 +20,13 @@ pub(super) fn report(plan: &Plan) -> Result<Report, Vec<Error>> {
     let mut reports = reports.into_iter().map(|(_, report)| report);
     let Some(first) = reports.next() else { return Err(Vec::new()) };
     let mut whole = reports.fold(first, together);
-    whole.charge = None;
+    let charger = Some(ChargerAnswer::NoFigure { why: NoFigure::Unidentified, limit_degc: None });
+    whole.charge = ChargeReport { charger, voltage_v: None, current_a: None, time_s: None };
     let cells = plan.pack.groups.iter().flat_map(|group| &group.cells);
     let unidentified = cells.filter(|cell| cell.chemistry == Chemistry::Unidentified);
     let names: Vec<&str> = unidentified.map(|cell| cell.name.as_str()).collect();
     let subject = Subject::new("/pack", names.join(", "));
+    whole.findings.retain(|finding| finding.code != UNIDENTIFIED.code);
     whole.findings.push(UNIDENTIFIED.broken(&subject, None, None));
     let runtime_s = &whole.runtime.runtime_s;
     whole.findings.push(rules::UNIDENTIFIED_RUNTIME.broken(&subject, Some(runtime_s.low), Some(runtime_s.high)));
@@ -33,15 +37,22 @@ pub(super) fn report(plan: &Plan) -> Result<Report, Vec<Error>> {
     Ok(whole)
 }
 
-/// The worse of two reports in everything.
+/// The worse of two reports: findings, runtimes, leads and short circuits of both; fuse, board, switch and the like as
+/// they are with the kind that gives the higher short circuit.
 fn together(a: Report, b: Report) -> Report {
+    let (strong, weak) = if b.pack.short_circuit_a > a.pack.short_circuit_a { (b, a) } else { (a, b) };
     Report {
-        findings: findings(a.findings, b.findings),
-        pack: pack(a.pack, b.pack),
-        runtime: runtime(a.runtime, b.runtime),
-        positions: a.positions.into_iter().zip(b.positions).map(|(a, b)| position(a, b)).collect(),
-        runs: a.runs.into_iter().zip(b.runs).map(|(a, b)| hotter(a, b)).collect(),
-        ..a
+        findings: findings(strong.findings, weak.findings),
+        pack: pack(strong.pack, weak.pack),
+        runtime: strong.runtime.spanning(weak.runtime),
+        settings: strong.settings.zip(weak.settings).map(|(a, b)| settings(a, b)),
+        runs: strong.runs.into_iter().zip(weak.runs).map(|(a, b)| hotter(a, b)).collect(),
+        transport: if weak.transport.energy_wh.high > strong.transport.energy_wh.high {
+            weak.transport
+        } else {
+            strong.transport
+        },
+        ..strong
     }
 }
 
@@ -90,31 +101,26 @@ fn pack(a: PackReport, b: PackReport) -> PackReport {
         resistance_ohm: span(a.resistance_ohm, b.resistance_ohm),
         short_circuit_a: a.short_circuit_a.max(b.short_circuit_a),
         weakest_fault_a: a.weakest_fault_a.min(b.weakest_fault_a),
+        fault_low_a: a.fault_low_a.iter().zip(&b.fault_low_a).map(|(a, b)| a.min(*b)).collect(),
         groups: weaker,
         ..a
     }
 }
 
-fn runtime(a: RuntimeReport, b: RuntimeReport) -> RuntimeReport {
-    let runtime_s = span(a.runtime_s, b.runtime_s);
-    let least = if b.least.runtime_s < a.least.runtime_s { b.least } else { a.least };
-    let likely = if b.likely.runtime_s < a.likely.runtime_s { b.likely } else { a.likely };
-    let most = if b.most.runtime_s > a.most.runtime_s { b.most } else { a.most };
-    RuntimeReport { runtime_s, least, likely, most }
-}
-
-fn position(a: PositionReport, b: PositionReport) -> PositionReport {
-    let runtime_s = match (a.runtime_s, b.runtime_s) {
-        (Some(a), Some(b)) => Some(span(a, b)),
-        _ => None,
-    };
-    let shorter = |position: &PositionReport| position.runtime_s.map_or(0.0, |runtime_s| runtime_s.likely);
-    let base = if shorter(&b) < shorter(&a) { b } else { a };
-    PositionReport { runtime_s, ..base }
+/// The first table with the runtimes of both.
+fn settings(mut a: KnobAnswer, b: KnobAnswer) -> KnobAnswer {
+    let runtime = |row: &KnobRow| row.setting.as_ref().and_then(|setting| setting.runtime_s);
+    for (row, other) in a.rows.iter_mut().zip(&b.rows) {
+        let both = runtime(row).zip(runtime(other)).map(|(a, b)| span(a, b));
+        if let Some(setting) = &mut row.setting {
+            setting.runtime_s = both;
+        }
+    }
+    a
 }
 
 /// The lead that gets hotter; one that finds no balance is hotter than any.
 fn hotter(a: WireReport, b: WireReport) -> WireReport {
-    let degc = |wire: &WireReport| wire.worst.map_or(f64::MAX, |worst| worst.conductor_degc);
+    let degc = |wire: &WireReport| wire.lead.as_ref().and_then(|lead| lead.conductor_degc).unwrap_or(f64::MAX);
     if degc(&b) > degc(&a) { b } else { a }
 }

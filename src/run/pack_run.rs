@@ -72,6 +72,31 @@ impl RunEnds {
     }
 }
 
+impl PackRunAnswer {
+    /// The runs at the three corners; the likely one may last shorter or longer than both.
+    pub(crate) fn of([least, likely, most]: [Discharge; 3]) -> Self {
+        let (low, high) = (least.runtime_s.min(likely.runtime_s), most.runtime_s.max(likely.runtime_s));
+        Self { runtime_s: Interval { low, likely: likely.runtime_s, high }, least, likely, most }
+    }
+}
+
+impl PackRunAnswer {
+    /// The shortest, the shorter likely and the longest run of two answers.
+    pub(crate) fn spanning(self, other: Self) -> Self {
+        let (a, b) = (self, other);
+        Self {
+            runtime_s: Interval {
+                low: a.runtime_s.low.min(b.runtime_s.low),
+                likely: a.runtime_s.likely.min(b.runtime_s.likely),
+                high: a.runtime_s.high.max(b.runtime_s.high),
+            },
+            least: if b.least.runtime_s < a.least.runtime_s { b.least } else { a.least },
+            likely: if b.likely.runtime_s < a.likely.runtime_s { b.likely } else { a.likely },
+            most: if b.most.runtime_s > a.most.runtime_s { b.most } else { a.most },
+        }
+    }
+}
+
 impl PackRun {
     pub(crate) fn check(&self, check: &mut Check) {
         check.inside("pack", |check| self.pack.check(check));
@@ -108,25 +133,13 @@ impl PackRun {
         let least = self.run(&chemistries, RunEnds::LEAST)?;
         let likely = self.run(&chemistries, RunEnds::LIKELY)?;
         let most = self.run(&chemistries, RunEnds::MOST)?;
-        let low = least.runtime_s.min(likely.runtime_s);
-        let high = most.runtime_s.max(likely.runtime_s);
-        Ok(PackRunAnswer { runtime_s: Interval { low, likely: likely.runtime_s, high }, least, likely, most })
+        Ok(PackRunAnswer::of([least, likely, most]))
     }
 
     /// The shortest, the shorter likely and the longest run over every kind that unidentified cells may be.
     fn over_kinds(&self) -> Result<PackRunAnswer, Vec<Error>> {
         let answers = self.pack.over_candidates(|pack| Self { pack, ..self.clone() }.answer())?;
-        let together = |a: PackRunAnswer, b: PackRunAnswer| PackRunAnswer {
-            runtime_s: Interval {
-                low: a.runtime_s.low.min(b.runtime_s.low),
-                likely: a.runtime_s.likely.min(b.runtime_s.likely),
-                high: a.runtime_s.high.max(b.runtime_s.high),
-            },
-            least: if b.least.runtime_s < a.least.runtime_s { b.least } else { a.least },
-            likely: if b.likely.runtime_s < a.likely.runtime_s { b.likely } else { a.likely },
-            most: if b.most.runtime_s > a.most.runtime_s { b.most } else { a.most },
-        };
-        answers.into_iter().map(|(_, answer)| answer).reduce(together).ok_or_else(Vec::new)
+        answers.into_iter().map(|(_, answer)| answer).reduce(PackRunAnswer::spanning).ok_or_else(Vec::new)
     }
 
     /// Runs the pack at one end of each input.

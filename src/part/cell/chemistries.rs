@@ -2,13 +2,15 @@
 
 use super::curves::{Curves, PulseTable};
 use crate::data::chemistry as rows;
-use crate::data::chemistry::Limits;
+use crate::data::chemistry::{Limits, PublishedCell};
 use crate::data::other_cells as others;
 use crate::data::{Seen, Source};
 use crate::error::{Check, Error};
+use alloc::boxed::Box;
 use alloc::string::String;
 use alloc::sync::Arc;
 use alloc::vec::Vec;
+use once_cell::race::OnceBox;
 
 /// Highest current that runs of the lead-acid cell were held against, in multiples of the 20-hour capacity.
 const LEAD_MOST_C: f64 = 0.6;
@@ -140,6 +142,18 @@ impl Chemistries {
     }
 }
 
+/// Curves of a published cell: deriving them takes a thousand times as long as looking them up.
+fn kept(cell: &'static PublishedCell) -> Arc<Curves> {
+    static KEPT: [OnceBox<(&'static PublishedCell, Arc<Curves>)>; 12] = [const { OnceBox::new() }; 12];
+    for slot in &KEPT {
+        let (known, curves) = slot.get_or_init(|| Box::new((cell, Arc::new(Curves::published(cell)))));
+        if core::ptr::eq(*known, cell) {
+            return Arc::clone(curves);
+        }
+    }
+    Arc::new(Curves::published(cell))
+}
+
 fn unknown(chemistry: &Chemistry) -> Error {
     let given = match chemistry {
         Chemistry::Own(name) => alloc::format!("\"{name}\""),
@@ -159,7 +173,7 @@ impl Known {
             Chemistry::Lfp => (&rows::LFP, rows::LFP_LIMITS),
             _ => return Self::other(chemistry),
         };
-        Some(Self { chemistry: chemistry.clone(), curves: Arc::new(Curves::published(cell)), limits, lithium: true })
+        Some(Self { chemistry: chemistry.clone(), curves: kept(cell), limits, lithium: true })
     }
 
     /// The built-in chemistries beside lithium-ion. What holds for lithium cells is held against sodium-ion too.
