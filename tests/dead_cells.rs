@@ -184,7 +184,8 @@ fn links_follow_the_melting_laws() {
     let fits = with(0.5 * (thin + thick)).answer().unwrap();
     let link = fits.link.unwrap();
     assert_eq!((link.opens, link.holds), (Some(true), Some(true)));
-    let area = core::f64::consts::FRAC_PI_4 * (0.5e3 * (thin + thick)).powi(2);
+    let diameter_mm = 0.5e3 * (thin + thick);
+    let area = core::f64::consts::FRAC_PI_4 * diameter_mm * diameter_mm;
     let earliest_s = link.earliest_s.unwrap();
     close(onderdonk_a(area, earliest_s.max(1e-3), 30.0).unwrap(), fits.dead_a.high, 1e-6);
     // Thicker by a fifth than the thickest: the link's own resistance is smaller than assumed, but not by that much.

@@ -45,7 +45,7 @@ fn together(a: Report, b: Report) -> Report {
         findings: findings(strong.findings, weak.findings),
         pack: pack(strong.pack, weak.pack),
         runtime: strong.runtime.spanning(weak.runtime),
-        settings: strong.settings.zip(weak.settings).map(|(a, b)| settings(a, b)),
+        settings: strong.settings.zip(weak.settings).map(|(a, b)| settings(a, &b)),
         runs: strong.runs.into_iter().zip(weak.runs).map(|(a, b)| hotter(a, b)).collect(),
         transport: if weak.transport.energy_wh.high > strong.transport.energy_wh.high {
             weak.transport
@@ -108,7 +108,7 @@ fn pack(a: PackReport, b: PackReport) -> PackReport {
 }
 
 /// The first table with the runtimes of both.
-fn settings(mut a: KnobAnswer, b: KnobAnswer) -> KnobAnswer {
+fn settings(mut a: KnobAnswer, b: &KnobAnswer) -> KnobAnswer {
     let runtime = |row: &KnobRow| row.setting.as_ref().and_then(|setting| setting.runtime_s);
     for (row, other) in a.rows.iter_mut().zip(&b.rows) {
         let both = runtime(row).zip(runtime(other)).map(|(a, b)| span(a, b));

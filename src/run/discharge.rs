@@ -332,11 +332,10 @@ fn beyond_trust(cell: &CellCircuit, rate_per_h: f64, cell_degc: f64) -> Option<T
         return Some(TrustLimit::UnexplainedPulses);
     }
     match cell.proven() {
-        Proven::Lithium => {}
         Proven::Nothing => return Some(TrustLimit::Chemistry),
         Proven::Warm { .. } if !WARM_DEGC.contains(&cell_degc) => return Some(TrustLimit::Temperature),
         Proven::Warm { most_c } if rate_per_h > most_c => return Some(TrustLimit::HighRate),
-        Proven::Warm { .. } => {}
+        Proven::Lithium | Proven::Warm { .. } => {}
     }
     if !(0.0..=45.0).contains(&cell_degc) {
         return Some(TrustLimit::Temperature);

@@ -212,7 +212,7 @@ impl BinCell {
         let barred = |test: &BinTest| *test == BinTest::Charge || test.after() == Some(BinTest::Charge);
         let unidentified = self.chemistry == Chemistry::Unidentified;
         let mut open =
-            order.iter().copied().filter(|test| !self.passed.contains(test) && !(unidentified && barred(test)));
+            order.iter().copied().filter(|test| !self.passed.contains(test) && (!unidentified || !barred(test)));
         if self.sorted_out_by.is_some() { None } else { open.next() }
     }
 

@@ -5,6 +5,7 @@ use super::rules;
 use crate::data::charger::LEAD_ACID;
 use crate::data::chemistry::LCO_LIMITS;
 use crate::data::screening as rows;
+use crate::data::size::CellSize;
 use crate::finding::gathered::Gathered;
 use crate::finding::{Finding, Rule};
 use crate::pack::group::SELF_DISCHARGE_MOST_RATIO;
@@ -161,7 +162,7 @@ impl<'a> Judge<'a> {
         let Some(capacity_ah) = self.cell.capacity_ah else {
             return self.list.not_judged(&rules::CAPACITY_LOW, "capacity_ah");
         };
-        if let Some(row) = self.cell.size.map(|size| size.row())
+        if let Some(row) = self.cell.size.map(CellSize::row)
             && capacity_ah.high > row.most_ah
         {
             let (high_ah, most_ah) = (Some(capacity_ah.high), Some(row.most_ah));
