@@ -17,8 +17,8 @@ const fn span(low: f64, high: f64) -> Interval {
     Interval { low, likely: 0.5 * (low + high), high }
 }
 
-const fn dc(low: f64, high: f64) -> Option<FoundOhm> {
-    Some(FoundOhm { resistance_ohm: span(low, high), kind: OhmKind::Dc })
+const fn dc(low: f64, high: f64) -> FoundOhm {
+    FoundOhm { resistance_ohm: span(low, high), kind: OhmKind::Dc }
 }
 
 /// A cell out of a working pump pack, everything observed. Invented.
@@ -38,8 +38,8 @@ fn sound() -> FoundCell {
         charge_warmth: Some(ChargeWarmth::Cool),
         rated_ah: Some(2.6),
         capacity_ah: Some(span(2.25, 2.35)),
-        resistance: dc(0.055, 0.065),
-        new_resistance: dc(0.048, 0.052),
+        resistance: Some(dc(0.055, 0.065)),
+        new_resistance: Some(dc(0.048, 0.052)),
         self_discharge_ratio: Some(span(0.01, 0.03)),
         age_s: Some(span(4.0 * YEAR_S, 5.0 * YEAR_S)),
         calendar_life: Some(CalendarLife::NotStated),
@@ -89,7 +89,7 @@ const BREACHES: &[(&str, Fate, Change)] = &[
     ("screen_hot_on_charging", Fate::Recycle, |c| c.charge_warmth = Some(ChargeWarmth::Hot)),
     ("screen_pre_charge_failed", Fate::Recycle, |c| (c.found_v, c.pre_charge_lifted) = (Some(2.6), Some(false))),
     ("screen_capacity_low", Fate::Recycle, |c| c.capacity_ah = Some(span(1.3, 1.5))),
-    ("screen_resistance_high", Fate::Recycle, |c| c.resistance = dc(0.12, 0.13)),
+    ("screen_resistance_high", Fate::Recycle, |c| c.resistance = Some(dc(0.12, 0.13))),
     ("screen_self_discharge_high", Fate::Recycle, |c| c.self_discharge_ratio = Some(span(0.06, 0.09))),
     ("screen_past_date", Fate::Recycle, |c| c.calendar_life = Some(CalendarLife::Stated { life_s: 3.0 * YEAR_S })),
     ("screen_harmed_before", Fate::Recycle, |c| c.found_in = Some(FoundIn::Harmed)),
@@ -102,7 +102,7 @@ const BREACHES: &[(&str, Fate, Change)] = &[
     ("screen_capacity_unsure", Fate::MeasureAgain, |c| c.capacity_ah = Some(span(1.5, 1.7))),
     ("screen_capacity_above_print", Fate::MeasureAgain, |c| c.capacity_ah = Some(span(2.9, 3.0))),
     ("screen_capacity_above_known", Fate::MeasureAgain, |c| c.capacity_ah = Some(span(4.3, 4.5))),
-    ("screen_resistance_unsure", Fate::MeasureAgain, |c| c.resistance = dc(0.08, 0.11)),
+    ("screen_resistance_unsure", Fate::MeasureAgain, |c| c.resistance = Some(dc(0.08, 0.11))),
     ("screen_self_discharge_unsure", Fate::MeasureAgain, |c| c.self_discharge_ratio = Some(span(0.0, 0.06))),
     ("screen_age_unsure", Fate::MeasureAgain, |c| {
         c.calendar_life = Some(CalendarLife::Stated { life_s: 4.5 * YEAR_S });
@@ -111,7 +111,7 @@ const BREACHES: &[(&str, Fate, Change)] = &[
     ("screen_found_low", Fate::Use, |c| (c.found_v, c.pre_charge_lifted) = (Some(2.6), Some(true))),
     ("screen_found_flat", Fate::Use, |c| (c.family, c.found_v) = (CellFamily::NickelMetalHydride, Some(0.9))),
     ("screen_capacity_tired", Fate::Use, |c| c.capacity_ah = Some(span(1.8, 1.9))),
-    ("screen_resistance_risen", Fate::Use, |c| c.resistance = dc(0.07, 0.08)),
+    ("screen_resistance_risen", Fate::Use, |c| c.resistance = Some(dc(0.07, 0.08))),
     ("screen_old", Fate::Use, |c| c.age_s = Some(span(9.0 * YEAR_S, 11.0 * YEAR_S))),
     ("screen_failed_pack", Fate::Use, |c| c.found_in = Some(FoundIn::Failed)),
     ("screen_origin_unknown", Fate::Use, |c| c.found_in = Some(FoundIn::Unknown)),
@@ -206,12 +206,12 @@ fn resistances_of_two_kinds_are_compared_with_their_doubt() {
 #[test]
 fn limits_of_other_families_are_their_own() {
     let lead = with(|c| {
-        (c.family, c.found_v, c.self_discharge_ratio) = (CellFamily::LeadAcid, Some(2.1), Some(span(0.02, 0.05)))
+        (c.family, c.found_v, c.self_discharge_ratio) = (CellFamily::LeadAcid, Some(2.1), Some(span(0.02, 0.05)));
     });
     assert_eq!(lead.fate, Fate::Use, "{:?}", lead.findings);
     let nickel = |ratio| {
         with(|c| {
-            (c.family, c.found_v, c.self_discharge_ratio) = (CellFamily::NickelMetalHydride, Some(1.3), Some(ratio))
+            (c.family, c.found_v, c.self_discharge_ratio) = (CellFamily::NickelMetalHydride, Some(1.3), Some(ratio));
         })
     };
     assert_eq!(nickel(span(0.2, 0.3)).fate, Fate::Use);

@@ -240,7 +240,7 @@ impl DeadCell {
         };
         let high = match short_ohm {
             Some(short_ohm) => most.short_heat_w(short_ohm),
-            // A cell under its neighbours turns all the voltage between them into heat somewhere.
+            // What is not stored in a cell that is charged turns to heat in its resistance.
             None => heat_w(most, dead_a.high, None),
         };
         let low = heat_w(least, dead_a.low, short_ohm.map(|ohm| ohm.low));
