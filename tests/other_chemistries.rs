@@ -236,3 +236,25 @@ fn self_discharge_by_rest_voltage_is_for_lithium_cells() {
         "step_v": 0.001}, "same_range": true, "rested_s": 2e5, "first_v": 1.35, "second_v": 1.33, "between_s": 2e6});
     assert_eq!(ask("measure_self_discharge", &test.to_string()).unwrap_err()[0].field(), "chemistry");
 }
+
+#[test]
+fn a_charge_voltage_above_the_rest_points_of_an_own_chemistry_is_no_charge() {
+    let run = |full_v: f64, lithium: bool| {
+        let tested = Tested { end_v: 1.89, ..BLOCK };
+        let mut one = cell(&tested, "A1");
+        one["chemistry"] = json!({"own": "flooded"});
+        let question = json!({
+            "own_chemistries": [{"name": "flooded", "rest_points": [{"soc_ratio": 0.0, "rest_v": 1.9},
+                {"soc_ratio": 1.0, "rest_v": 2.2}], "pulses": [], "nominal_v": 2.0, "charge_v": 2.45, "floor_v": 1.75,
+                "lithium": lithium}],
+            "pack": {"groups": [{"cells": [one]}], "link_ohm": interval(0.0, 0.0), "full_v": full_v, "floor_v": 1.89},
+            "loads": [{"name": "load", "draw": {"current": {"current_a": interval(0.5, 0.0)}}, "duty": 1.0, "chopped": false}],
+            "lead_ohm": interval(0.0, 0.0), "ambient_degc": interval(25.0, 0.0),
+        });
+        let answer = ask("discharge", &question.to_string()).unwrap_or_else(|errors| panic!("{errors:?}"));
+        serde_json::to_value(&answer).unwrap()["likely"]["delivered_ah"].as_f64().unwrap()
+    };
+    // Full is found by halving, to the last bits.
+    assert!((run(2.2, false) / run(2.45, false) - 1.0).abs() < 1e-12);
+    assert!(run(2.45, true) > 1.5 * run(2.2, true), "a straight line beyond full would promise almost twice as much");
+}

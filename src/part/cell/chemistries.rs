@@ -69,7 +69,8 @@ pub struct OwnChemistry {
     pub charge_v: f64,
     /// Lowest voltage of a cell under load, in volts.
     pub floor_v: f64,
-    /// Whether it is a lithium chemistry, for the rules that hold for those.
+    /// Whether it is a lithium chemistry, for the rules that hold for those. Others are full at the end of their rest
+    /// points, however high they are charged.
     pub lithium: bool,
 }
 
@@ -201,7 +202,7 @@ impl Known {
         };
         Self {
             chemistry: Chemistry::Own(table.name.clone()),
-            curves: Arc::new(Curves::derive(&points, &table.pulses)),
+            curves: Arc::new(Curves::derive(&points, &table.pulses).charged_above_rest(!table.lithium)),
             limits,
             lithium: table.lithium,
         }

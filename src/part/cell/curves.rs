@@ -189,6 +189,12 @@ impl Curves {
         }
     }
 
+    /// The same, full at the end of the rest curve however high it is charged.
+    #[must_use]
+    pub fn charged_above_rest(self, above: bool) -> Self {
+        Self { charges_above_rest: above, ..self }
+    }
+
     /// Curves from a rest-voltage table (uniform over charge, empty first) and the pulses of none, one or two
     /// temperatures.
     ///
