@@ -2,7 +2,7 @@
 
 use super::{Errors, Node, Question, decode, encode};
 use crate::data::cell_sheet;
-use crate::finding::{charging, drive, protection};
+use crate::finding::{charging, dead_cell, drive, protection, screening, sort_bin};
 use crate::pack::size;
 use crate::part::{
     charger, decoupling, fuse, hour_rate, joint, layout, marking, stage, timing, transport, ventilation, wire,
@@ -63,6 +63,10 @@ pub const QUESTIONS: &[Question] = questions! {
         wire::SizeQuestion => wire::SizeAnswer, wire::SizeQuestion::answer;
     discharge: "How long a pack runs its loads, at the likely values and in both worst corners",
         pack_run::PackRun => pack_run::PackRunAnswer, pack_run::PackRun::answer;
+    screen_cells: "Which found cells may be used, which are measured again, which are handed in",
+        screening::Screening => screening::ScreeningAnswer, screening::Screening::answer;
+    sort_bin: "Which test comes next for a bin of found cells, how long it takes, and when to stop",
+        crate::run::sort_bin::SortBin => sort_bin::SortBinReview, sort_bin::review;
     measure_resistance: "Resistance of a cell from two loads, with its doubt",
         crate::part::measure::resistance::TwoLoads => crate::part::measure::resistance::MeasuredResistance,
         crate::part::measure::resistance::TwoLoads::answer;
@@ -79,6 +83,8 @@ pub const QUESTIONS: &[Question] = questions! {
         crate::pack::group::Matching => crate::finding::matched::MatchReport, crate::finding::matched::matched;
     join: "Whether two packs at unequal voltage may be tied, and what makes it safe",
         crate::run::joining::Joining => crate::run::joining::JoinAnswer, crate::run::joining::Joining::answer;
+    dead_cell: "What one dead cell in a group does to it, and whether a link for each cell makes sense",
+        crate::run::dead_cell::DeadCell => dead_cell::DeadCellReview, dead_cell::review;
     pack_size: "How many groups in series and cells in parallel a load needs",
         size::PackWish => size::PackSizes, size::PackWish::answer;
     charger: "What charger a pack needs, or why it must not be charged",

@@ -76,6 +76,8 @@ impl Facts<'_> {
     fn family_of(&self, chemistry: &Chemistry) -> CellFamily {
         match (chemistry, self.chemistries.limits(chemistry)) {
             (Chemistry::Lfp, _) => CellFamily::LithiumIronPhosphate,
+            (Chemistry::LeadAcid, _) => CellFamily::LeadAcid,
+            (Chemistry::Nimh, _) => CellFamily::NickelMetalHydride,
             (Chemistry::Own(_), Ok(limits)) if self.chemistries.is_lithium(chemistry) => {
                 if limits.charge_v < IRON_BELOW_V { CellFamily::LithiumIronPhosphate } else { CellFamily::LithiumIon }
             }
@@ -186,6 +188,7 @@ fn report(facts: Facts<'_>) -> Result<Report, Vec<Error>> {
         capacitor: facts.capacitor.map(|capacitor| capacitor.worked()),
         runs: facts.wires,
         protection: facts.protection.map(|(_, answer)| answer),
+        candidates: Vec::new(),
     })
 }
 
@@ -449,6 +452,7 @@ fn charge_report(facts: &Facts<'_>) -> Result<ChargeReport, Vec<Error>> {
     if facts.family() == Some(CellFamily::Unidentified) {
         voltage_v = None;
     }
+    let current_a = voltage_v.map(|_| current_a);
     Ok(ChargeReport { charger, voltage_v, current_a, time_s: charge_time_s(facts) })
 }
 

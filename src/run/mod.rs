@@ -2,6 +2,7 @@
 
 pub mod build;
 pub mod charge;
+pub mod dead_cell;
 pub mod discharge;
 pub mod driven;
 pub mod equalise;
@@ -12,6 +13,7 @@ pub mod pack_charge;
 pub mod pack_run;
 mod segment;
 pub mod self_discharge;
+pub mod sort_bin;
 pub mod stepper;
 pub mod timer_parts;
 pub mod timer_span;

@@ -9,7 +9,7 @@
 //! over the step is used, so that the energy of a step adds up.
 //! Source of the equations: [`crate::part::cell::curves`].
 
-use super::curves::{self, Curves, Rest};
+use super::curves::{self, Curves, Proven, Rest};
 use super::lag::{MISFIT_MOST, MODE_GAINS, MODE_RATES, MODES, lag};
 use alloc::sync::Arc;
 
@@ -168,6 +168,11 @@ impl CellCircuit {
         }
     }
 
+    /// What runs of the cell's chemistry were held against.
+    pub(crate) fn proven(&self) -> Proven {
+        self.curves.proven
+    }
+
     /// Whether the model explains the pulses of the cell's chemistry.
     pub(crate) fn explains_pulses(&self) -> bool {
         self.curves.misfit_ratio <= MISFIT_MOST
@@ -203,6 +208,11 @@ impl CellCircuit {
     #[must_use]
     pub fn rest_v(&self, soc_ratio: f64) -> f64 {
         self.curves.rest_v(soc_ratio)
+    }
+
+    /// Area under the rest curve from empty up to a state of charge, in volts: energy over the charge of a full cell.
+    pub(crate) fn rest_area_v(&self, soc_ratio: f64) -> f64 {
+        self.curves.rest(soc_ratio).area_v
     }
 
     /// State of charge at which the cell rests at `rest_v`.
