@@ -10,6 +10,7 @@ use crate::part::{
 use crate::plan;
 use crate::quantity::{parse, text};
 use crate::run::{fit, knob, pack_charge, pack_run, timer_parts, timer_span, timer_spread};
+use crate::sheet;
 
 /// Rows of `name: "about", Input => Answer, solve;`, where `solve` takes `&Input` and gives a `Result` of the answer
 /// and one `Error` or a list of them.
@@ -114,6 +115,14 @@ pub const QUESTIONS: &[Question] = questions! {
         knob::KnobTable => knob::KnobAnswer, knob::KnobTable::answer;
     fit_load: "What readings at different settings tell of the load, its leads and the timer",
         fit::LoadFit => fit::LoadFitAnswer, fit::LoadFit::answer;
+    bench: "Every measurement of the finished build in the order of work, with what the meter should show",
+        sheet::BenchQuestion => sheet::BenchList, sheet::BenchQuestion::answer;
+    diagnose: "Which fault explains the readings of a build best, and what to measure next",
+        sheet::Diagnosis => sheet::DiagnosisAnswer, sheet::Diagnosis::answer;
+    one_fails: "What happens when one part opens, shorts or gains 50 mΩ, and what nobody stops",
+        sheet::OneFails => sheet::OneFailsAnswer, sheet::OneFails::answer;
+    calibrate: "What a timed run or logged voltages change in the plan's cells",
+        sheet::Calibration => sheet::CalibrationAnswer, sheet::Calibration::answer;
     marking: "What the marking on a part stands for",
         marking::Marking => marking::MarkingAnswer, marking::Marking::answer;
 };

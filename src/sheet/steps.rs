@@ -10,7 +10,7 @@ use alloc::string::String;
 use alloc::vec::Vec;
 
 /// What stands before the first step. Common practice, no source.
-pub const BENCH_CAUTIONS: [&str; 5] = [
+pub(super) const BENCH_CAUTIONS: [&str; 5] = [
     "A pack of lithium cells gives hundreds of watts into a slipped probe. Rings and watch off, one bare thing at a time, \
      eye protection on.",
     "Sand or a metal bin at hand, nothing that burns near. If a cell gets hot, hisses or smells, leave it and get out; \

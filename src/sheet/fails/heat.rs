@@ -2,7 +2,7 @@
 
 use super::{Bench, Broken, FailingPart, FailingRow, FailingWay, MORE_OHM};
 use crate::part::wire::Cooling;
-use crate::run::build::{FLYBACK_ON_V, Flowing, Piece};
+use crate::run::build::{BuildCircuit, FLYBACK_ON_V, Flowing, Piece};
 use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
@@ -59,10 +59,17 @@ const BURNS_DEGC: f64 = 400.0;
 
 impl Bench<'_> {
     /// Every part that a failure heats by more than 5 K, the worst against its limit first.
-    pub(super) fn hot(&self, row: &FailingRow, place: usize, broken: &Broken, flows: &Flowing) -> Vec<HotPart> {
+    pub(super) fn hot(
+        &self,
+        row: &FailingRow,
+        place: usize,
+        build: &BuildCircuit,
+        broken: &Broken,
+        flows: &Flowing,
+    ) -> Vec<HotPart> {
         let mut parts = Vec::new();
-        self.own(row, flows, &mut parts);
-        self.cells(row, place, broken, flows, &mut parts);
+        self.own(row, build, flows, &mut parts);
+        self.cells(row, place, build, broken, flows, &mut parts);
         self.leads(flows, &mut parts);
         parts.retain(|part| part.end_degc > self.ambient_degc() + 5.0);
         let over = |part: &HotPart| part.end_degc - part.limit_degc;
@@ -93,7 +100,7 @@ impl Bench<'_> {
     }
 
     /// The failed part itself.
-    fn own(&self, row: &FailingRow, flows: &Flowing, parts: &mut Vec<HotPart>) {
+    fn own(&self, row: &FailingRow, build: &BuildCircuit, flows: &Flowing, parts: &mut Vec<HotPart>) {
         let square_a2 = flows.rms_a * flows.rms_a;
         let more = row.way == FailingWay::MoreOhm;
         let (name, heat_w, sheds) = match row.part {
@@ -104,24 +111,30 @@ impl Bench<'_> {
                 let charge_a = self.model.plan.charging.as_ref().map_or(0.0, |charging| charging.supply_a);
                 ("the charger's plug", charge_a * charge_a * MORE_OHM, CONTACT)
             }
-            FailingPart::Board if more => ("the board", square_a2 * (self.strong.ohm(Piece::Board) + MORE_OHM), BOARD),
+            FailingPart::Board if more => ("the board", square_a2 * (build.ohm(Piece::Board) + MORE_OHM), BOARD),
             FailingPart::Transistor if row.way != FailingWay::Open => {
-                let ohm = self.strong.ohm(Piece::Transistor) + if more { MORE_OHM } else { 0.0 };
+                let ohm = build.ohm(Piece::Transistor) + if more { MORE_OHM } else { 0.0 };
                 ("the transistor", square_a2 * ohm, TRANSISTOR)
             }
             FailingPart::Diode if row.way == FailingWay::Shorted => ("the diode", flows.mean_a * FLYBACK_ON_V, DIODE),
             _ => return,
         };
-        let mut part = self.warmed(name.into(), heat_w, sheds, true);
-        part.at_empty = more;
-        parts.push(part);
+        parts.push(self.warmed(name.into(), heat_w, sheds, true));
     }
 
     /// The cells: those that the pack's current heats most, and those that are shorted inside.
-    fn cells(&self, row: &FailingRow, place: usize, broken: &Broken, flows: &Flowing, parts: &mut Vec<HotPart>) {
+    fn cells(
+        &self,
+        row: &FailingRow,
+        place: usize,
+        build: &BuildCircuit,
+        broken: &Broken,
+        flows: &Flowing,
+        parts: &mut Vec<HotPart>,
+    ) {
         let plan = self.model.plan;
         for ((number, group), (source, planned)) in
-            (1..).zip(&plan.pack.groups).zip(broken.circuit.groups.iter().zip(&self.strong.groups))
+            (1..).zip(&plan.pack.groups).zip(broken.circuit.groups.iter().zip(&build.groups))
         {
             let held: f64 = group.cells.iter().map(|cell| cell.capacity.capacity_ah.low).sum();
             let heat_w = if number == place && broken.inside_a > 0.0 {

@@ -19,7 +19,7 @@ use super::list::strongest;
 use super::measure::BenchMeter;
 use super::model::{CHARGE, Case, Model};
 use crate::error::Error;
-use crate::finding::{Finding, Subject, Urgency, fails};
+use crate::finding::{Finding, Subject, fails};
 use crate::plan::Plan;
 use crate::run::build::{BROKEN_OHM, BuildCircuit, FUSE_OPENS_RATIO, Flowing, GroupSource, Opened, Piece};
 use alloc::format;
@@ -178,13 +178,22 @@ impl<'m> Bench<'m> {
         let weak = self.broken(&self.weak, row, place);
         let (flows, weak_flows) = (strong.circuit.flowing(), weak.circuit.flowing());
         let (opens, opens_empty) = (self.opens(row, &flows), self.opens(row, &weak_flows));
-        let opens_s = opens.map(|opened| if opened == Opened::Board { BOARD_S } else { FUSE_S });
-        let hot = self.hot(row, place, &strong, &flows);
+        let time_s = |opened: Option<Opened>| opened.map(|by| if by == Opened::Board { BOARD_S } else { FUSE_S });
+        let opens_s = time_s(opens);
+        let mut hot = self.hot(row, place, &self.strong, &strong, &flows);
+        let hot_empty = self.hot(row, place, &self.weak, &weak, &weak_flows);
+        let beyond = |part: &HotPart, opens_s: Option<f64>| {
+            part.limit_s.is_some_and(|limit_s| opens_s.is_none_or(|open_s| open_s > limit_s))
+        };
+        for part in &mut hot {
+            part.at_empty = hot_empty.iter().any(|other| other.name == part.name && other.limit_s.is_some());
+        }
+        let unstopped = hot.iter().any(|part| beyond(part, opens_s))
+            || hot_empty.iter().any(|part| beyond(part, time_s(opens_empty)));
+        if !hot.iter().any(|part| beyond(part, opens_s)) && unstopped {
+            hot = hot_empty;
+        }
         let fault_high_a = flows.on_a.max(strong.inside_a);
-        let beyond = |part: &HotPart| part.limit_s.is_some_and(|limit_s| opens_s.is_none_or(|open_s| open_s > limit_s));
-        // At the empty pack less flows: what passes its limit at the full one may pass it there too.
-        let unstopped =
-            hot.iter().any(|part| beyond(part) || (part.limit_s.is_some() && opens_empty.is_none() && part.at_empty));
         Failure {
             part: row.part,
             way: row.way,
@@ -311,7 +320,6 @@ impl<'m> Bench<'m> {
         }
         let worst = failure.hot.iter().find(|part| part.limit_s.is_some())?;
         let rule = if worst.is_own { fails::FAILS_SELF } else { fails::FAILS_HOT };
-        debug_assert!(rule.urgency != Urgency::Know);
         Some(rule.broken(&subject, Some(worst.end_degc), Some(worst.limit_degc)))
     }
 }
