@@ -91,3 +91,17 @@ fn planted_faults_of_the_pump_are_found() {
 fn planted_faults_of_the_lamp_are_found() {
     suite(LAMP);
 }
+
+#[test]
+fn probe() {
+    let plan = plan(BLOWER);
+    let kind = FaultKind::StandingDrain;
+    let fault = Fault { kind, place: 0 };
+    for draw in 0..50 {
+        let seed = 1000 * (kind as u64 + 1) + draw;
+        let answer = searched(&plan, Some(fault), seed);
+        if answer.explanations[0].fault != Some(fault) {
+            println!("{draw} {:#?}", answer);
+        }
+    }
+}

@@ -3,13 +3,13 @@
 use cellwright::ask::{ask, decode, read};
 use cellwright::part::marking::Marking;
 use cellwright::plan::{FuseChoice, Plan, Protection};
+use cellwright::sheet::build_steps::BuildSteps;
 use cellwright::sheet::charts::Charts;
 use cellwright::sheet::diagram::Diagram;
 use cellwright::sheet::drawing::{Anchor, Drawing, Ink, Shape, text_width};
 use cellwright::sheet::files::SvgFiles;
 use cellwright::sheet::parts::{PartKind, PartsList};
 use cellwright::sheet::points::TestPoint;
-use cellwright::sheet::steps::BuildSteps;
 use cellwright::sheet::tag::Tags;
 use serde_json::{Value, json};
 use std::sync::OnceLock;

@@ -10,7 +10,7 @@ use crate::part::{
 use crate::plan;
 use crate::quantity::{parse, text};
 use crate::run::{fit, knob, pack_charge, pack_run, timer_parts, timer_span, timer_spread};
-use crate::sheet::{charts, diagram, files, parts, steps, tag};
+use crate::sheet::{self, build_steps, charts, diagram, files, parts, tag};
 
 /// Rows of `name: "about", Input => Answer, solve;`, where `solve` takes `&Input` and gives a `Result` of the answer
 /// and one `Error` or a list of them.
@@ -54,7 +54,7 @@ pub const QUESTIONS: &[Question] = questions! {
     tag: "Tags for pack and charge jack of a plan, 1:1",
         plan::Plan => tag::Tags, tag::Tags::of, first format_first;
     build_steps: "The order of joining the pack of a plan, with its hazards",
-        plan::Plan => steps::BuildSteps, steps::BuildSteps::of, first format_first;
+        plan::Plan => build_steps::BuildSteps, build_steps::BuildSteps::of, first format_first;
     charts: "Charts of a plan's run, groups and settings, each with its table",
         plan::Plan => charts::Charts, charts::Charts::of, first format_first;
     wire_run: "What a lead loses at its working temperature, and what it may carry for how it lies",
@@ -133,6 +133,14 @@ pub const QUESTIONS: &[Question] = questions! {
         knob::KnobTable => knob::KnobAnswer, knob::KnobTable::answer;
     fit_load: "What readings at different settings tell of the load, its leads and the timer",
         fit::LoadFit => fit::LoadFitAnswer, fit::LoadFit::answer;
+    bench: "Every measurement of the finished build in the order of work, with what the meter should show",
+        sheet::BenchQuestion => sheet::BenchList, sheet::BenchQuestion::answer;
+    diagnose: "Which fault explains the readings of a build best, and what to measure next",
+        sheet::Diagnosis => sheet::DiagnosisAnswer, sheet::Diagnosis::answer;
+    one_fails: "What happens when one part opens, shorts or gains 50 mΩ, and what nobody stops",
+        sheet::OneFails => sheet::OneFailsAnswer, sheet::OneFails::answer;
+    calibrate: "What a timed run or logged voltages change in the plan's cells",
+        sheet::Calibration => sheet::CalibrationAnswer, sheet::Calibration::answer;
     marking: "What the marking on a part stands for",
         marking::Marking => marking::MarkingAnswer, marking::Marking::answer;
 };

@@ -7,6 +7,7 @@
 pub mod charging;
 pub mod dead_cell;
 pub mod drive;
+pub mod fails;
 pub(crate) mod gathered;
 pub mod matched;
 pub mod pack;

@@ -243,6 +243,9 @@ impl BuildCircuit {
     fn through_flyback(&self, open_v: f64, ohm: f64) -> Flowing {
         let on_a = (open_v - FLYBACK_ON_V) / ohm.max(1e-4);
         let mean_a = self.duty * on_a;
+        if self.ohm_to_controller() >= BROKEN_OHM {
+            return Flowing::default();
+        }
         Flowing {
             mean_a,
             on_a,
@@ -250,7 +253,7 @@ impl BuildCircuit {
             on_v: FLYBACK_ON_V,
             load_v: self.duty * FLYBACK_ON_V,
             load_w: mean_a * FLYBACK_ON_V,
-            supply_v: if self.ohm_to_controller() >= BROKEN_OHM { 0.0 } else { (open_v - mean_a * ohm).max(0.0) },
+            supply_v: (open_v - mean_a * ohm).max(0.0),
         }
     }
 }

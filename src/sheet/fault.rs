@@ -209,7 +209,7 @@ pub const FAULTS: [FaultRow; 45] = [
     row(
         K::GroupLow,
         MendFirst,
-        sized(0.08, 1.5, "v"),
+        sized(0.12, 1.5, "v"),
         "Group {place} rests lower than the others.",
         "Charge it alone to the others' voltage; if it sinks again within days, take its cells out.",
     ),
@@ -217,7 +217,7 @@ pub const FAULTS: [FaultRow; 45] = [
     row(
         K::GroupTired,
         MendFirst,
-        sized(4.0, 30.0, ""),
+        sized(5.0, 30.0, ""),
         "The cells of group {place} have too much resistance.",
         "Replace the group's cells.",
     ),

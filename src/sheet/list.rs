@@ -24,7 +24,7 @@ pub fn measures(plan: &Plan) -> Vec<Measure> {
     }
     let circuit = plan.control.as_ref().map(|control| &control.timer.circuit);
     if matches!(circuit, Some(Circuit::DiodeSteered(_) | Circuit::TwoResistor(_))) {
-        list.extend([Measure::KnobOhm, Measure::CapacitorF]);
+        list.push(Measure::CapacitorF);
     }
     if matches!(circuit, Some(Circuit::DiodeSteered(_))) {
         list.extend([true, false].map(|charging| Measure::KnobDiodeV { charging }));
@@ -57,6 +57,10 @@ fn unpowered(plan: &Plan, list: &mut Vec<Measure>) {
     }
     if plan.control.is_some() && plan.loads.iter().any(|load| load.chopped) {
         list.push(Measure::FlybackDiodeV);
+    }
+    let circuit = plan.control.as_ref().map(|control| &control.timer.circuit);
+    if matches!(circuit, Some(Circuit::DiodeSteered(_) | Circuit::TwoResistor(_))) {
+        list.push(Measure::KnobOhm);
     }
 }
 

@@ -103,7 +103,7 @@ pub enum Measure {
         /// Number of the load, from 1.
         load: usize,
     },
-    /// Resistance of the knob from end to end, nothing powered; asked for when needed.
+    /// Resistance of the knob from end to end, or of the timing resistor, nothing powered and the timer out.
     KnobOhm,
     /// Diode test over a diode of the knob, nothing powered; asked for when needed.
     KnobDiodeV {
@@ -265,8 +265,8 @@ impl BenchMeter {
             Measure::DutyRatio { .. } => Accuracy::new(4, 0.0, self.duty_error_ratio),
             Measure::TurnsCount { .. } => Accuracy::new(4, 0.0, 0.1),
             Measure::CapacitorF => Accuracy::new(4, 0.0, 0.04 * value),
-            Measure::FlybackDiodeV | Measure::KnobDiodeV { .. } => volts(&self.volts, 0),
-            _ => voltage(value),
+            Measure::DropV { .. } | Measure::LinkV { .. } | Measure::HeldV => voltage(value),
+            _ => volts(&self.volts, 0),
         }
     }
 }
@@ -296,11 +296,13 @@ impl Measure {
     #[must_use]
     pub fn stage(self) -> BenchStage {
         match self {
-            Self::FuseOhm | Self::SwitchOhm | Self::LoadOhm { .. } | Self::FlybackDiodeV => BenchStage::Unpowered,
+            Self::FuseOhm | Self::SwitchOhm | Self::LoadOhm { .. } | Self::FlybackDiodeV | Self::KnobOhm => {
+                BenchStage::Unpowered
+            }
             Self::TapV { .. } | Self::PackV => BenchStage::Pack,
             Self::JackV => BenchStage::Charger,
             Self::LimitedV => BenchStage::Limited,
-            Self::KnobOhm | Self::KnobDiodeV { .. } | Self::CapacitorF => BenchStage::WhenNeeded,
+            Self::KnobDiodeV { .. } | Self::CapacitorF => BenchStage::WhenNeeded,
             _ => BenchStage::Full,
         }
     }
@@ -400,7 +402,7 @@ impl Measure {
             Self::DropV { piece, .. } => format!("drop on {}{at}", piece_words(piece)),
             Self::HeldV => "transistor held on, its gate at plus through 1 kΩ, the timer out".into(),
             Self::TurnsCount { load } => format!("whether load {load} turns: 1, wrong way −1, not 0"),
-            Self::KnobOhm => "knob from end to end".into(),
+            Self::KnobOhm => "knob from end to end, or the timing resistor, timer out".into(),
             Self::KnobDiodeV { charging: true } => "diode test of the knob's charging diode".into(),
             Self::KnobDiodeV { charging: false } => "diode test of the knob's discharging diode".into(),
             Self::CapacitorF => "timing capacitor, one leg lifted".into(),

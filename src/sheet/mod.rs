@@ -1,10 +1,14 @@
 //! What the maker takes to the bench: made from a plan and its report.
 
 mod basis;
+pub mod bench;
+pub mod build_steps;
+pub mod calibrate;
 pub mod charts;
 pub mod diagnose;
 pub mod diagram;
 pub mod drawing;
+pub mod fails;
 pub mod fault;
 pub mod files;
 pub mod limit;
@@ -14,9 +18,12 @@ mod model;
 pub mod parts;
 pub mod points;
 mod polarity;
-pub mod steps;
+mod steps;
 pub mod svg;
 pub mod tag;
 
+pub use bench::{BenchList, BenchQuestion, bench};
+pub use calibrate::{Calibration, CalibrationAnswer};
 pub use diagnose::{Diagnosis, DiagnosisAnswer};
+pub use fails::{OneFails, OneFailsAnswer, one_fails};
 pub use points::TestPoint;

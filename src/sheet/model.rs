@@ -164,6 +164,19 @@ impl<'a> Model<'a> {
         GROUPS + 2 * self.groups.len() + self.loads.len()
     }
 
+    /// Every unknown at the end that draws most current (above 0) or least, the meter's own left out.
+    pub(super) fn set_corner(&self, z: &mut [f64], end: f64) {
+        let loads = GROUPS + 2 * self.groups.len();
+        for (place, value) in z.iter_mut().enumerate() {
+            *value = match place {
+                LINKS..PAUSE => -end,
+                GROUPS.. if place >= loads => end,
+                GROUPS.. if (place - GROUPS) % 2 == 1 => -end,
+                _ => 0.0,
+            };
+        }
+    }
+
     /// Charge that an unknown stands for, and back.
     pub(super) fn charge(z: f64) -> f64 {
         0.5 + 0.35 * z
@@ -176,8 +189,11 @@ impl<'a> Model<'a> {
     /// Charge at which the first group rests at a voltage.
     pub(super) fn soc_at(&self, rest_v: f64) -> f64 {
         let Some(first) = self.groups.first() else { return 0.5 };
-        let below = first.rest_v.iter().filter(|v| **v < rest_v).count();
-        (below as f64 - 0.5).max(0.0) / (POINTS as f64 - 1.0)
+        let above = first.rest_v.iter().position(|v| *v >= rest_v).unwrap_or(POINTS - 1).max(1);
+        let at = |place: usize| first.rest_v.get(place).copied().unwrap_or(rest_v);
+        let (low, high) = (at(above - 1), at(above));
+        let share = if high > low { ((rest_v - low) / (high - low)).clamp(0.0, 1.0) } else { 0.0 };
+        (above as f64 - 1.0 + share) / (POINTS as f64 - 1.0)
     }
 
     /// The circuit at a setting.

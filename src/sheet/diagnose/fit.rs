@@ -34,6 +34,8 @@ pub(super) struct Fitted {
     pub(super) size: f64,
     pub(super) z: Vec<f64>,
     pub(super) residuals: Vec<f64>,
+    /// What is left unexplained, the unknowns' own cost included.
+    pub(super) cost: f64,
     /// Without the prior.
     pub(super) log_evidence: f64,
 }
@@ -145,6 +147,7 @@ pub(super) fn fit(model: &Model<'_>, readings: &Readings<'_>, screened: Option<&
         fault,
         size: fault.map_or(0.0, |fault| fault.size(unit)),
         z: z.to_vec(),
+        cost,
         log_evidence: -0.5 * cost - 0.5 * log_determinant + free,
         residuals,
     }

@@ -254,11 +254,12 @@ fn again(model: &Model<'_>, data: &Readings<'_>, screened: &[Screened], fitted: 
     let best = fitted.iter().max_by(|a, b| a.log_evidence.total_cmp(&b.log_evidence)).cloned();
     let Some(best) = best else { return };
     for one in fitted.iter_mut() {
-        let near = one.fault.is_none() || best.log_evidence - one.log_evidence < AGAIN_WITHIN;
-        if !near || one.fault == best.fault {
+        let start = screened.iter().find(|screened| Some(screened.fault) == one.fault);
+        let near = best.log_evidence - one.log_evidence < AGAIN_WITHIN;
+        let stuck = start.is_none_or(|start| one.cost > start.cost + AGAIN_WITHIN);
+        if !(near || stuck) || one.fault == best.fault {
             continue;
         }
-        let start = screened.iter().find(|screened| Some(screened.fault) == one.fault);
         let better = fit(model, data, start, &best.z);
         if better.log_evidence > one.log_evidence {
             *one = better;
