@@ -108,6 +108,11 @@ fn shapes() -> Vec<(String, Value)> {
     full["control"]["timer"]["circuit"]["diode_steered"]["shared_ohm"] = json!(4750.0);
     full["loads"].as_array_mut().unwrap().push(lamp["loads"][1].clone());
     all.push(("every part".into(), full));
+    let mut unknown = pump.clone();
+    for cell in 0..2 {
+        unknown["pack"]["groups"][1]["cells"][cell]["chemistry"] = json!("unidentified");
+    }
+    all.push(("unidentified cells".into(), unknown));
     all.push(("no board".into(), set(&pump, "/protection", json!("none"))));
     all.push(("no fuse".into(), set(&pump, "/fuse", json!("none"))));
     all.push(("no charger".into(), set(&pump, "/charging", Value::Null)));
@@ -451,6 +456,7 @@ fn a_tag_names_a_charger_only_where_it_may_be_used() {
     let pump = json(PUMP);
     assert!(says(&pump).contains("ONLY charger: 12.6 V DC, 800 mA"), "{}", says(&pump));
     for (pointer, value, reason) in [
+        ("/pack/groups/0/cells/0/chemistry", json!("unidentified"), "no charge voltage is known"),
         ("/charging/supply_v", json!(19.0), "voltage is too high"),
         ("/charging/supply_a", json!(9.0), "current is too high"),
         ("/charging/kind", json!("voltage_supply"), "not a charger"),

@@ -237,7 +237,8 @@ impl<'m> Bench<'m> {
         let plan = self.model.plan;
         let guarded = plan.protection.as_ref().and_then(|held| held.board());
         let guarded = guarded.is_some_and(|board| board.over_voltage_v.is_some());
-        let through = plan.charging.as_ref().and_then(|charging| charging.through_board) == Some(true);
+        let terminals = plan.charging.as_ref().and_then(|charging| charging.terminals);
+        let through = terminals == Some(crate::finding::charging::ChargeTerminals::Board);
         row.part == FailingPart::Charger && row.way == FailingWay::Shorted && !(guarded && through)
     }
 
