@@ -106,18 +106,24 @@ impl Load {
     /// The load at one end: [`End::High`] is the end that draws most.
     #[must_use]
     pub fn circuit(&self, end: End) -> LoadCircuit {
+        self.law(|value| value.at(end), |value| value.at(end.opposite()))
+    }
+
+    /// The load at a place from −1 (draws least) over 0 (likely) to 1 (draws most).
+    #[must_use]
+    pub fn circuit_toward(&self, place: f64) -> LoadCircuit {
+        self.law(|value| value.toward(place), |value| value.toward(-place))
+    }
+
+    /// The load with its draw, or where that falls with the value its resistance, picked from the interval.
+    fn law(&self, pick: impl Fn(Interval) -> f64, opposite: impl Fn(Interval) -> f64) -> LoadCircuit {
         let drop_out_v = self.drop_out_v.unwrap_or(0.0);
         let law = |current_a, at_v, exponent| LoadCircuit { current_a, at_v, exponent, duty: self.duty, drop_out_v };
-        let opposite = match end {
-            End::Low => End::High,
-            End::Likely => End::Likely,
-            End::High => End::Low,
-        };
         match self.draw {
-            Draw::Current { current_a } => law(current_a.at(end), 1.0, 1.0),
-            Draw::Power { power_w } => law(power_w.at(end), 1.0, 0.0),
-            Draw::Resistance { resistance_ohm } => law(1.0 / resistance_ohm.at(opposite), 1.0, 2.0),
-            Draw::FollowsVoltage { power_w, at_v, exponent } => law(power_w.at(end) / at_v, at_v, exponent),
+            Draw::Current { current_a } => law(pick(current_a), 1.0, 1.0),
+            Draw::Power { power_w } => law(pick(power_w), 1.0, 0.0),
+            Draw::Resistance { resistance_ohm } => law(1.0 / opposite(resistance_ohm), 1.0, 2.0),
+            Draw::FollowsVoltage { power_w, at_v, exponent } => law(pick(power_w) / at_v, at_v, exponent),
         }
     }
 }

@@ -11,6 +11,7 @@ pub mod pack_charge;
 pub mod pack_run;
 mod segment;
 pub mod self_discharge;
+pub mod spread;
 pub mod stepper;
 pub mod timer_parts;
 pub mod timer_span;

@@ -116,14 +116,23 @@ impl PackRun {
     ///
     /// Every measurement that no cell of its chemistry can have.
     pub fn run(&self, chemistries: &Chemistries, ends: RunEnds) -> Result<Discharge, Vec<Error>> {
-        let circuit = self.circuit(chemistries, ends)?;
-        let stops = Stops {
+        self.discharged(&self.circuit(chemistries, ends)?)
+    }
+
+    /// What ends the run.
+    pub(crate) fn stops(&self) -> Stops {
+        Stops {
             floor_v: self.pack.floor_v,
             cut_off_v: self.cut_off_v.unwrap_or(0.0),
             time_s: self.time_s.unwrap_or(TIME_MAX_S),
-        };
+        }
+    }
+
+    /// Runs a circuit of this pack from full.
+    pub(crate) fn discharged(&self, circuit: &PackCircuit) -> Result<Discharge, Vec<Error>> {
         let full_v = self.pack.full_v;
-        discharge(&circuit, &stops, |cell: &CellCircuit| cell.soc_at_rest(full_v)).map_err(|error| alloc::vec![error])
+        let soc_ratio = |cell: &CellCircuit| cell.soc_at_rest(full_v);
+        discharge(circuit, &self.stops(), soc_ratio).map_err(|error| alloc::vec![error])
     }
 
     /// The circuit at one end of each input.

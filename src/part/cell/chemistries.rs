@@ -95,6 +95,13 @@ impl Chemistries {
         Ok(all)
     }
 
+    /// The same chemistries worn, as [`Curves::worn`] tells it.
+    #[must_use]
+    pub fn worn(&self, lost_ratio: f64, toward: f64) -> Self {
+        let worn = |known: &Known| Known { curves: Arc::new(known.curves.worn(lost_ratio, toward)), ..known.clone() };
+        Self { known: self.known.iter().map(worn).collect() }
+    }
+
     fn find(&self, chemistry: &Chemistry) -> Option<&Known> {
         self.known.iter().find(|known| known.chemistry == *chemistry)
     }

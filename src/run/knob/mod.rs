@@ -20,7 +20,7 @@ use crate::part::load::LoadCircuit;
 use crate::part::switch::{Drive, Heat, Switch};
 use crate::part::timing::{Cycle, Outcome, Timer};
 use crate::quantity::{End, Interval};
-use crate::run::discharge::{Stops, TIME_MAX_S, discharge};
+use crate::run::discharge::discharge;
 use crate::run::driven::{Chopping, Driven, Taken};
 use crate::run::pack_run::{PackRun, RunEnds};
 use crate::run::stepper::PackCircuit;
@@ -156,7 +156,7 @@ impl KnobTable {
             packs: [&packs[0], &packs[1], &packs[2]],
             lead_ohm: packs.each_ref().map(|pack| pack.lead_ohm),
             full_v: self.run.pack.full_v,
-            stops: self.stops(),
+            stops: self.run.stops(),
         };
         let told: Vec<_> = loads.iter().flatten().collect();
         let mut runs = runtimes(&settings, &told)?.into_iter();
@@ -180,14 +180,6 @@ impl KnobTable {
             tolerances,
             approximated: runtimes::APPROXIMATED,
         })
-    }
-
-    fn stops(&self) -> Stops {
-        Stops {
-            floor_v: self.run.pack.floor_v,
-            cut_off_v: self.run.cut_off_v.unwrap_or(0.0),
-            time_s: self.run.time_s.unwrap_or(TIME_MAX_S),
-        }
     }
 
     fn supplies(&self, likely: &PackCircuit) -> Supplies {
@@ -329,7 +321,7 @@ impl KnobTable {
             let Some(loads) = self.loads_at(turned, supplies, ends.loads) else { return Ok(None) };
             let circuit = circuit.with_loads(loads, circuit.lead_ohm);
             let full_v = self.run.pack.full_v;
-            Ok(Some(discharge(&circuit, &self.stops(), |cell| cell.soc_at_rest(full_v))?.runtime_s))
+            Ok(Some(discharge(&circuit, &self.run.stops(), |cell| cell.soc_at_rest(full_v))?.runtime_s))
         };
         let base_s = runtime_s(likely)?;
         let mut effects = Vec::new();
