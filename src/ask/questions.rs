@@ -9,7 +9,7 @@ use crate::part::{
 };
 use crate::plan;
 use crate::quantity::{parse, text};
-use crate::run::{fit, knob, pack_charge, pack_run, spread, timer_parts, timer_span, timer_spread};
+use crate::run::{fit, knob, pack_charge, pack_run, profile, spread, timer_parts, timer_span, timer_spread};
 
 /// Rows of `name: "about", Input => Answer, solve;`, where `solve` takes `&Input` and gives a `Result` of the answer
 /// and one `Error` or a list of them.
@@ -52,6 +52,8 @@ pub const QUESTIONS: &[Question] = questions! {
         pack_run::PackRun => pack_run::PackRunAnswer, pack_run::PackRun::answer;
     runtime_spread: "How long nine builds in ten run, and which measurement would narrow it most",
         spread::RuntimeSpread => spread::RuntimeSpreadAnswer, spread::RuntimeSpread::answer;
+    use_profile: "How many days of use a pack lasts, how long it may stand, and what follows a cut-off",
+        profile::UseProfile => profile::UseProfileAnswer, profile::UseProfile::answer;
     measure_resistance: "Resistance of a cell from two loads, with its doubt",
         crate::part::measure::resistance::TwoLoads => crate::part::measure::resistance::MeasuredResistance,
         crate::part::measure::resistance::TwoLoads::answer;

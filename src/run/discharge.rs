@@ -15,7 +15,7 @@ mod outcome;
 pub use outcome::{CellRun, Discharge, EndedBy, GroupRun, OverTime, TrustLimit};
 
 use crate::error::{Error, within};
-use crate::part::cell::CellCircuit;
+use crate::part::cell::{CellCircuit, CellState};
 use crate::run::stepper::{CellEnergy, Member, Moment, PackCircuit, Stepper};
 use alloc::vec::Vec;
 use outcome::{at_half, empty};
@@ -32,6 +32,10 @@ const STEPS_MAX: usize = 200_000;
 /// While every cell holds more than this share of its charge and no end is nearer than this voltage, a draw looks at
 /// the mean of a step alone: the moment after it is not worked out.
 const FAR: (f64, f64) = (0.35, 0.25);
+
+/// Below this current, in multiples of the smallest group's charge, a bend counts as if this much flowed: what cells of
+/// one group still exchange at rest needs no finer steps.
+const REST_C: f64 = 1e-3;
 
 /// No step is made shorter than this for accuracy's sake, in seconds.
 const SHORTEST_S: f64 = 1e-3;
@@ -95,25 +99,23 @@ pub(crate) fn brief(circuit: &PackCircuit, stops: &Stops, soc_ratio: impl FnMut(
     let mut stepper = Stepper::new(circuit, soc_ratio);
     stepper.enough = BRIEF_ENOUGH;
     let mut run = Run::new(stepper, *stops, BRIEF);
-    let (ended_by, last) = run.go();
+    run.go();
     let Discharge { runtime_s, trusted_until_s, trust_limit, .. } = run.result;
-    Brief { runtime_s, ended_by, weakest_group: last.lowest_group, trusted_until_s, trust_limit }
+    Brief { runtime_s, trusted_until_s, trust_limit }
 }
 
-/// A run from the states that `stepper` is in, and the states it ends in. Stops are checked before.
-pub(crate) fn discharge_on<'a>(stepper: Stepper<'a>, stops: &Stops) -> (Discharge, Stepper<'a>) {
+/// A run on the states that `stepper` is in, and the states it ends in. Stops are checked before.
+pub(crate) fn discharge_on(stepper: Stepper, stops: &Stops) -> (Discharge, Vec<CellState>) {
     let mut run = Run::new(stepper, *stops, WHOLE);
     let end = run.go();
-    let stepper = run.stepper.clone();
-    (run.told(end), stepper)
+    let states = run.stepper.states.clone();
+    (run.told(end), states)
 }
 
-/// How long a run lasts, and what is known of its end.
+/// How long a run lasts, and how far that is to be relied on.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Brief {
     pub(crate) runtime_s: f64,
-    pub(crate) ended_by: EndedBy,
-    pub(crate) weakest_group: usize,
     pub(crate) trusted_until_s: Option<f64>,
     pub(crate) trust_limit: Option<TrustLimit>,
 }
@@ -192,7 +194,8 @@ impl<'a> Run<'a> {
             let dt_s = wanted_s.min(left_s).min(self.longest_s(&moment));
             self.stepper.save();
             let tried = self.try_step(dt_s);
-            let bend = if tried.leapt { 0.0 } else { self.stepper.bend_a() / moment.mean_a.max(1e-9) };
+            let bend =
+                if tried.leapt { 0.0 } else { self.stepper.bend_a() / moment.mean_a.max(REST_C * self.capacity_ah) };
             if (bend > self.care.bend_most || tried.moments.is_none()) && dt_s > SHORTEST_S {
                 wanted_s = 0.5 * dt_s;
                 self.stepper.restore();

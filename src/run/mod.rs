@@ -9,6 +9,7 @@ pub mod joining;
 pub mod knob;
 pub mod pack_charge;
 pub mod pack_run;
+pub mod profile;
 mod segment;
 pub mod self_discharge;
 pub mod spread;

@@ -218,6 +218,19 @@ impl<'a> Stepper<'a> {
         stepper
     }
 
+    /// A pack whose cells are in `states`, one for each member as another stepper of the same cells left them.
+    pub(crate) fn resume(circuit: &'a PackCircuit, states: &[CellState]) -> Self {
+        let mut stepper = Self::new(circuit, |_| 0.5);
+        for (state, left) in stepper.states.iter_mut().zip(states) {
+            *state = *left;
+        }
+        for ((member, state), source) in circuit.members().zip(&stepper.states).zip(&mut stepper.sources) {
+            *source = member.cell.moment(state);
+        }
+        stepper.guess();
+        stepper
+    }
+
     /// Remembers the present states, of which [`Stepper::now`] was just asked.
     pub(crate) fn save(&mut self) {
         self.saved.copy_from_slice(&self.states);

@@ -270,7 +270,6 @@ mod tests {
                     (brief(&circuit, &draws.stops, full), discharge(&circuit, &draws.stops, full).unwrap());
                 let apart = short.runtime_s / whole.runtime_s - 1.0;
                 assert!(libm::fabs(apart) < 2e-3, "{power_w} W, draw {index}: {apart}");
-                assert_eq!((short.ended_by, short.weakest_group), (whole.ended_by, whole.weakest_group));
                 differ += usize::from(short.trust_limit != whole.trust_limit);
             }
         }
