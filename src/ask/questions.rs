@@ -2,7 +2,7 @@
 
 use super::{Errors, Node, Question, decode, encode};
 use crate::data::cell_sheet;
-use crate::finding::{charging, drive, protection};
+use crate::finding::{charging, drive, enclosure, protection};
 use crate::pack::size;
 use crate::part::{
     charger, decoupling, fuse, hour_rate, joint, layout, marking, stage, timing, transport, ventilation, wire,
@@ -54,6 +54,8 @@ pub const QUESTIONS: &[Question] = questions! {
         spread::RuntimeSpread => spread::RuntimeSpreadAnswer, spread::RuntimeSpread::answer;
     use_profile: "How many days of use a pack lasts, how long it may stand, and what follows a cut-off",
         profile::UseProfile => profile::UseProfileAnswer, profile::UseProfile::answer;
+    box_heat: "How warm it gets in the box at the hottest and the coldest place, and what passes its limit there",
+        crate::run::enclosure::BoxHeat => enclosure::BoxReview, enclosure::review;
     measure_resistance: "Resistance of a cell from two loads, with its doubt",
         crate::part::measure::resistance::TwoLoads => crate::part::measure::resistance::MeasuredResistance,
         crate::part::measure::resistance::TwoLoads::answer;

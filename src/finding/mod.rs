@@ -6,6 +6,7 @@
 
 pub mod charging;
 pub mod drive;
+pub mod enclosure;
 pub(crate) mod gathered;
 pub mod matched;
 pub mod pack;

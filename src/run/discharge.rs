@@ -303,6 +303,7 @@ impl<'a> Run<'a> {
                 (self.cells.get_mut(i), self.cell_square_a2s.get_mut(i), self.stepper.states.get_mut(i))
             {
                 cell.heat_wh += heat_j / 3600.0;
+                cell.peak_heat_w = cell.peak_heat_w.max(energy.lost_w);
                 *square += energy.square_a2 * dt_s;
                 member.cell.warm(state, heat_j, dt_s, circuit.ambient_degc);
                 cell.peak_degc = cell.peak_degc.max(state.cell_degc);

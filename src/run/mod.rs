@@ -3,6 +3,7 @@
 pub mod charge;
 pub mod discharge;
 pub mod driven;
+pub mod enclosure;
 pub mod equalise;
 pub mod fit;
 pub mod joining;

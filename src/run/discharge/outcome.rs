@@ -66,6 +66,8 @@ pub struct CellRun {
     pub end_soc_ratio: f64,
     /// Heat made in the cell, in watt-hours.
     pub heat_wh: f64,
+    /// Highest heat in the cell over a step, in watts.
+    pub peak_heat_w: f64,
     /// Highest temperature, in degrees Celsius.
     pub peak_degc: f64,
 }
