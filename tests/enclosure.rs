@@ -58,6 +58,8 @@ fn blower(current_a: f64, box_k_per_w: f64) -> BoxHeat {
             lead_ohm: Interval::exact(0.05),
             ambient_degc: Interval::exact(20.0),
             cut_off_v: None,
+            trip_a: None,
+            heat_path: None,
             time_s: None,
         },
         place_degc: Interval { low: -8.0, likely: 18.0, high: 50.0 },

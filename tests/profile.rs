@@ -65,6 +65,8 @@ fn lamp(phases: Vec<UsePhase>, repeats: u32) -> UseProfile {
             lead_ohm: Interval::exact(0.05),
             ambient_degc: Interval::exact(25.0),
             cut_off_v: Some(2.8),
+            trip_a: None,
+            heat_path: None,
             time_s: None,
         },
         phases,

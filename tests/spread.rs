@@ -63,6 +63,8 @@ fn pump(series: usize, parallel: usize, capacity_ratio: f64, load_ratio: f64) ->
             lead_ohm: Interval::around(0.05, 0.4),
             ambient_degc: Interval { low: 12.0, likely: 18.0, high: 28.0 },
             cut_off_v: Some(2.5),
+            trip_a: None,
+            heat_path: None,
             time_s: None,
         },
         3,
@@ -229,6 +231,8 @@ fn aged_cells_run_inside_the_interval() {
                 lead_ohm: Interval::exact(0.0),
                 ambient_degc: Interval::exact(25.0),
                 cut_off_v: None,
+                trip_a: None,
+                heat_path: None,
                 time_s: None,
             };
             let outline = RuntimeSpread::new(run_of, 1).outline().unwrap();

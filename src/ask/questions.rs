@@ -50,6 +50,9 @@ pub const QUESTIONS: &[Question] = questions! {
         wire::SizeQuestion => wire::SizeAnswer, wire::SizeQuestion::answer;
     discharge: "How long a pack runs its loads, at the likely values and in both worst corners",
         pack_run::PackRun => pack_run::PackRunAnswer, pack_run::PackRun::answer;
+    discharge_circuit: "A discharge of plain circuits, every value given",
+        crate::run::circuit_run::CircuitRun => crate::run::discharge::Discharge,
+        crate::run::circuit_run::CircuitRun::answer;
     runtime_spread: "How long nine builds in ten run, and which measurement would narrow it most",
         spread::RuntimeSpread => spread::RuntimeSpreadAnswer, spread::RuntimeSpread::answer;
     use_profile: "How many days of use a pack lasts, how long it may stand, and what follows a cut-off",

@@ -247,6 +247,12 @@ impl<'a> Run<'a> {
         if self.drop_out_v > 0.0 && moment.load_v - self.drop_out_v < nearest.0 {
             nearest = (moment.load_v - self.drop_out_v, EndedBy::LoadDropOut);
         }
+        // An ampere of distance counts as a volt: only the sign and the way to 0 matter.
+        if let Some(trip_a) = self.stepper.circuit.trip_a
+            && trip_a - moment.on_a < nearest.0
+        {
+            nearest = (trip_a - moment.on_a, EndedBy::OverCurrent);
+        }
         nearest
     }
 

@@ -272,7 +272,7 @@ impl BoxHeat {
     /// The discharge that heats most at this end, its cells held at one temperature.
     fn discharge(&self, chemistries: &Chemistries, end: End, cell_degc: f64) -> Result<Discharge, Vec<Error>> {
         let held_degc = cell_degc.clamp(MODEL_DEGC.0, MODEL_DEGC.1);
-        let run = PackRun { ambient_degc: Interval::exact(held_degc), ..self.run.clone() };
+        let run = PackRun { ambient_degc: Interval::exact(held_degc), heat_path: None, ..self.run.clone() };
         let ends = if end == End::Likely { RunEnds::LIKELY } else { RunEnds::LEAST };
         run.run(chemistries, ends).map_err(in_run)
     }

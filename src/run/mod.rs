@@ -1,6 +1,7 @@
 //! What happens over time.
 
 pub mod charge;
+pub mod circuit_run;
 pub mod discharge;
 pub mod driven;
 pub mod enclosure;

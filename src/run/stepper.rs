@@ -43,6 +43,8 @@ pub struct PackCircuit {
     pub lead_ohm: f64,
     /// Temperature of the surroundings, in degrees Celsius.
     pub ambient_degc: f64,
+    /// Current in the on-time at which the protection cuts off, in amperes.
+    pub trip_a: Option<f64>,
     pub(crate) loads: Vec<LoadCircuit>,
     segments: Vec<Segment>,
 }
@@ -57,7 +59,7 @@ impl PackCircuit {
             sizes.push(group.len());
             members.extend(group);
         }
-        Self { members, sizes, lead_ohm, ambient_degc, loads, segments }
+        Self { members, sizes, lead_ohm, ambient_degc, trip_a: None, loads, segments }
     }
 
     /// The same cells with other loads and another resistance in series.
@@ -65,7 +67,7 @@ impl PackCircuit {
     pub fn with_loads(&self, loads: Vec<LoadCircuit>, lead_ohm: f64) -> Self {
         let segments = segments(&loads);
         let (members, sizes) = (self.members.clone(), self.sizes.clone());
-        Self { members, sizes, lead_ohm, ambient_degc: self.ambient_degc, loads, segments }
+        Self { members, sizes, lead_ohm, ambient_degc: self.ambient_degc, trip_a: self.trip_a, loads, segments }
     }
 
     pub(crate) fn members(&self) -> core::slice::Iter<'_, Member> {
@@ -186,10 +188,10 @@ pub struct Stepper<'a> {
 }
 
 impl<'a> Stepper<'a> {
-    /// A pack at rest, each cell at the state of charge that `soc_ratio` gives for it.
+    /// A pack at rest, each cell at its own state of charge, or at the one that `soc_ratio` gives for it.
     pub fn new(circuit: &'a PackCircuit, mut soc_ratio: impl FnMut(&CellCircuit) -> f64) -> Self {
-        let states: Vec<CellState> =
-            circuit.members().map(|member| member.cell.at_rest(soc_ratio(&member.cell))).collect();
+        let mut start = |cell: &CellCircuit| cell.start_ratio.unwrap_or_else(|| soc_ratio(cell));
+        let states: Vec<CellState> = circuit.members().map(|member| member.cell.at_rest(start(&member.cell))).collect();
         let decays: Vec<Decay> = circuit.members().map(|member| member.cell.decay(0.0)).collect();
         let sources = circuit.members().zip(&states).map(|(member, state)| member.cell.moment(state)).collect();
         let (members, segments) = (states.len(), circuit.segments.len());

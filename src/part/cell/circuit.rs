@@ -11,6 +11,7 @@
 
 use super::curves::{self, Curves, Rest};
 use super::lag::{MISFIT_MOST, MODE_GAINS, MODE_RATES, MODES, lag};
+use crate::error::Check;
 use alloc::sync::Arc;
 
 /// How a cell sheds its heat: one lump against the surroundings.
@@ -24,6 +25,13 @@ pub struct HeatPath {
     pub resistance_k_per_w: f64,
 }
 
+impl HeatPath {
+    pub(crate) fn check(&self, check: &mut Check) {
+        check.within("heat_capacity_j_per_k", self.heat_capacity_j_per_k, 0.01, 1e6);
+        check.within("resistance_k_per_w", self.resistance_k_per_w, 1e-3, 1e3);
+    }
+}
+
 /// A cell ready to be stepped. Made by [`super::Cell::circuit`] or from plain values by [`CellCircuit::plain`].
 #[derive(Clone, Debug)]
 pub struct CellCircuit {
@@ -34,6 +42,8 @@ pub struct CellCircuit {
     pub cell_degc: f64,
     /// How the cell sheds heat; without it the temperature stays.
     pub heat_path: Option<HeatPath>,
+    /// State of charge at the start, where it is this cell's own and not the pack's.
+    pub start_ratio: Option<f64>,
     /// Resistance beside that of the curves, in ohms.
     r0_ohm: f64,
     /// Factors on the curves' resistance and exchange current.
@@ -51,6 +61,7 @@ impl PartialEq for CellCircuit {
     fn eq(&self, other: &Self) -> bool {
         self.key() == other.key()
             && self.heat_path == other.heat_path
+            && self.start_ratio == other.start_ratio
             && (Arc::ptr_eq(&self.curves, &other.curves) || self.curves == other.curves)
     }
 }
@@ -155,6 +166,7 @@ impl CellCircuit {
             capacity_ah,
             cell_degc,
             heat_path: None,
+            start_ratio: None,
             r0_ohm: 0.0,
             r_scale: scale / capacity_ah,
             i0_scale: capacity_ah * libm::exp(-cold * curves::activation_log()) / scale,
@@ -180,6 +192,7 @@ impl CellCircuit {
             capacity_ah,
             cell_degc: 25.0,
             heat_path: None,
+            start_ratio: None,
             r0_ohm,
             r_scale: 0.0,
             i0_scale: 1.0,
@@ -210,10 +223,24 @@ impl CellCircuit {
     }
 
     /// Every number that tells two cells apart.
-    pub(crate) fn key(&self) -> [f64; 11] {
+    pub(crate) fn key(&self) -> [f64; 12] {
         let Self { capacity_ah, cell_degc, r0_ohm, r_scale, i0_scale, .. } = *self;
         let Self { cold_share, kinetic_v, lag_s: [quick_s, slow_s], r1_ohm, tau1_s, .. } = *self;
-        [capacity_ah, cell_degc, r0_ohm, r_scale, i0_scale, cold_share, kinetic_v, quick_s, slow_s, r1_ohm, tau1_s]
+        let start = self.start_ratio.unwrap_or(-1.0);
+        [
+            capacity_ah,
+            cell_degc,
+            r0_ohm,
+            r_scale,
+            i0_scale,
+            cold_share,
+            kinetic_v,
+            quick_s,
+            slow_s,
+            r1_ohm,
+            tau1_s,
+            start,
+        ]
     }
 
     /// At rest at a state of charge.

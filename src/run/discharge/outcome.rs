@@ -12,6 +12,8 @@ pub enum EndedBy {
     GroupFloor,
     /// The protection cut off.
     ProtectionCutOff,
+    /// The protection cut off at too much current.
+    OverCurrent,
     /// The load's own drop-out voltage.
     LoadDropOut,
     /// The load asks for more than the pack can give at any voltage.

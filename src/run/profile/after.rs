@@ -49,7 +49,7 @@ pub enum Restarts {
     Perhaps,
     /// At every credible value: it runs in pulses.
     Yes,
-    /// The voltage at which it would is not known, or nothing cut off within thirty days.
+    /// The voltage at which it would is not known, too much current cut it off, or nothing did within thirty days.
     NotKnown,
     /// Nothing cuts off: the load drains the pack until it gives nothing more, past the damage of its cells.
     NothingCutsOff,
@@ -147,7 +147,7 @@ impl UseProfile {
         if [&low, &cut, &high].into_iter().any(|cut| self.cuts_nothing(cut.by)) {
             return Restart::none(Restarts::NothingCutsOff, Some(cut.by));
         }
-        if cut.by == EndedBy::TimeLimit {
+        if matches!(cut.by, EndedBy::TimeLimit | EndedBy::OverCurrent) {
             return Restart::none(Restarts::NotKnown, Some(cut.by));
         }
         let span = |of: fn(&Cut) -> f64| {

@@ -63,7 +63,8 @@ const LEADS: usize = 4;
 const LINKS: usize = 5;
 const DUTY: usize = 6;
 const MODEL: usize = 7;
-const LOADS: usize = 8;
+const TRIP: usize = 8;
+const LOADS: usize = 9;
 
 impl RuntimeDraws {
     /// Prepares the draws.
@@ -172,7 +173,9 @@ impl RuntimeDraws {
             for fit in group {
                 let capacity = mixed(capacities, place(dimension));
                 let resistance = mixed(resistances, place(dimension + 1));
-                cells.push(self.fits.get(*fit)?.circuit(capacity, resistance, level, ambient_degc)?);
+                let mut cell = self.fits.get(*fit)?.circuit(capacity, resistance, level, ambient_degc)?;
+                cell.heat_path = run.heat_path;
+                cells.push(cell);
                 dimension += 2;
             }
             groups.push(cells);
@@ -182,7 +185,9 @@ impl RuntimeDraws {
             self.spread.chopped(i, circuit, place(DUTY))
         });
         let lead_ohm = run.lead_ohm.toward(place(LEADS)) + run.pack.link_ohm.toward(place(LINKS));
-        Some(PackCircuit::new(groups, loads.collect(), lead_ohm, ambient_degc))
+        let mut circuit = PackCircuit::new(groups, loads.collect(), lead_ohm, ambient_degc);
+        circuit.trip_a = run.trip_a.map(|trip_a| trip_a.toward(place(TRIP)));
+        Some(circuit)
     }
 }
 
@@ -251,6 +256,8 @@ mod tests {
                 lead_ohm: Interval::around(0.08, 0.4),
                 ambient_degc: Interval { low: 8.0, likely: 18.0, high: 30.0 },
                 cut_off_v: Some(2.5),
+                trip_a: None,
+                heat_path: None,
                 time_s: None,
             },
             9,
