@@ -22,6 +22,8 @@ fn load(current_a: f64) -> Load {
         works_to_v: None,
         drop_out_v: None,
         surge_a: None,
+        surge_s: None,
+        measured: None,
     }
 }
 

@@ -79,6 +79,7 @@ fn table(machine: Machine) -> KnobTable {
             start_v: None,
             hold_v: None,
             surge_a: None,
+            drop_out_v: None,
         },
         switch: Some(KnobSwitch {
             transistor: Transistor::Csd18510ktt,
@@ -159,6 +160,8 @@ fn low_end_never_promises_more_than_a_worst_corner_run() {
         works_to_v: None,
         drop_out_v: Some(9.5),
         surge_a: None,
+        surge_s: None,
+        measured: None,
     };
     for (machine, with_lamp) in machines().into_iter().flat_map(|machine| [(machine.clone(), false), (machine, true)]) {
         let mut all = table(machine);

@@ -38,6 +38,8 @@ fn load(draw: Draw) -> Load {
         works_to_v: None,
         drop_out_v: None,
         surge_a: None,
+        surge_s: None,
+        measured: None,
     }
 }
 

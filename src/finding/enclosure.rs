@@ -1,8 +1,9 @@
 //! Findings about a box: every limit tested again in the air that the parts themselves warm.
 
+use super::charging::rules as charge;
 use super::drive::switch_rules;
 use super::gathered::Gathered;
-use super::pack::{CHARGE_TEMPERATURE, USE_TEMPERATURE};
+use super::pack::USE_TEMPERATURE;
 use super::wiring::{WIRE_HOT, WIRE_RUNAWAY};
 use super::{Finding, Rule, Urgency};
 use crate::data::chemistry::Limits;
@@ -124,12 +125,18 @@ fn cells(
             gathered.broken(&BOX_BEYOND_MODEL, "run/pack", Some(degc), None);
         }
     }
+    let mut made_of = case.run.pack.groups.iter().flat_map(|group| &group.cells).map(|cell| &cell.chemistry);
+    let lithium = made_of.any(|chemistry| chemistries.is_lithium(chemistry));
+    let (cold, hot) = (if lithium { &charge::COLD } else { &charge::COLD_OTHER }, &charge::HOT);
     match heat.charging_degc {
         Some(degc) => {
-            gathered.above(&CHARGE_TEMPERATURE, "charging_w", degc.high, limits.charge_high_degc);
-            below(gathered, &CHARGE_TEMPERATURE, "charging_w", degc.low, limits.charge_low_degc);
+            gathered.above(hot, "charging_w", degc.high, limits.charge_high_degc);
+            below(gathered, cold, "charging_w", degc.low, limits.charge_low_degc);
         }
-        None => gathered.not_judged(&CHARGE_TEMPERATURE, "charging_w"),
+        None => {
+            gathered.not_judged(cold, "charging_w");
+            gathered.not_judged(hot, "charging_w");
+        }
     }
     Ok(())
 }

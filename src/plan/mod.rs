@@ -6,10 +6,11 @@
 
 pub mod inputs;
 mod judge;
+mod packed;
 pub mod report;
 pub mod review;
 
-pub use inputs::{Board, ChargingSetup, Control, Fuse, FuseChoice, Origin, Protection};
+pub use inputs::{Board, ChargingSetup, Control, Fuse, FuseChoice, Origin, Protection, SupplyBuffer};
 pub use report::Report;
 
 use crate::error::{Check, Error};
@@ -99,6 +100,11 @@ impl Plan {
         Error::other("format", given, "1; a newer cellwright reads newer plans")
     }
 
+    /// Voltage of a group at which the board cuts off, in volts.
+    pub(crate) fn cut_off_v(&self) -> Option<f64> {
+        self.protection.as_ref().and_then(Protection::board).and_then(|board| board.cut_off_v)
+    }
+
     fn check(&self, check: &mut Check) {
         if self.name.chars().count() > 200 {
             check.note(Error::other("name", "a longer text", "at most 200 characters"));
@@ -117,6 +123,13 @@ impl Plan {
         }
         if let Some(control) = &self.control {
             check.inside("control", |check| control.check(check));
+            let chopped = self.loads.iter().filter(|load| load.chopped).count();
+            if control.driven.is_some() && chopped != 1 {
+                let given = alloc::format!("given beside {chopped} chopped loads");
+                check.inside("control", |check| {
+                    check.note(Error::other("driven", given, "exactly one load that is chopped, whose place it takes"));
+                });
+            }
         }
         if let Some(fuse) = &self.fuse {
             check.inside("fuse", |check| fuse.check(check));

@@ -76,6 +76,14 @@ impl RunEnds {
     }
 }
 
+impl PackRunAnswer {
+    /// The runs at the three corners; the likely one may last shorter or longer than both.
+    pub(crate) fn of([least, likely, most]: [Discharge; 3]) -> Self {
+        let (low, high) = (least.runtime_s.min(likely.runtime_s), most.runtime_s.max(likely.runtime_s));
+        Self { runtime_s: Interval { low, likely: likely.runtime_s, high }, least, likely, most }
+    }
+}
+
 impl PackRun {
     pub(crate) fn check(&self, check: &mut Check) {
         check.inside("pack", |check| self.pack.check(check));
@@ -115,9 +123,7 @@ impl PackRun {
         let least = self.run(&chemistries, RunEnds::LEAST)?;
         let likely = self.run(&chemistries, RunEnds::LIKELY)?;
         let most = self.run(&chemistries, RunEnds::MOST)?;
-        let low = least.runtime_s.min(likely.runtime_s);
-        let high = most.runtime_s.max(likely.runtime_s);
-        Ok(PackRunAnswer { runtime_s: Interval { low, likely: likely.runtime_s, high }, least, likely, most })
+        Ok(PackRunAnswer::of([least, likely, most]))
     }
 
     /// Runs the pack at one end of each input.

@@ -69,7 +69,7 @@ impl FuseWish {
         carried_ratio(self.family, self.ambient_degc)
     }
 
-    pub(super) fn rated(&self, rating_a: f64) -> FuseRating {
+    pub(crate) fn rated(&self, rating_a: f64) -> FuseRating {
         let gates = self.family.gates(rating_a);
         let continuous_a = self.carried_ratio().map(|ratio| ratio * rating_a);
         let opening = gates.iter().find(|gate| gate.longest_s.is_some()).map(|gate| gate.multiple_ratio * rating_a);

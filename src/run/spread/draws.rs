@@ -244,6 +244,8 @@ mod tests {
             works_to_v: None,
             drop_out_v: Some(8.4),
             surge_a: None,
+            surge_s: None,
+            measured: None,
         };
         let first = load.clone();
         load.draw = Draw::Power { power_w: Interval::around(1.0, 0.2) };
