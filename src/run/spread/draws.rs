@@ -105,6 +105,12 @@ impl RuntimeDraws {
         })
     }
 
+    /// What is drawn from.
+    #[must_use]
+    pub fn spread(&self) -> &RuntimeSpread {
+        &self.spread
+    }
+
     /// Draws asked for.
     #[must_use]
     pub fn draws(&self) -> u32 {
