@@ -231,6 +231,8 @@ fn table(plan: &Plan, control: &Control) -> KnobTable {
             lead_ohm: Interval::exact(0.0),
             ambient_degc: plan.ambient_degc,
             cut_off_v: plan.cut_off_v(),
+            trip_a: None,
+            heat_path: None,
             time_s: None,
         },
         timer: control.timer.clone(),
