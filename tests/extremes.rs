@@ -217,3 +217,50 @@ fn answers_are_numbers_or_refusals() {
         assert!(answered > 100, "{question}: {answered}");
     }
 }
+
+/// A plan with numbers from all over the accepted ranges. Invented.
+const PLAN: &str = r#"{"format":1,"name":"x","origin":"salvaged","own_chemistries":[],"pack":{"groups":[{"cells":[CELL,CELL]},
+    {"cells":[CELL]}],"link_ohm":{"low":0,"likely":<0,0.1>,"high":<0.1,10>},"full_v":<3.4,4.4>,"floor_v":<2.0,3.3>},
+    "protection":{"board":{"over_voltage_v":<0.5,5>,"cut_off_v":<0.3,5>,"continuous_a":<0.01,1000>,"trip_a":null,
+    "balances":null,"resistance_ohm":{"low":0,"likely":0,"high":<0,10>}}},"loads":[{"name":"a","draw":{"follows_voltage":
+    {"power_w":{"low":1,"likely":<1,20>,"high":<20,300>},"at_v":<3,30>,"exponent":<0,4>}},"duty":<0,1>,"chopped":true,
+    "works_from_v":null,"works_to_v":null,"drop_out_v":null,"surge_a":<0,1000>}],"control":{"timer":{"part":"cmos","circuit":
+    {"diode_steered":{"ra_ohm":<1,1e9>,"pot_ohm":<1,1e9>,"wiper_ratio":<0,1>,"charge_ohm":<0,1e9>,"discharge_ohm":<0,1e9>,
+    "shared_ohm":<0,1e9>,"c_f":<1e-12,1>}}},"wiper_ratio":<0,1>,"positions":[<0,1>],
+    "switch_ohm":{"low":0,"likely":0,"high":<0,10>}},"runs":[{"name":"w","length_m":<0,20>,"conductor":{"awg":{"gauge":20}},
+    "parallel":3,"joints_ohm":{"low":0,"likely":0,"high":<0,100>},"insulation_degc":<40,250>,"wanted_drop_ratio":0.01},
+    {"name":"v","length_m":<0,20>,"conductor":{"mm2":{"area_mm2":<0.01,1000>}},"joints_ohm":{"low":0,"likely":0,"high":0},
+    "insulation_degc":70,"way":"one_way","wanted_drop_ratio":null}],"fuse":{"fitted":{"rating_a":<0.01,1000>,"breaking_a":null,
+    "resistance_ohm":{"low":0,"likely":0,"high":<0,100>},"first_at_positive":false}},"charging":{"supply_v":<0.5,100>,
+    "supply_a":<0.001,1000>,"kind":"cc_cv","terminals":"board","polarity_checked":true,"connector_a":<0.01,1000>,"runs":[
+    {"name":"j","length_m":<0,20>,"conductor":{"mm2":{"area_mm2":<0.01,1000>}},"joints_ohm":{"low":0,"likely":0,"high":0},
+    "insulation_degc":70}],"cell_degc":null},
+    "ambient_degc":{"low":15,"likely":20,"high":<20,60>},"wanted_runtime_s":<1,2592000>}"#;
+
+const CELL: &str = r#"{"name":"c","chemistry":"nmc","capacity":{"capacity_ah":{"low":<0.5,1>,"likely":1.5,"high":<2,5>},"start_v":4.2,
+    "end_v":3.0,"current_a":0.5,"cell_degc":22},"resistance":{"resistance_ohm":{"low":0.05,"likely":0.06,"high":<0.06,0.2>},
+    "method":{"dc":{"after_s":10,"current_a":1}},"leads":"four_wire","cell_degc":22,"soc_ratio":0.5},"rest_v":<1,4.2>,
+    "discharge_limit_a":null,"charge_limit_a":null}"#;
+
+#[test]
+fn sheets_of_any_plan_are_numbers_or_refusals() {
+    let draws = Draws::new(21, 32);
+    let template = PLAN.replace("CELL", CELL);
+    let mut answered = 0;
+    for index in 0..40 {
+        let text = filled(&template, &draws, index);
+        for question in ["parts_list", "diagram", "diagram_svg", "tag", "build_steps", "charts"] {
+            match ask(question, &text) {
+                Ok(_) => answered += 1,
+                Err(errors) => {
+                    for error in errors {
+                        // A cell's spread may be one that no cell of its chemistry can have.
+                        let expected = ["resistance_ohm", "capacity_ah"].contains(&error.field());
+                        assert!(expected, "{question}: {} {error} in {text}", error.path());
+                    }
+                }
+            }
+        }
+    }
+    assert!(answered > 120, "{answered}");
+}

@@ -10,6 +10,7 @@ use crate::part::{
 use crate::plan;
 use crate::quantity::{parse, text};
 use crate::run::{fit, knob, pack_charge, pack_run, profile, spread, timer_parts, timer_span, timer_spread};
+use crate::sheet::{self, build_steps, charts, diagram, files, parts, tag};
 
 /// Rows of `name: "about", Input => Answer, solve;`, where `solve` takes `&Input` and gives a `Result` of the answer
 /// and one `Error` or a list of them.
@@ -44,6 +45,18 @@ fn format_first(node: &Node) -> Result<(), Errors> {
 pub const QUESTIONS: &[Question] = questions! {
     plan: "Everything about one build: runtime, findings, timer, leads, charging",
         plan::Plan => plan::Report, plan::Plan::report, first format_first;
+    parts_list: "Every part of a plan: what is printed on it, how many, and what it must stand",
+        plan::Plan => parts::PartsList, parts::PartsList::of, first format_first;
+    diagram: "The wiring diagram of a plan as shapes, and the same as a list of connections",
+        plan::Plan => diagram::Diagram, diagram::Diagram::of, first format_first;
+    diagram_svg: "Wiring diagram, tags and charts of a plan as complete SVG files",
+        plan::Plan => files::SvgFiles, files::SvgFiles::of, first format_first;
+    tag: "Tags for pack and charge jack of a plan, 1:1",
+        plan::Plan => tag::Tags, tag::Tags::of, first format_first;
+    build_steps: "The order of joining the pack of a plan, with its hazards",
+        plan::Plan => build_steps::BuildSteps, build_steps::BuildSteps::of, first format_first;
+    charts: "Charts of a plan's run, groups and settings, each with its table",
+        plan::Plan => charts::Charts, charts::Charts::of, first format_first;
     wire_run: "What a lead loses at its working temperature, and what it may carry for how it lies",
         wire::RunQuestion => wire::LeadAnswer, wire::RunQuestion::answer;
     wire_size: "The smallest size of a lead that keeps a wanted drop and the limit for how it lies",
@@ -129,6 +142,14 @@ pub const QUESTIONS: &[Question] = questions! {
         knob::KnobTable => knob::KnobAnswer, knob::KnobTable::answer;
     fit_load: "What readings at different settings tell of the load, its leads and the timer",
         fit::LoadFit => fit::LoadFitAnswer, fit::LoadFit::answer;
+    bench: "Every measurement of the finished build in the order of work, with what the meter should show",
+        sheet::BenchQuestion => sheet::BenchList, sheet::BenchQuestion::answer;
+    diagnose: "Which fault explains the readings of a build best, and what to measure next",
+        sheet::Diagnosis => sheet::DiagnosisAnswer, sheet::Diagnosis::answer;
+    one_fails: "What happens when one part opens, shorts or gains 50 mΩ, and what nobody stops",
+        sheet::OneFails => sheet::OneFailsAnswer, sheet::OneFails::answer;
+    calibrate: "What a timed run or logged voltages change in the plan's cells",
+        sheet::Calibration => sheet::CalibrationAnswer, sheet::Calibration::answer;
     marking: "What the marking on a part stands for",
         marking::Marking => marking::MarkingAnswer, marking::Marking::answer;
 };
