@@ -81,7 +81,8 @@ impl Facts<'_> {
             (Chemistry::Own(_), Ok(limits)) if self.chemistries.is_lithium(chemistry) => {
                 if limits.charge_v < IRON_BELOW_V { CellFamily::LithiumIronPhosphate } else { CellFamily::LithiumIon }
             }
-            (Chemistry::Own(_), _) => CellFamily::Unidentified,
+            // No charger of these tables is made for sodium-ion: no figure is better than a wrong one.
+            (Chemistry::Nvpf | Chemistry::Unidentified | Chemistry::Own(_), _) => CellFamily::Unidentified,
             _ => CellFamily::LithiumIon,
         }
     }

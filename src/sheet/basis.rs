@@ -143,7 +143,7 @@ impl<'a> Basis<'a> {
         if charging.supply_v > limit_v + 0.005 {
             return Err("the charger's voltage is too high for these cells");
         }
-        if charging.supply_a > charge.current_a {
+        if charge.current_a.is_none_or(|most_a| charging.supply_a > most_a) {
             return Err("the charger's current is too high for these cells");
         }
         if self.unwatched() {
@@ -192,6 +192,10 @@ fn chemistry_name(chemistry: &Chemistry) -> String {
         Chemistry::Nmc => "Li-ion NMC".to_string(),
         Chemistry::Nca => "Li-ion NCA".to_string(),
         Chemistry::Lfp => "LiFePO4".to_string(),
+        Chemistry::Nvpf => "sodium-ion NVPF".to_string(),
+        Chemistry::Nimh => "NiMH".to_string(),
+        Chemistry::LeadAcid => "lead-acid".to_string(),
+        Chemistry::Unidentified => "not identified".to_string(),
         Chemistry::Own(name) => name.clone(),
     }
 }

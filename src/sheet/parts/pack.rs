@@ -173,7 +173,10 @@ fn charging(basis: &Basis<'_>, parts: &mut Vec<PartRow>) {
             || PartNeed::open("voltage_v", "voltage", "what the cells are"),
             |voltage_v| PartNeed::most("voltage_v", "voltage", voltage_v, "v"),
         ),
-        PartNeed::most("current_a", "current", limit.current_a, "a"),
+        limit.current_a.map_or_else(
+            || PartNeed::open("current_a", "current", "what the cells are"),
+            |current_a| PartNeed::most("current_a", "current", current_a, "a"),
+        ),
     ];
     let (words, in_plan) = match basis.charger() {
         Ok(charger) => {
@@ -190,8 +193,8 @@ fn charging(basis: &Basis<'_>, parts: &mut Vec<PartRow>) {
     let mut row = PartRow::new("XC", PartKind::Charger, words, why).needing(needs).citing(LI_ION_SHEET);
     row.in_plan = in_plan;
     parts.push(row);
-    let charge_a =
-        basis.plan.charging.as_ref().map_or(limit.current_a, |charging| charging.supply_a.max(limit.current_a));
+    let given_a = basis.plan.charging.as_ref().map_or(0.0, |charging| charging.supply_a);
+    let charge_a = given_a.max(limit.current_a.unwrap_or(0.0));
     jack(basis, charge_a, parts);
 }
 

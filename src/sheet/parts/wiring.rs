@@ -96,7 +96,7 @@ fn charge_leads(basis: &Basis<'_>, parts: &mut Vec<PartRow>) {
 
 fn charge_lead(basis: &Basis<'_>) -> PartRow {
     let fuse_a = basis.plan.fuse.as_ref().and_then(FuseChoice::fitted).map_or(0.0, |fuse| fuse.rating_a);
-    let charge_a = basis.report.charge.current_a;
+    let charge_a = basis.report.charge.current_a.unwrap_or(0.0);
     let given_a = basis.plan.charging.as_ref().map_or(0.0, |charging| charging.supply_a);
     let current_a = fuse_a.max(charge_a).max(given_a).max(1e-3);
     let run = Run {
