@@ -66,6 +66,8 @@ fn table(machine: Machine) -> KnobTable {
             lead_ohm: Interval::around(0.06, 0.2),
             ambient_degc: Interval { low: 10.0, likely: 18.0, high: 26.0 },
             cut_off_v: None,
+            trip_a: None,
+            heat_path: None,
             time_s: None,
         },
         timer: Timer::new(TimerPart::Bipolar, Circuit::DiodeSteered(steered)),

@@ -2,14 +2,14 @@
 
 use super::{Errors, Node, Question, decode, encode};
 use crate::data::cell_sheet;
-use crate::finding::{charging, dead_cell, drive, protection, screening, sort_bin};
+use crate::finding::{charging, dead_cell, drive, enclosure, protection, screening, sort_bin};
 use crate::pack::size;
 use crate::part::{
     charger, decoupling, fuse, hour_rate, joint, layout, marking, stage, timing, transport, ventilation, wire,
 };
 use crate::plan;
 use crate::quantity::{parse, text};
-use crate::run::{fit, knob, pack_charge, pack_run, timer_parts, timer_span, timer_spread};
+use crate::run::{fit, knob, pack_charge, pack_run, profile, spread, timer_parts, timer_span, timer_spread};
 use crate::sheet::{self, build_steps, charts, diagram, files, parts, tag};
 
 /// Rows of `name: "about", Input => Answer, solve;`, where `solve` takes `&Input` and gives a `Result` of the answer
@@ -67,6 +67,15 @@ pub const QUESTIONS: &[Question] = questions! {
         screening::Screening => screening::ScreeningAnswer, screening::Screening::answer;
     sort_bin: "Which test comes next for a bin of found cells, how long it takes, and when to stop",
         crate::run::sort_bin::SortBin => sort_bin::SortBinReview, sort_bin::review;
+    discharge_circuit: "A discharge of plain circuits, every value given",
+        crate::run::circuit_run::CircuitRun => crate::run::discharge::Discharge,
+        crate::run::circuit_run::CircuitRun::answer;
+    runtime_spread: "How long nine builds in ten run, and which measurement would narrow it most",
+        spread::RuntimeSpread => spread::RuntimeSpreadAnswer, spread::RuntimeSpread::answer;
+    use_profile: "How many days of use a pack lasts, how long it may stand, and what follows a cut-off",
+        profile::UseProfile => profile::UseProfileAnswer, profile::UseProfile::answer;
+    box_heat: "How warm it gets in the box at the hottest and the coldest place, and what passes its limit there",
+        crate::run::enclosure::BoxHeat => enclosure::BoxReview, enclosure::review;
     measure_resistance: "Resistance of a cell from two loads, with its doubt",
         crate::part::measure::resistance::TwoLoads => crate::part::measure::resistance::MeasuredResistance,
         crate::part::measure::resistance::TwoLoads::answer;

@@ -94,7 +94,12 @@ pub struct MatchReport {
 ///
 /// Everything that is wrong with the inputs.
 pub fn matched(matching: &Matching) -> Result<MatchReport, Vec<Error>> {
-    let answer = matching.answer()?;
+    Ok(judged(matching, matching.answer()?))
+}
+
+/// Groups that were found already, judged.
+#[must_use]
+pub fn judged(matching: &Matching, answer: MatchAnswer) -> MatchReport {
     let mut findings = Vec::new();
     if let Some(first) = answer.groups.first()
         && answer.groups.iter().any(|group| group.chemistry != first.chemistry)
@@ -116,7 +121,7 @@ pub fn matched(matching: &Matching) -> Result<MatchReport, Vec<Error>> {
         }
     }
     findings.sort_by_key(|finding| finding.urgency);
-    Ok(MatchReport { matching: answer, findings })
+    MatchReport { matching: answer, findings }
 }
 
 fn judge_cell(findings: &mut Vec<Finding>, subject: &Subject, cell: &MatchCell) {

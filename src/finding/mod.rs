@@ -7,6 +7,7 @@
 pub mod charging;
 pub mod dead_cell;
 pub mod drive;
+pub mod enclosure;
 pub mod fails;
 pub(crate) mod gathered;
 pub mod matched;

@@ -113,7 +113,17 @@ impl Load {
     /// The load at one end: [`End::High`] is the end that draws most.
     #[must_use]
     pub fn circuit(&self, end: End) -> LoadCircuit {
-        LoadCircuit { duty: self.duty, drop_out_v: self.drop_out_v.unwrap_or(0.0), ..self.draw.circuit(end) }
+        self.placed(self.draw.circuit(end))
+    }
+
+    /// The load at a place from −1 (draws least) over 0 (likely) to 1 (draws most).
+    #[must_use]
+    pub fn circuit_toward(&self, place: f64) -> LoadCircuit {
+        self.placed(self.draw.law(|value| value.toward(place), |value| value.toward(-place)))
+    }
+
+    fn placed(&self, law: LoadCircuit) -> LoadCircuit {
+        LoadCircuit { duty: self.duty, drop_out_v: self.drop_out_v.unwrap_or(0.0), ..law }
     }
 }
 
@@ -121,12 +131,17 @@ impl Draw {
     /// The power law at one end, on all the time: [`End::High`] is the end that draws most.
     #[must_use]
     pub fn circuit(&self, end: End) -> LoadCircuit {
+        self.law(|value| value.at(end), |value| value.at(end.opposite()))
+    }
+
+    /// The draw, or where it falls with the value its resistance, picked from the interval.
+    fn law(&self, pick: impl Fn(&Interval) -> f64, opposite: impl Fn(&Interval) -> f64) -> LoadCircuit {
         let law = |current_a, at_v, exponent| LoadCircuit { current_a, at_v, exponent, duty: 1.0, drop_out_v: 0.0 };
         match self {
-            Self::Current { current_a } => law(current_a.at(end), 1.0, 1.0),
-            Self::Power { power_w } => law(power_w.at(end), 1.0, 0.0),
-            Self::Resistance { resistance_ohm } => law(1.0 / resistance_ohm.at(end.opposite()), 1.0, 2.0),
-            Self::FollowsVoltage { power_w, at_v, exponent } => law(power_w.at(end) / at_v, *at_v, *exponent),
+            Self::Current { current_a } => law(pick(current_a), 1.0, 1.0),
+            Self::Power { power_w } => law(pick(power_w), 1.0, 0.0),
+            Self::Resistance { resistance_ohm } => law(1.0 / opposite(resistance_ohm), 1.0, 2.0),
+            Self::FollowsVoltage { power_w, at_v, exponent } => law(pick(power_w) / at_v, *at_v, *exponent),
         }
     }
 

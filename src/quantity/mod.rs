@@ -86,6 +86,13 @@ impl Interval {
         }
     }
 
+    /// The value at a place from −1 (low) over 0 (likely) to 1 (high), straight on either side of the likely one.
+    #[must_use]
+    pub const fn toward(&self, place: f64) -> f64 {
+        let end = if place < 0.0 { self.low } else { self.high };
+        self.likely + (end - self.likely) * place.abs()
+    }
+
     /// The interval itself, if its three values are in order and all lie between `low` and `high`.
     ///
     /// # Errors

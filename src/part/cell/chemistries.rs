@@ -110,6 +110,13 @@ impl Chemistries {
         Ok(all)
     }
 
+    /// The same chemistries worn, as [`Curves::worn`] tells it.
+    #[must_use]
+    pub fn worn(&self, lost_ratio: f64, toward: f64) -> Self {
+        let worn = |known: &Known| Known { curves: Arc::new(known.curves.worn(lost_ratio, toward)), ..known.clone() };
+        Self { known: self.known.iter().map(worn).collect() }
+    }
+
     fn find(&self, chemistry: &Chemistry) -> Option<&Known> {
         self.known.iter().find(|known| known.chemistry == *chemistry)
     }
@@ -191,7 +198,7 @@ impl Known {
     }
 
     fn own(table: &OwnChemistry) -> Self {
-        let points: Vec<f64> = (0..=100).map(|i| table.rest_v(f64::from(i) / 100.0)).collect();
+        let points: Vec<f64> = (0..=100).map(|i| RestPoint::read(&table.rest_points, f64::from(i) / 100.0)).collect();
         let source = Source { title: "the maker's own table", edition: "", place: "", seen: Seen::Original };
         let limits = Limits {
             nominal_v: table.nominal_v,
@@ -209,16 +216,16 @@ impl Known {
     }
 }
 
-impl OwnChemistry {
-    fn rest_v(&self, soc_ratio: f64) -> f64 {
-        let mut before: Option<&RestPoint> = None;
-        for point in &self.rest_points {
+impl RestPoint {
+    /// Rest voltage of a table at a state of charge, straight between its points, in volts.
+    pub(crate) fn read(points: &[Self], soc_ratio: f64) -> f64 {
+        let mut before: Option<&Self> = None;
+        for point in points {
             if point.soc_ratio >= soc_ratio {
                 return match before {
                     Some(low) if point.soc_ratio > low.soc_ratio => {
-                        low.rest_v
-                            + (point.rest_v - low.rest_v) * (soc_ratio - low.soc_ratio)
-                                / (point.soc_ratio - low.soc_ratio)
+                        let share = (soc_ratio - low.soc_ratio) / (point.soc_ratio - low.soc_ratio);
+                        low.rest_v + (point.rest_v - low.rest_v) * share
                     }
                     _ => point.rest_v,
                 };
@@ -227,30 +234,37 @@ impl OwnChemistry {
         }
         before.map_or(0.0, |point| point.rest_v)
     }
+}
 
+/// Notes everything that is wrong with a rest table.
+pub(crate) fn check_rest_points(points: &[RestPoint], check: &mut Check) {
+    for (i, point) in points.iter().enumerate() {
+        check.inside("rest_points", |check| {
+            check.inside(i, |check| {
+                check.within("soc_ratio", point.soc_ratio, 0.0, 1.0);
+                check.within("rest_v", point.rest_v, 0.3, 5.0);
+            });
+        });
+    }
+    let rising = points.windows(2).all(|pair| match pair {
+        [low, high] => low.soc_ratio < high.soc_ratio && low.rest_v < high.rest_v,
+        _ => true,
+    });
+    let ends = (points.first(), points.last());
+    let whole = matches!(ends, (Some(low), Some(high)) if low.soc_ratio == 0.0 && high.soc_ratio == 1.0);
+    if !rising || !whole || points.len() > 1001 {
+        let given = alloc::format!("{} points", points.len());
+        check.note(Error::other("rest_points", given, "2 to 1001 points from soc_ratio 0 to 1, rising in both"));
+    }
+}
+
+impl OwnChemistry {
     /// Notes everything that is wrong with the table.
     pub(crate) fn check(&self, check: &mut Check) {
         check.within("nominal_v", self.nominal_v, 0.5, 5.0);
         check.within("charge_v", self.charge_v, 0.5, 5.0);
         check.within("floor_v", self.floor_v, 0.3, 5.0);
-        for (i, point) in self.rest_points.iter().enumerate() {
-            check.inside("rest_points", |check| {
-                check.inside(i, |check| {
-                    check.within("soc_ratio", point.soc_ratio, 0.0, 1.0);
-                    check.within("rest_v", point.rest_v, 0.3, 5.0);
-                });
-            });
-        }
-        let rising = self.rest_points.windows(2).all(|pair| match pair {
-            [low, high] => low.soc_ratio < high.soc_ratio && low.rest_v < high.rest_v,
-            _ => true,
-        });
-        let ends = (self.rest_points.first(), self.rest_points.last());
-        let whole = matches!(ends, (Some(low), Some(high)) if low.soc_ratio == 0.0 && high.soc_ratio == 1.0);
-        if !rising || !whole || self.rest_points.len() > 1001 {
-            let given = alloc::format!("{} points", self.rest_points.len());
-            check.note(Error::other("rest_points", given, "2 to 1001 points from soc_ratio 0 to 1, rising in both"));
-        }
+        check_rest_points(&self.rest_points, check);
         if self.pulses.len() > 2 {
             let given = alloc::format!("{} tables", self.pulses.len());
             check.note(Error::other("pulses", given, "at most two temperatures"));

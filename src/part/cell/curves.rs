@@ -39,6 +39,8 @@ pub struct Curves {
     /// The same with the area under the curve from empty up to each point.
     rest: Vec<[f64; 2]>,
     pub(crate) r_ohm_ah: [Vec<f64>; 2],
+    /// Mean logarithm of cold over warm resistance.
+    cold_log: f64,
     pub(crate) i0_per_h: Vec<f64>,
     /// Times of the quick and the slow electrode at 5 °C, and at 25 °C.
     pub(crate) lag_s: [[f64; 2]; 2],
@@ -208,6 +210,7 @@ impl Curves {
             rest: with_area(&rest_v),
             rest_v,
             r_ohm_ah: [flat(0.15), flat(0.1)],
+            cold_log: 0.0,
             i0_per_h: flat(1.0),
             lag_s: [[1700.0; 2]; 2],
             slow_share: flat(0.0),
@@ -221,7 +224,28 @@ impl Curves {
             curves.read_pulses(cold, warm);
             curves.carry_to_standard(cold.cell_degc, warm.cell_degc);
         }
+        let [cold, warm] = &curves.r_ohm_ah;
+        let logs = cold.iter().zip(warm).map(|(cold, warm)| if *warm > 0.0 { libm::log(cold / warm) } else { 0.0 });
+        curves.cold_log = logs.sum::<f64>() / POINTS as f64;
         curves
+    }
+
+    /// The curves of a cell that has lost `lost_ratio` of its charge, with that part cut out of the rest curve: at the
+    /// full end (−1), nothing at all (0), at the empty end (1), or in between.
+    ///
+    /// Ageing shifts the electrodes against each other and shrinks them. Each electrode then runs through a window of
+    /// what it did when new, so that the rest voltage at a state of charge lies between those that the new cell had at
+    /// (1 − lost) · soc and at lost + (1 − lost) · soc; full and empty voltage stay, as charging ends at the one and
+    /// the capacity is counted to the other.
+    /// Source: derived; for the windows Dubarry and others, J. Power Sources 219 (2012) 204 (from memory).
+    #[must_use]
+    pub fn worn(&self, lost_ratio: f64, toward: f64) -> Self {
+        let lost = lost_ratio * libm::fabs(toward);
+        let old = |soc: f64| if toward < 0.0 { (1.0 - lost) * soc } else { lost + (1.0 - lost) * soc };
+        let inner = (1..POINTS - 1).map(|i| read(&self.rest_v, old(i as f64 / (POINTS - 1) as f64)));
+        let end = |soc: f64| core::iter::once(read(&self.rest_v, soc));
+        let rest_v: Vec<f64> = end(0.0).chain(inner).chain(end(1.0)).collect();
+        Self { rest: with_area(&rest_v), rest_v, ..self.clone() }
     }
 
     /// Everything that pulses tell.
@@ -272,12 +296,16 @@ impl Curves {
     /// charged well above its rest voltage is full at the end of its curve.
     #[must_use]
     pub fn soc_ratio(&self, rest_v: f64) -> f64 {
-        let (mut low, mut high) = (-1.0, if self.charges_above_rest { 1.0 } else { 2.0 });
-        for _ in 0..60 {
-            let middle = 0.5 * (low + high);
-            if read(&self.rest_v, middle) < rest_v { low = middle } else { high = middle }
+        let last = self.rest_v.len().saturating_sub(1);
+        let above = self.rest_v.partition_point(|v| *v < rest_v).clamp(1, last.max(1));
+        match self.rest_v.get(above - 1..) {
+            Some([low, high, ..]) if high > low => {
+                let within = (rest_v - low) / (high - low);
+                let highest = if self.charges_above_rest { 1.0 } else { 2.0 };
+                (((above - 1) as f64 + within) / last as f64).clamp(-1.0, highest)
+            }
+            _ => 0.0,
         }
-        0.5 * (low + high)
     }
 
     /// Rest voltage at a state of charge, and the area under the curve up to there, both going on straight beyond the
@@ -299,9 +327,7 @@ impl Curves {
     ///
     /// Their mean ratio follows exp(b/T), and so does the share: 0 at 25 °C, 1 at 5 °C.
     pub(crate) fn cold_share(&self, cell_degc: f64) -> f64 {
-        let [cold, warm] = &self.r_ohm_ah;
-        let logs = cold.iter().zip(warm).map(|(cold, warm)| if *warm > 0.0 { libm::log(cold / warm) } else { 0.0 });
-        let log = logs.sum::<f64>() / warm.len().max(1) as f64;
+        let log = self.cold_log;
         let share = coldness(cell_degc);
         if libm::fabs(log) < 1e-6 { share } else { libm::expm1(log * share) / libm::expm1(log) }
     }

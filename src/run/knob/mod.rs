@@ -20,7 +20,7 @@ use crate::part::load::LoadCircuit;
 use crate::part::switch::{Drive, Heat, Switch};
 use crate::part::timing::{Cycle, Outcome, Timer};
 use crate::quantity::{End, Interval};
-use crate::run::discharge::{Stops, TIME_MAX_S, discharge};
+use crate::run::discharge::discharge;
 use crate::run::driven::{Chopping, Driven, Taken};
 use crate::run::pack_run::{PackRun, RunEnds};
 use crate::run::stepper::PackCircuit;
@@ -171,7 +171,7 @@ impl KnobTable {
         let loads = turned.iter().map(|turned| turned.as_ref().ok().and_then(|turned| self.loads(turned, &supplies)));
         let loads: Vec<Option<[Vec<LoadCircuit>; 3]>> = loads.collect();
         let settings =
-            Settings { packs: packs.each_ref(), lead_ohm, full_v: self.run.pack.full_v, stops: self.stops() };
+            Settings { packs: packs.each_ref(), lead_ohm, full_v: self.run.pack.full_v, stops: self.run.stops() };
         let told: Vec<_> = loads.iter().flatten().collect();
         let mut runs = runtimes(&settings, &told)?.into_iter();
         let rows = self.positions.iter().zip(&turned).zip(&loads).map(|((wiper_ratio, turned), loads)| match turned {
@@ -229,14 +229,6 @@ impl KnobTable {
         let on_a = turned.iter().map(peak_a).fold(0.0, f64::max);
         let duty_low = turned.iter().map(|turned| turned.duty.low).reduce(f64::min)?;
         Some(Switch { duty_low: Some(duty_low), ..self.switch_at(switch, &supplies, on_a, duty, frequency_hz) })
-    }
-
-    fn stops(&self) -> Stops {
-        Stops {
-            floor_v: self.run.pack.floor_v,
-            cut_off_v: self.run.cut_off_v.unwrap_or(0.0),
-            time_s: self.run.time_s.unwrap_or(TIME_MAX_S),
-        }
     }
 
     fn supplies(&self, likely: &PackCircuit) -> Supplies {
@@ -378,7 +370,7 @@ impl KnobTable {
             let Some(loads) = self.loads_at(turned, supplies, ends.loads) else { return Ok(None) };
             let circuit = circuit.with_loads(loads, circuit.lead_ohm);
             let full_v = self.run.pack.full_v;
-            Ok(Some(discharge(&circuit, &self.stops(), |cell| cell.soc_at_rest(full_v))?.runtime_s))
+            Ok(Some(discharge(&circuit, &self.run.stops(), |cell| cell.soc_at_rest(full_v))?.runtime_s))
         };
         let base_s = runtime_s(likely)?;
         let mut effects = Vec::new();

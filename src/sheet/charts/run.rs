@@ -78,6 +78,7 @@ fn ended(by: EndedBy) -> &'static str {
     match by {
         EndedBy::GroupFloor => "the weakest group at its floor",
         EndedBy::ProtectionCutOff => "the protection board",
+        EndedBy::OverCurrent => "the protection board, at too much current",
         EndedBy::LoadDropOut => "the load's drop-out voltage",
         EndedBy::NoOperatingPoint => "a load that asks for more than the pack can give",
         EndedBy::TimeLimit => "the longest time that is looked at",

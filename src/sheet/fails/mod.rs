@@ -19,6 +19,7 @@ use super::list::strongest;
 use super::measure::BenchMeter;
 use super::model::{CHARGE, Case, Model};
 use crate::error::Error;
+use crate::finding::charging::ChargeTerminals;
 use crate::finding::{Finding, Subject, fails};
 use crate::plan::Plan;
 use crate::run::build::{BROKEN_OHM, BuildCircuit, FUSE_OPENS_RATIO, Flowing, GroupSource, Opened, Piece};
@@ -238,7 +239,7 @@ impl<'m> Bench<'m> {
         let guarded = plan.protection.as_ref().and_then(|held| held.board());
         let guarded = guarded.is_some_and(|board| board.over_voltage_v.is_some());
         let terminals = plan.charging.as_ref().and_then(|charging| charging.terminals);
-        let through = terminals == Some(crate::finding::charging::ChargeTerminals::Board);
+        let through = matches!(terminals, Some(ChargeTerminals::Board | ChargeTerminals::EachGroup));
         row.part == FailingPart::Charger && row.way == FailingWay::Shorted && !(guarded && through)
     }
 

@@ -193,8 +193,8 @@ fn charging(basis: &Basis<'_>, parts: &mut Vec<PartRow>) {
     let mut row = PartRow::new("XC", PartKind::Charger, words, why).needing(needs).citing(LI_ION_SHEET);
     row.in_plan = in_plan;
     parts.push(row);
-    let limit_a = limit.current_a.unwrap_or(0.0);
-    let charge_a = basis.plan.charging.as_ref().map_or(limit_a, |charging| charging.supply_a.max(limit_a));
+    let given_a = basis.plan.charging.as_ref().map_or(0.0, |charging| charging.supply_a);
+    let charge_a = given_a.max(limit.current_a.unwrap_or(0.0));
     jack(basis, charge_a, parts);
 }
 
