@@ -132,3 +132,66 @@ fn answers_are_numbers_or_refusals() {
         assert!(answered > 100, "{question}: {answered}");
     }
 }
+
+/// A plan from all over the accepted ranges.
+const PLAN: &str = r#"{"format":1,"name":"x","origin":"salvaged","own_chemistries":[],"pack":{"groups":[{"cells":[
+    {"name":"a","chemistry":"nmc","capacity":{"capacity_ah":{"low":<1,2>,"likely":2.2,"high":<2.3,3>},"start_v":4.2,
+    "end_v":3,"current_a":<0.1,1>,"cell_degc":<10,35>},"resistance":{"resistance_ohm":{"low":<0.03,0.06>,"likely":0.07,
+    "high":<0.08,0.3>},"method":{"dc":{"after_s":<1,30>,"current_a":1}},"leads":"four_wire","cell_degc":25,
+    "soc_ratio":0.5}}]},{"cells":[{"name":"b","chemistry":"nmc","capacity":{"capacity_ah":{"low":2,"likely":2.2,"high":2.3},
+    "start_v":4.2,"end_v":3,"current_a":0.5,"cell_degc":25},"resistance":{"resistance_ohm":{"low":0.05,"likely":0.07,
+    "high":0.08},"method":"ac_1khz","leads":"two_wire","cell_degc":25,"soc_ratio":0.5}}]}],"link_ohm":{"low":0,
+    "likely":<0,0.1>,"high":<0.1,10>},"full_v":<4,4.25>,"floor_v":<2.5,3.3>},"protection":{"board":{"over_voltage_v":4.3,
+    "cut_off_v":<0.3,3>,"trip_a":{"low":0.01,"likely":<0.01,100>,"high":10000},"resistance_ohm":{"low":0,"likely":0,
+    "high":<0,10>}}},"loads":[{"name":"m","draw":{"follows_voltage":{"power_w":{"low":0,"likely":<0,50>,"high":10000},
+    "at_v":<0.1,100>,"exponent":<0,4>}},"duty":<0,1>,"chopped":true},{"name":"e","draw":{"power":{"power_w":{"low":0,
+    "likely":<0,100>,"high":100}}},"duty":<0,1>,"chopped":false}],"control":{"timer":{"part":"cmos","circuit":{
+    "diode_steered":{"ra_ohm":<1,1e9>,"pot_ohm":<1,1e9>,"wiper_ratio":0.5,"charge_ohm":<0,1e9>,"c_f":<1e-12,1>}}},
+    "wiper_ratio":<0,1>,"positions":[0,<0,1>,1],"switch_ohm":{"low":0,"likely":<0,10>,"high":10}},"runs":[{"name":"r",
+    "length_m":<0,1000>,"conductor":{"mm2":{"area_mm2":<0.01,1000>}},"joints_ohm":{"low":0,"likely":0,"high":<0,100>},
+    "insulation_degc":70}],"fuse":{"fitted":{"rating_a":<0.01,1000>,"resistance_ohm":{"low":0,"likely":<0,100>,
+    "high":100}}},"charging":{"supply_v":<0.5,100>,"supply_a":<0.001,1000>,"is_charger":true},"ambient_degc":{"low":-20,
+    "likely":20,"high":60}}"#;
+
+/// What is asked beside the plan.
+const ASKED: [(&str, &str); 4] = [
+    ("bench", r#"{"plan":PLAN}"#),
+    ("one_fails", r#"{"plan":PLAN}"#),
+    (
+        "diagnose",
+        r#"{"plan":PLAN,"readings":[{"measure":{"tap_v":{"group":1}},"shown":<-1e6,1e7>},{"measure":"pack_v",
+        "shown":<-10,20>},{"measure":{"current_a":{"setting":0}},"shown":<-1e6,1e7>},{"measure":"fuse_ohm"},
+        {"measure":{"frequency_hz":{"setting":3}},"shown":<-1e6,1e7>},{"measure":"capacitor_f","shown":<0,1>},
+        {"measure":{"drop_v":{"setting":SETTING,"piece":"plus_lead"}},"shown":<0,20>}]}"#,
+    ),
+    (
+        "calibrate",
+        r#"{"plan":PLAN,"mean_a":{"low":<0.001,0.1>,"likely":<0.1,1000>,"high":1000},"moments":[{"time_s":<0,1e3>,
+        "pack_v":<0.1,500>},{"time_s":<1e3,1e6>,"group_v":[<0.1,5>,<0.1,5>]}],"ended_s":<60,1e6>}"#,
+    ),
+];
+
+#[test]
+fn sheets_of_any_plan_are_numbers_or_refusals() {
+    let draws = Draws::new(21, 32);
+    for (question, asked) in ASKED {
+        let mut answered = 0;
+        for index in 0..40 {
+            // The asked values take other places of the sequence than the plan's.
+            let plan = filled(PLAN, &draws, index);
+            // Drops are read with the knob furthest up: the third listed position, or the plan's own where it is that.
+            let text = filled(asked, &draws, 1000 + index).replace("SETTING", "3").replace("PLAN", &plan);
+            match ask(question, &text) {
+                Ok(_) => answered += 1,
+                Err(errors) => {
+                    for error in errors {
+                        // What no cell of the chemistry can have, and the place of the drops' reading.
+                        let known = ["resistance_ohm", "end_v", "measure", "link_ohm"].contains(&error.field());
+                        assert!(known, "{question}: {error} at {} in {text}", error.path());
+                    }
+                }
+            }
+        }
+        assert!(answered > 10, "{question}: {answered}");
+    }
+}
