@@ -41,6 +41,15 @@ pub const FAILS_INSIDE: Rule = Rule {
     source: COMMON_PRACTICE,
 };
 
+/// A strip shorts a group, where no fuse sees the current.
+pub const FAILS_STRIP: Rule = Rule {
+    code: "one_fails_strip",
+    urgency: Urgency::Know,
+    unit: "a",
+    words: "{name}: {measured} flows inside the pack, where neither fuse nor board sees it. Insulating rings and             paper between strip and can are what helps.",
+    source: COMMON_PRACTICE,
+};
+
 /// A guard fails and nobody notices.
 pub const FAILS_SILENT: Rule = Rule {
     code: "one_fails_silent",
@@ -61,4 +70,5 @@ pub const FAILS_UNKNOWN: Rule = Rule {
 };
 
 /// Every rule of this topic.
-pub const RULES: [Rule; 6] = [FAILS_HOT, FAILS_SELF, FAILS_CHARGE, FAILS_INSIDE, FAILS_SILENT, FAILS_UNKNOWN];
+pub const RULES: [Rule; 7] =
+    [FAILS_HOT, FAILS_SELF, FAILS_CHARGE, FAILS_INSIDE, FAILS_STRIP, FAILS_SILENT, FAILS_UNKNOWN];

@@ -139,6 +139,19 @@ impl BenchQuestion {
     /// # Errors
     ///
     /// Everything that is wrong with the inputs, each with its place.
+    ///
+    /// # Examples
+    ///
+    /// ```
+    /// # #[cfg(feature = "ask")] {
+    /// # use cellwright::ask::{Node, ask};
+    /// let plan = include_str!("../../tests/plans/watering-pump.json");
+    /// let list = ask("bench", &format!("{{\"plan\": {plan}}}")).unwrap();
+    /// assert!(matches!(list.get("steps"), Some(Node::List(steps)) if steps.len() > 20));
+    /// let errors = ask("bench", &format!("{{\"plan\": {}}}", plan.replacen("4.2,", "9,", 1))).unwrap_err();
+    /// assert!(errors[0].path().starts_with("/plan/"));
+    /// # }
+    /// ```
     pub fn answer(&self) -> Result<BenchList, Vec<Error>> {
         let mut check = Check::new();
         if let Some(meter) = &self.meter {
@@ -200,9 +213,8 @@ fn moves(expected: &[ExpectedReading]) -> bool {
 
 fn reading_step(model: &Model<'_>, measure: Measure) -> BenchStep {
     let plan = model.plan;
-    let has_board = plan.protection.as_ref().is_some_and(|held| held.board().is_some());
-    let probes = measure.probes(has_board, plan.control.is_some());
-    let current = matches!(measure, Measure::CurrentA { .. });
+    let probes = measure.probes(plan);
+    let current = matches!(measure, Measure::CurrentA { .. } | Measure::LoadAloneA { .. });
     let by_meter = matches!(model.meter.current_by, CurrentBy::Meter { .. });
     let probe_words = probes.map_or_else(String::new, |probes| {
         let end = |point: super::TestPoint| alloc::format!("{} ({})", point.label(), point.words());
@@ -264,7 +276,14 @@ fn expected(model: &Model<'_>, list: &[Measure], soc_ratio: f64) -> Vec<Interval
             high: likely + libm::sqrt(above + high * high) + rest,
         }
     })
-    .map(|reading| Interval { high: reading.high.min(OPEN_READING), ..reading })
+    .zip(list)
+    .map(|(reading, measure)| match measure {
+        Measure::TurnsCount { .. } => Interval::exact(reading.likely),
+        measure if measure.is_resistance() || *measure == Measure::OffA => {
+            Interval { low: reading.low.max(0.0), high: reading.high.min(OPEN_READING), ..reading }
+        }
+        _ => reading,
+    })
     .collect()
 }
 
@@ -314,7 +333,8 @@ fn meanings(
     }
     let ranked = |mut side: Vec<(bool, f64, Fault)>| -> Vec<Meaning> {
         side.sort_by(|a, b| a.0.cmp(&b.0).then(b.1.total_cmp(&a.1)));
-        side.into_iter().take(MEANINGS).map(|(_, _, fault)| meaning(model.plan, fault)).collect()
+        let fresh = side.iter().filter(|(shown, _, _)| !shown).count();
+        side.into_iter().take(MEANINGS.min(fresh.max(2))).map(|(_, _, fault)| meaning(model.plan, fault)).collect()
     };
     low.into_iter().zip(high).map(|(low, high)| (ranked(low), ranked(high))).collect()
 }

@@ -70,13 +70,13 @@ fn full(plan: &Plan, list: &mut Vec<Measure>) {
     if plan.control.is_some() {
         list.extend([Measure::FrequencyHz { setting }, Measure::DutyRatio { setting }]);
     }
+    if plan.loads.len() > 1 {
+        list.extend((1..=plan.loads.len()).map(|load| Measure::LoadAloneA { load }));
+    }
     for (place, load) in (1..).zip(&plan.loads) {
         if matches!(load.draw, Draw::FollowsVoltage { .. }) {
             list.push(Measure::TurnsCount { load: place });
         }
-    }
-    if plan.control.is_some() && plan.loads.iter().any(|load| load.chopped) {
-        list.push(Measure::HeldV);
     }
     let setting = strongest(plan);
     for group in 1..=plan.pack.groups.len() {
@@ -99,5 +99,8 @@ fn full(plan: &Plan, list: &mut Vec<Measure>) {
     for setting in 1..=positions {
         list.extend([Measure::FrequencyHz { setting }, Measure::DutyRatio { setting }]);
         list.extend([Measure::LoadV { setting }, Measure::CurrentA { setting }]);
+    }
+    if plan.control.is_some() && plan.loads.iter().any(|load| load.chopped) {
+        list.push(Measure::HeldV);
     }
 }

@@ -11,6 +11,8 @@
 use super::points::TestPoint as At;
 use crate::error::{Check, Error};
 use crate::part::measure::{Ammeter, Voltmeter};
+use crate::part::timing::Circuit;
+use crate::plan::Plan;
 use crate::quantity::Interval;
 use crate::run::build::Piece;
 use alloc::format;
@@ -64,6 +66,11 @@ pub enum Measure {
     CurrentA {
         /// Setting, as above.
         setting: usize,
+    },
+    /// Mean current with one load alone, the others unplugged, at the plan's own setting.
+    LoadAloneA {
+        /// Number of the load, from 1.
+        load: usize,
     },
     /// Frequency at the timer's output.
     FrequencyHz {
@@ -251,7 +258,7 @@ impl BenchMeter {
                 let meter = &self.milliamperes;
                 Accuracy::new(4, 0.0, meter.digits * meter.step_a + meter.reading_ratio * value)
             }
-            Measure::CurrentA { .. } => match self.current_by {
+            Measure::CurrentA { .. } | Measure::LoadAloneA { .. } => match self.current_by {
                 CurrentBy::Shunt { shunt_ohm } => {
                     let ohm = shunt_ohm.likely;
                     let own = (shunt_ohm.high - shunt_ohm.low) / (2.0 * ohm);
@@ -301,7 +308,7 @@ impl Measure {
             }
             Self::TapV { .. } | Self::PackV => BenchStage::Pack,
             Self::JackV => BenchStage::Charger,
-            Self::LimitedV => BenchStage::Limited,
+            Self::LimitedV | Self::OffA => BenchStage::Limited,
             Self::KnobDiodeV { .. } | Self::CapacitorF => BenchStage::WhenNeeded,
             _ => BenchStage::Full,
         }
@@ -312,7 +319,7 @@ impl Measure {
     pub fn unit(self) -> &'static str {
         match self {
             Self::FuseOhm | Self::SwitchOhm | Self::LoadOhm { .. } | Self::KnobOhm => "ohm",
-            Self::OffA | Self::CurrentA { .. } => "a",
+            Self::OffA | Self::CurrentA { .. } | Self::LoadAloneA { .. } => "a",
             Self::FrequencyHz { .. } => "hz",
             Self::DutyRatio { .. } => "ratio",
             Self::TurnsCount { .. } => "count",
@@ -337,34 +344,47 @@ impl Measure {
         }
     }
 
-    /// Where the red and the black probe go; none where no probe is used.
+    /// Where the red and the black probe go on the build of a plan; none where no probe is used.
     #[must_use]
-    pub fn probes(self, has_board: bool, has_control: bool) -> Option<Probes> {
+    pub fn probes(self, plan: &Plan) -> Option<Probes> {
+        let has_board = plan.protection.as_ref().is_some_and(|held| held.board().is_some());
+        let has_fuse = plan.fuse.as_ref().is_some_and(|fuse| fuse.fitted().is_some());
+        let has_control = plan.control.is_some();
         let minus = if has_board { At::BoardMinus } else { At::PackMinus };
+        // Without a fuse the resistor of the first power sits in the lead at pack plus.
+        let before_switch = if has_fuse { At::AfterFuse } else { At::PackPlus };
         let tap = |group: usize| if group == 0 { At::PackMinus } else { At::Tap { group } };
         let (red, black) = match self {
             Self::FuseOhm => (At::PackPlus, At::AfterFuse),
-            Self::SwitchOhm => (At::AfterFuse, At::AfterSwitch),
-            Self::LoadOhm { .. } => (At::LoadPlus, At::LoadMinus),
+            Self::SwitchOhm => (before_switch, At::AfterSwitch),
+            Self::LoadOhm { .. } | Self::LoadV { .. } => (At::LoadPlus, At::LoadMinus),
             Self::FlybackDiodeV => (At::LoadMinus, At::LoadPlus),
             Self::TapV { group } => (tap(group), At::PackMinus),
             Self::PackV => (At::PackPlus, At::PackMinus),
             Self::JackV => (At::JackPlus, At::JackMinus),
-            Self::LimitedV => (At::AfterFuse, minus),
-            Self::OffA => (At::PackPlus, At::AfterFuse),
+            Self::LimitedV => (if has_fuse { At::AfterFuse } else { At::AfterSwitch }, minus),
+            Self::OffA if has_fuse => (At::PackPlus, At::AfterFuse),
             Self::SupplyV { .. } if has_control => (At::ControllerPlus, At::ControllerMinus),
             Self::SupplyV { .. } => (At::AfterSwitch, minus),
-            Self::LoadV { .. } => (At::LoadPlus, At::LoadMinus),
-            Self::CurrentA { .. } => (At::ShuntLoadSide, At::ShuntPackSide),
+            Self::CurrentA { .. } | Self::LoadAloneA { .. } => (At::ShuntLoadSide, At::ShuntPackSide),
             Self::FrequencyHz { .. } | Self::DutyRatio { .. } => (At::TimerOutput, At::ControllerMinus),
             Self::GroupV { group, .. } => (tap(group), tap(group.saturating_sub(1))),
             Self::LinkV { group, .. } => (tap(group.saturating_sub(1)), At::CellMinus { group }),
-            Self::DropV { piece, .. } => piece_probes(piece, has_control),
+            Self::DropV { piece, .. } => match piece {
+                Piece::FuseWay => (At::PackPlus, At::AfterFuse),
+                Piece::MainSwitch => (before_switch, At::AfterSwitch),
+                Piece::PlusLead => (At::AfterSwitch, At::LoadPlus),
+                Piece::Transistor => (At::LoadMinus, At::ControllerMinus),
+                Piece::MinusLead if has_control => (At::ControllerMinus, At::ShuntLoadSide),
+                Piece::MinusLead => (At::LoadMinus, At::ShuntLoadSide),
+                Piece::Shunt => (At::ShuntLoadSide, At::ShuntPackSide),
+                Piece::Board => (At::BoardMinus, At::PackMinus),
+            },
             Self::HeldV => (At::LoadMinus, At::ControllerMinus),
-            Self::KnobOhm => (At::KnobCharge, At::KnobDischarge),
+            Self::KnobOhm => knob_probes(plan)?,
             Self::KnobDiodeV { charging: true } => (At::TimerDischarge, At::KnobCharge),
             Self::KnobDiodeV { charging: false } => (At::KnobDischarge, At::TimerDischarge),
-            Self::TurnsCount { .. } | Self::CapacitorF => return None,
+            Self::OffA | Self::TurnsCount { .. } | Self::CapacitorF => return None,
         };
         Some(Probes { red, black })
     }
@@ -391,16 +411,19 @@ impl Measure {
             Self::PackV => "pack plus against pack minus".into(),
             Self::JackV => "plug of the charger, not plugged in".into(),
             Self::LimitedV => "supply behind the limiting resistor, loads unplugged".into(),
-            Self::OffA => "current with the main switch off".into(),
+            Self::OffA => {
+                "current with the main switch off, the meter in place of the limiting resistor at pack plus".into()
+            }
             Self::SupplyV { .. } => format!("supply under load{at}"),
             Self::LoadV { .. } => format!("mean voltage over the loads{at}"),
             Self::CurrentA { .. } => format!("mean current{at}"),
+            Self::LoadAloneA { load } => format!("mean current of load {load} alone, the others unplugged"),
             Self::FrequencyHz { .. } => format!("frequency at the timer's output{at}"),
             Self::DutyRatio { .. } => format!("duty at the timer's output{at}"),
             Self::GroupV { group, .. } => format!("group {group} under load{at}"),
             Self::LinkV { group, .. } => format!("drop on the joint before group {group}{at}"),
             Self::DropV { piece, .. } => format!("drop on {}{at}", piece_words(piece)),
-            Self::HeldV => "transistor held on, its gate at plus through 1 kΩ, the timer out".into(),
+            Self::HeldV => "transistor held on: main switch off, timer out, 1 kΩ from T7 to T11, main switch on".into(),
             Self::TurnsCount { load } => format!("whether load {load} turns: 1, wrong way −1, not 0"),
             Self::KnobOhm => "knob from end to end, or the timing resistor, timer out".into(),
             Self::KnobDiodeV { charging: true } => "diode test of the knob's charging diode".into(),
@@ -428,16 +451,12 @@ pub struct Probes {
     pub black: At,
 }
 
-fn piece_probes(piece: Piece, has_control: bool) -> (At, At) {
-    let load_side = if has_control { At::ControllerMinus } else { At::LoadMinus };
-    match piece {
-        Piece::FuseWay => (At::PackPlus, At::AfterFuse),
-        Piece::MainSwitch => (At::AfterFuse, At::AfterSwitch),
-        Piece::PlusLead => (At::AfterSwitch, At::LoadPlus),
-        Piece::Transistor => (At::LoadMinus, At::ControllerMinus),
-        Piece::MinusLead => (load_side, At::ShuntLoadSide),
-        Piece::Shunt => (At::ShuntLoadSide, At::ShuntPackSide),
-        Piece::Board => (At::BoardMinus, At::PackMinus),
+/// Ends of the knob, or of the resistor between discharge pin and capacitor.
+fn knob_probes(plan: &Plan) -> Option<(At, At)> {
+    match plan.control.as_ref()?.timer.circuit {
+        Circuit::DiodeSteered(_) => Some((At::KnobCharge, At::KnobDischarge)),
+        Circuit::TwoResistor(_) => Some((At::TimerDischarge, At::TimerCapacitor)),
+        Circuit::ThresholdRamp(_) => None,
     }
 }
 

@@ -469,6 +469,12 @@ impl<'a> Model<'a> {
             }
             Measure::LoadV { .. } => flows.load_v,
             Measure::CurrentA { .. } => flows.mean_a,
+            Measure::LoadAloneA { load } => {
+                let mut alone = circuit.clone();
+                let others = (1..).zip(&mut alone.loads).filter(|(place, _)| *place != load);
+                others.for_each(|(_, other)| other.circuit.current_a = 0.0);
+                alone.settled().after.mean_a
+            }
             Measure::FrequencyHz { setting } if flows.supply_v >= 2.0 => {
                 self.timed(case, setting, circuit.open_v()).frequency_hz
             }

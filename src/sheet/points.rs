@@ -177,7 +177,7 @@ impl TestPoint {
             Self::ControllerPlus | Self::ControllerMinus | Self::TimerCapacitor | Self::TimerOutput | Self::Gate => {
                 plan.control.is_some()
             }
-            Self::KnobCharge | Self::KnobDischarge | Self::TimerDischarge => has_knob,
+            Self::KnobCharge | Self::KnobDischarge => has_knob,
             Self::JackPlus | Self::JackMinus => plan.charging.is_some(),
             _ => true,
         };

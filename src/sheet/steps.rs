@@ -107,7 +107,7 @@ pub(super) fn jack(measure: Measure, meter: &BenchMeter) -> &'static str {
         Measure::FrequencyHz { .. } => "V/Ω jack, Hz",
         Measure::DutyRatio { .. } => "V/Ω jack, duty %",
         Measure::OffA => "mA jack, 200 mA range, fuse out, the meter in its place; main switch off",
-        Measure::CurrentA { .. } => match meter.current_by {
+        Measure::CurrentA { .. } | Measure::LoadAloneA { .. } => match meter.current_by {
             CurrentBy::Shunt { .. } => "V/Ω jack, 200 mV DC over the shunt; the lead never leaves the V jack",
             CurrentBy::Meter { .. } => {
                 "10 A jack, A DC, the meter in the lead back between T16 and T17; a shunt read in mV is better"
@@ -121,7 +121,8 @@ pub(super) fn jack(measure: Measure, meter: &BenchMeter) -> &'static str {
 
 /// What to do after a reading.
 pub(super) fn note_after(measure: Measure, meter: &BenchMeter) -> &'static str {
-    let current = matches!(measure, Measure::CurrentA { .. }) && matches!(meter.current_by, CurrentBy::Meter { .. });
+    let current = matches!(measure, Measure::CurrentA { .. } | Measure::LoadAloneA { .. })
+        && matches!(meter.current_by, CurrentBy::Meter { .. });
     if current || measure == Measure::OffA {
         "Red lead back to the V jack now: left on the A jack it is a short circuit at the next voltage."
     } else {

@@ -6,6 +6,7 @@
 
 use super::BenchReading;
 use crate::error::Error;
+use crate::part::load::Draw;
 use crate::plan::Plan;
 use crate::quantity::draw::Draws;
 use crate::sheet::fault::Fault;
@@ -42,16 +43,19 @@ pub fn pretend(
             let rest = even(1000 + place) * model.meter.accuracy(*measure, value).rest;
             BenchReading {
                 measure: *measure,
-                shown: if open { None } else { Some(spread(*measure, value, rest, even(3000 + place))) },
+                shown: if open { None } else { Some(spread(plan, *measure, value, rest, even(3000 + place))) },
             }
         })
         .collect())
 }
 
 /// What the meter shows: a resistance of a winding and a diode's voltage differ from part to part beside that.
-fn spread(measure: Measure, value: f64, rest: f64, part: f64) -> f64 {
+fn spread(plan: &Plan, measure: Measure, value: f64, rest: f64, part: f64) -> f64 {
     match measure {
-        Measure::LoadOhm { .. } if value > 0.5 => value * libm::exp(0.6 * part) + rest,
+        Measure::LoadOhm { load } if value > 0.5 => {
+            let turns = plan.loads.get(load - 1).is_some_and(|l| matches!(l.draw, Draw::FollowsVoltage { .. }));
+            value * libm::exp(if turns { 0.6 } else { 0.08 } * part) + rest
+        }
         Measure::FlybackDiodeV => value + 0.15 * part + rest,
         Measure::KnobDiodeV { .. } => value + 0.06 * part + rest,
         // A count is a count, and nothing stands still with a remainder.

@@ -6,7 +6,7 @@
 //!
 //! Heat is judged at the full pack with every resistance at its low and every load at its high end; whether something
 //! opens at the empty pack with the opposite ends. A fuse counts as opening at 200 % of its rating within two minutes (UL
-//! 248-14), a board at the high end of its trip current within a second. Resistances to the air and heat capacities are from
+//! 248-14), a board within a second at the high end of its trip current or where a group falls under its cut-off. Resistances to the air and heat capacities are from
 //! memory and rounded to the hot side; a number beyond 400 °C only says that it burns.
 
 mod heat;
@@ -21,7 +21,7 @@ use super::model::{CHARGE, Case, Model};
 use crate::error::Error;
 use crate::finding::charging::ChargeTerminals;
 use crate::finding::{Finding, Subject, fails};
-use crate::plan::Plan;
+use crate::plan::{Board, Origin, Plan};
 use crate::run::build::{BROKEN_OHM, BuildCircuit, FUSE_OPENS_RATIO, Flowing, GroupSource, Opened, Piece};
 use alloc::format;
 use alloc::string::{String, ToString};
@@ -121,11 +121,18 @@ pub fn one_fails(plan: &Plan) -> Result<OneFailsAnswer, Vec<Error>> {
     let bench = Bench::new(&model);
     let mut answer = OneFailsAnswer { failures: Vec::new(), findings: Vec::new() };
     for row in &FAILINGS {
+        // Of the same failure in several groups the worst one stands for all.
+        let mut worst: Option<Finding> = None;
         for place in places(plan, row.part) {
             let failure = bench.failure(row, place);
-            answer.findings.extend(bench.finding(&failure));
+            let found = bench.finding(&failure);
+            worst = worst
+                .into_iter()
+                .chain(found)
+                .max_by(|a, b| a.measured.unwrap_or(0.0).total_cmp(&b.measured.unwrap_or(0.0)));
             answer.failures.push(failure);
         }
+        answer.findings.extend(worst);
     }
     answer.findings.sort_by_key(|finding| finding.urgency);
     Ok(answer)
@@ -178,9 +185,9 @@ impl<'m> Bench<'m> {
         let strong = self.broken(&self.strong, row, place);
         let weak = self.broken(&self.weak, row, place);
         let (flows, weak_flows) = (strong.circuit.flowing(), weak.circuit.flowing());
-        let (opens, opens_empty) = (self.opens(row, &flows), self.opens(row, &weak_flows));
-        let time_s = |opened: Option<Opened>| opened.map(|by| if by == Opened::Board { BOARD_S } else { FUSE_S });
-        let opens_s = time_s(opens);
+        let (opens, opens_empty) =
+            (self.opens(row, &strong.circuit, &flows), self.opens(row, &weak.circuit, &weak_flows));
+        let opens_s = self.opens_s(opens, &flows);
         let mut hot = self.hot(row, place, &self.strong, &strong, &flows);
         let hot_empty = self.hot(row, place, &self.weak, &weak, &weak_flows);
         let beyond = |part: &HotPart, opens_s: Option<f64>| {
@@ -190,7 +197,7 @@ impl<'m> Bench<'m> {
             part.at_empty = hot_empty.iter().any(|other| other.name == part.name && other.limit_s.is_some());
         }
         let unstopped = hot.iter().any(|part| beyond(part, opens_s))
-            || hot_empty.iter().any(|part| beyond(part, time_s(opens_empty)));
+            || hot_empty.iter().any(|part| beyond(part, self.opens_s(opens_empty, &weak_flows)));
         if !hot.iter().any(|part| beyond(part, opens_s)) && unstopped {
             hot = hot_empty;
         }
@@ -216,15 +223,30 @@ impl<'m> Bench<'m> {
         }
     }
 
-    /// What surely opens: the board beyond the high end of its trip current, the fuse at twice its rating.
-    fn opens(&self, row: &FailingRow, flows: &Flowing) -> Option<Opened> {
+    /// Longest time until it opens, in seconds: beyond twice its rating the fuse takes the less, the higher the current,
+    /// and at least by its square, since less of the heat gets away.
+    fn opens_s(&self, opened: Option<Opened>, flows: &Flowing) -> Option<f64> {
+        let rating_a = self.model.plan.fuse.as_ref().and_then(|fuse| fuse.fitted()).map_or(1.0, |fuse| fuse.rating_a);
+        let ratio = FUSE_OPENS_RATIO * rating_a / flows.rms_a.max(1e-9);
+        opened.map(|by| if by == Opened::Board { BOARD_S } else { FUSE_S * (ratio * ratio).min(1.0) })
+    }
+
+    /// What surely opens: the board beyond the high end of its trip current or where a group falls under its cut-off,
+    /// the fuse at twice its rating.
+    fn opens(&self, row: &FailingRow, circuit: &BuildCircuit, flows: &Flowing) -> Option<Opened> {
         let plan = self.model.plan;
         let shorted = row.way == FailingWay::Shorted;
-        let board = plan.protection.as_ref().and_then(|held| held.board()).and_then(|board| board.trip_a);
+        let board = plan.protection.as_ref().and_then(|held| held.board());
         let board = board.filter(|_| !(shorted && row.part == FailingPart::Board));
         let fuse = plan.fuse.as_ref().and_then(|fuse| fuse.fitted());
         let fuse = fuse.filter(|_| !(shorted && row.part == FailingPart::Fuse));
-        if board.is_some_and(|trip_a| flows.on_a > trip_a.high) {
+        let group_v = |group: &GroupSource| group.open_v - flows.on_a * group.ohm.min(BROKEN_OHM);
+        let lowest_v = circuit.groups.iter().map(group_v).fold(f64::MAX, f64::min);
+        let trips = |board: &Board| {
+            board.trip_a.is_some_and(|trip_a| flows.on_a > trip_a.high)
+                || board.cut_off_v.is_some_and(|cut_off_v| lowest_v < cut_off_v)
+        };
+        if board.is_some_and(trips) {
             Some(Opened::Board)
         } else if fuse.is_some_and(|fuse| flows.rms_a > FUSE_OPENS_RATIO * fuse.rating_a) {
             Some(Opened::Fuse)
@@ -309,7 +331,9 @@ impl<'m> Bench<'m> {
         }
         let inside = self.broken(&self.strong, row, failure.place).inside_a;
         if inside > 0.0 {
-            return Some(fails::FAILS_INSIDE.broken(&subject, Some(inside), None));
+            let cells = failure.part == FailingPart::Cell && self.model.plan.origin == Origin::Salvaged;
+            let rule = if cells { fails::FAILS_INSIDE } else { fails::FAILS_STRIP };
+            return Some(rule.broken(&subject, Some(inside), None));
         }
         if failure.part == FailingPart::Diode && failure.way == FailingWay::Open {
             return Some(fails::FAILS_UNKNOWN.not_judged(&subject, "inductance of the load"));
