@@ -150,7 +150,7 @@ const PLAN: &str = r#"{"format":1,"name":"x","origin":"salvaged","own_chemistrie
     "wiper_ratio":<0,1>,"positions":[0,<0,1>,1],"switch_ohm":{"low":0,"likely":<0,10>,"high":10}},"runs":[{"name":"r",
     "length_m":<0,1000>,"conductor":{"mm2":{"area_mm2":<0.01,1000>}},"joints_ohm":{"low":0,"likely":0,"high":<0,100>},
     "insulation_degc":70}],"fuse":{"fitted":{"rating_a":<0.01,1000>,"resistance_ohm":{"low":0,"likely":<0,100>,
-    "high":100}}},"charging":{"supply_v":<0.5,100>,"supply_a":<0.001,1000>,"is_charger":true},"ambient_degc":{"low":-20,
+    "high":100}}},"charging":{"supply_v":<0.5,100>,"supply_a":<0.001,1000>,"kind":"cc_cv"},"ambient_degc":{"low":-20,
     "likely":20,"high":60}}"#;
 
 /// What is asked beside the plan.
