@@ -6,6 +6,7 @@
 //! ```
 
 use cellwright::ask::{QUESTIONS, Question, Refusal};
+use cellwright::pack::group::MatchProgress;
 use schemars::generate::SchemaSettings;
 use serde_json::{Map, Value};
 use std::collections::BTreeMap;
@@ -28,6 +29,24 @@ export function ask<Q extends keyof Questions>(question: Q, input: Questions[Q][
 
 /** The answer to a question asked in JSON text; throws a `CellwrightError`. */
 export function ask_text<Q extends keyof Questions>(question: Q, text: string): Questions[Q]['answer'];
+
+/** Questions that can be asked in steps, with what a step tells. */
+export interface SteppedQuestions {
+  match: MatchProgress;
+  runtime_spread: DrawsProgress;
+}
+
+/** A question asked in steps: the page stays alive between them. Effort is counted, not timed. */
+export class Stepped<Q extends keyof SteppedQuestions> {
+  /** Starts the question; throws a `CellwrightError`. */
+  constructor(question: Q, input: Questions[Q]['input']);
+  /** Spends so many nodes or draws, or fewer where it is done before, and tells how far it has come. */
+  step(count: number): SteppedQuestions[Q];
+  /** The answer with the effort spent so far. */
+  answer(): Questions[Q]['answer'];
+  /** Gives its memory back at once; otherwise that happens when it is forgotten. */
+  free(): void;
+}
 
 /** Name and purpose of every question. */
 export function questions(): { name: keyof Questions; about: string }[];
@@ -80,7 +99,9 @@ pub(crate) fn types() -> Result<String, String> {
     let answers = schemas.iter().map(|schemas| schemas.answer.as_value());
     let generator = SchemaSettings::draft2020_12().for_serialize().into_generator();
     let refusal = generator.into_root_schema_for::<Refusal>();
-    for root in inputs.chain(answers).chain([refusal.as_value()]) {
+    let generator = SchemaSettings::draft2020_12().for_serialize().into_generator();
+    let searched = generator.into_root_schema_for::<MatchProgress>();
+    for root in inputs.chain(answers).chain([refusal.as_value(), searched.as_value()]) {
         collect(root, &mut named)?;
     }
     for (question, schemas) in QUESTIONS.iter().zip(&schemas) {

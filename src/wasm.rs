@@ -2,9 +2,9 @@
 //!
 //! A value is read by its own enumerable properties alone; inherited ones, getters that throw, holes, functions and
 //! the like are told as mistakes with their place, as JSON text's are. A question without an answer throws an `Error`
-//! whose `errors` lists all mistakes. Nothing that is handed out must be freed.
+//! whose `errors` lists all mistakes. Nothing that is handed out must be freed; a [`Stepped`] question may be.
 
-use crate::ask::{Budget, Node, Place, QUESTIONS, Question, ask as ask_json, refused};
+use crate::ask::{self, Budget, Node, Place, QUESTIONS, Question, ask as ask_json, refused};
 use crate::error::Error;
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
@@ -49,6 +49,49 @@ pub fn ask(name: &str, input: &JsValue) -> Result<JsValue, JsValue> {
 pub fn ask_text(name: &str, text: &JsString) -> Result<JsValue, JsValue> {
     let asked = || ask_json(name, &characters(text, &Place::whole())?);
     handed_out(&asked().map_err(|errors| thrown(&errors))?)
+}
+
+/// A question that is asked in steps.
+///
+/// Its memory is given back when JavaScript forgets it, or at once by `free()`.
+#[wasm_bindgen(skip_typescript)]
+#[derive(Debug)]
+pub struct Stepped {
+    work: ask::Stepped,
+}
+
+#[wasm_bindgen]
+impl Stepped {
+    /// Starts the question called `name`.
+    ///
+    /// # Errors
+    ///
+    /// Throws an `Error` with every mistake in `errors`.
+    #[wasm_bindgen(constructor, skip_typescript)]
+    pub fn new(name: &str, input: &JsValue) -> Result<Stepped, JsValue> {
+        let begun = || ask::Stepped::begin(name, &node(input, &Place::whole(), &mut Budget::default())?);
+        Ok(Self { work: begun().map_err(|errors| thrown(&errors))? })
+    }
+
+    /// Spends `count` nodes or draws and tells how far it has come.
+    ///
+    /// # Errors
+    ///
+    /// Throws an `Error` where `count` is not accepted.
+    #[wasm_bindgen(skip_typescript)]
+    pub fn step(&mut self, count: f64) -> Result<JsValue, JsValue> {
+        handed_out(&self.work.step(count).map_err(|errors| thrown(&errors))?)
+    }
+
+    /// The answer with the effort spent so far.
+    ///
+    /// # Errors
+    ///
+    /// Throws an `Error` with every mistake in `errors`.
+    #[wasm_bindgen(skip_typescript)]
+    pub fn answer(&self) -> Result<JsValue, JsValue> {
+        handed_out(&self.work.answer().map_err(|errors| thrown(&errors))?)
+    }
 }
 
 /// Name and purpose of every question.

@@ -2,7 +2,7 @@
 
 use cellwright::finding::protection::{ProtectionReview, review, rules};
 use cellwright::part::protection::{
-    Balancing, CutsFirst, FuseGates, Happens, LithiumKind, ProtectionBoard, ProtectionWish, Protector, Thresholds, Trip,
+    CutsFirst, FuseGates, Happens, LithiumKind, ProtectionBoard, ProtectionWish, Protector, Thresholds, Trip,
 };
 use cellwright::quantity::Interval;
 use cellwright::{Judgement, Urgency};
@@ -26,13 +26,17 @@ fn sound() -> ProtectionWish {
         drift_per_cycle_ratio: None,
         board: Some(ProtectionBoard {
             name: "3S board".into(),
-            series: 3,
-            thresholds: Thresholds::Own { over_charge_v: span(4.25, 4.35), over_discharge_v: span(2.75, 2.9) },
+            series: Some(3),
+            thresholds: Thresholds::Own {
+                over_charge_v: Some(span(4.25, 4.35)),
+                over_discharge_v: Some(span(2.75, 2.9)),
+            },
             continuous_a: Some(5.0),
             over_current: Some(Trip::Voltage { over_current_v: span(0.12, 0.18), path_ohm: span(0.02, 0.03) }),
             over_current_s: Some(span(0.005, 0.02)),
             short_circuit: Some(Trip::Current { trip_a: span(15.0, 25.0) }),
-            balancing: Some(Balancing { from_v: 4.18, balance_a: 0.05 }),
+            balances: Some(true),
+            balance_a: Some(0.05),
             temperature_sensor: Some(true),
         }),
     }
@@ -76,26 +80,29 @@ fn each_rule_is_broken_by_its_own_condition() {
     let cases: Vec<(&str, Urgency, ProtectionWish)> = vec![
         ("protection_missing", Urgency::Stop, with(|w| w.board = None)),
         ("protection_missing_one", Urgency::MendFirst, with(|w| (w.board, w.series) = (None, 1))),
-        ("protection_wrong_count", Urgency::Stop, board(|b| b.series = 4)),
+        ("protection_wrong_count", Urgency::Stop, board(|b| b.series = Some(4))),
         (
             "protection_over_charge_high",
             Urgency::Stop,
             board(|b| {
-                b.thresholds = Thresholds::Own { over_charge_v: span(4.3, 4.4), over_discharge_v: span(2.75, 2.9) };
+                b.thresholds =
+                    Thresholds::Own { over_charge_v: Some(span(4.3, 4.4)), over_discharge_v: Some(span(2.75, 2.9)) };
             }),
         ),
         (
             "protection_over_charge_low",
             Urgency::Know,
             board(|b| {
-                b.thresholds = Thresholds::Own { over_charge_v: span(4.15, 4.3), over_discharge_v: span(2.75, 2.9) };
+                b.thresholds =
+                    Thresholds::Own { over_charge_v: Some(span(4.15, 4.3)), over_discharge_v: Some(span(2.75, 2.9)) };
             }),
         ),
         (
             "protection_over_discharge_deep",
             Urgency::Stop,
             board(|b| {
-                b.thresholds = Thresholds::Own { over_charge_v: span(4.25, 4.3), over_discharge_v: span(1.9, 2.1) };
+                b.thresholds =
+                    Thresholds::Own { over_charge_v: Some(span(4.25, 4.3)), over_discharge_v: Some(span(1.9, 2.1)) };
             }),
         ),
         (
@@ -103,18 +110,14 @@ fn each_rule_is_broken_by_its_own_condition() {
             Urgency::Know,
             board(|b| b.thresholds = Thresholds::Circuit(Protector::Dw01a)),
         ),
-        ("protection_continuous", Urgency::MendFirst, board(|b| b.continuous_a = Some(1.9))),
+        ("protection_continuous", Urgency::Stop, board(|b| b.continuous_a = Some(1.9))),
         ("protection_trips_at_surge", Urgency::MendFirst, with(|w| w.surge_a = Some(span(2.0, 4.5)))),
         ("protection_misses_short", Urgency::MendFirst, with(|w| w.short_circuit_a = Some(span(8.0, 90.0)))),
         ("protection_fuse_first", Urgency::Know, with(|w| w.fuse = Some(FuseGates { holds_a: 3.0, opens_a: 3.9 }))),
         ("protection_either_first", Urgency::Know, with(|w| w.fuse = Some(FuseGates { holds_a: 5.0, opens_a: 6.75 }))),
         ("protection_no_temperature_sensor", Urgency::Know, board(|b| b.temperature_sensor = Some(false))),
-        ("protection_no_balancing", Urgency::MendFirst, board(|b| b.balancing = None)),
-        (
-            "protection_balancing_slow",
-            Urgency::Know,
-            board(|b| b.balancing = Some(Balancing { from_v: 4.18, balance_a: 0.001 })),
-        ),
+        ("protection_no_balancing", Urgency::MendFirst, board(|b| b.balances = Some(false))),
+        ("protection_balancing_slow", Urgency::Know, board(|b| b.balance_a = Some(0.001))),
     ];
     for (code, urgency, wish) in cases {
         let answer = review(&wish).unwrap();
@@ -192,7 +195,7 @@ fn a_board_for_lithium_ion_is_stopped_on_iron_phosphate_and_the_other_way_round(
     let iron = with(|w| w.kind = LithiumKind::LithiumIronPhosphate);
     assert!(broken(&review(&iron).unwrap()).contains(&"protection_over_charge_high"));
     let ion = board(|b| {
-        b.thresholds = Thresholds::Own { over_charge_v: span(3.7, 3.8), over_discharge_v: span(1.95, 2.1) };
+        b.thresholds = Thresholds::Own { over_charge_v: Some(span(3.7, 3.8)), over_discharge_v: Some(span(1.95, 2.1)) };
     });
     let found = broken(&review(&ion).unwrap());
     assert_eq!(found, ["protection_over_charge_low", "protection_over_discharge_deep"]);
@@ -203,12 +206,11 @@ fn every_wrong_value_is_named_with_its_place() {
     let wrong = with(|w| {
         w.fuse = Some(FuseGates { holds_a: f64::NAN, opens_a: 1.0 });
         let board = w.board.as_mut().unwrap();
-        board.series = 0;
+        board.series = Some(0);
         board.over_current = Some(Trip::Voltage { over_current_v: span(0.1, 0.2), path_ohm: span(0.0, 0.1) });
-        board.balancing = Some(Balancing { from_v: 4.2, balance_a: -1.0 });
+        board.balance_a = Some(-1.0);
     });
     let paths: Vec<String> = review(&wrong).unwrap_err().iter().map(cellwright::Error::path).collect();
-    let expected =
-        ["/fuse/holds_a", "/board/series", "/board/over_current/voltage/path_ohm", "/board/balancing/balance_a"];
+    let expected = ["/fuse/holds_a", "/board/series", "/board/over_current/voltage/path_ohm", "/board/balance_a"];
     assert_eq!(paths, expected);
 }

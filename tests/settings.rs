@@ -66,6 +66,8 @@ fn table(machine: Machine) -> KnobTable {
             lead_ohm: Interval::around(0.06, 0.2),
             ambient_degc: Interval { low: 10.0, likely: 18.0, high: 26.0 },
             cut_off_v: None,
+            trip_a: None,
+            heat_path: None,
             time_s: None,
         },
         timer: Timer::new(TimerPart::Bipolar, Circuit::DiodeSteered(steered)),
@@ -77,6 +79,7 @@ fn table(machine: Machine) -> KnobTable {
             start_v: None,
             hold_v: None,
             surge_a: None,
+            drop_out_v: None,
         },
         switch: Some(KnobSwitch {
             transistor: Transistor::Csd18510ktt,
@@ -157,6 +160,8 @@ fn low_end_never_promises_more_than_a_worst_corner_run() {
         works_to_v: None,
         drop_out_v: Some(9.5),
         surge_a: None,
+        surge_s: None,
+        measured: None,
     };
     for (machine, with_lamp) in machines().into_iter().flat_map(|machine| [(machine.clone(), false), (machine, true)]) {
         let mut all = table(machine);

@@ -6,8 +6,9 @@ mod corpus;
 #[path = "door/seeded.rs"]
 mod seeded;
 
+use cellwright::ask::Stepped as SteppedInRust;
 use cellwright::ask::refused;
-use cellwright::wasm::{ask, ask_text, questions, version};
+use cellwright::wasm::{Stepped, ask, ask_text, questions, version};
 use corpus::{GOOD, corpus};
 use js_sys::{Function, JSON, Object, Promise, Reflect};
 use seeded::{BLOCKS, DRAWN};
@@ -186,4 +187,29 @@ fn demo_plans_have_one_report() {
         let rust = serde_json::to_value(cellwright::ask::ask("plan", plan).unwrap()).unwrap();
         assert_eq!(serde_json::from_str::<serde_json::Value>(&by_value).unwrap(), rust);
     }
+}
+
+/// Two questions that are stepped, each with the effort that ends it.
+#[path = "door/stepped.rs"]
+mod stepped;
+
+/// Steps through the door tell what steps in Rust tell, to the last digit.
+#[wasm_bindgen_test]
+fn steps_are_those_of_rust() {
+    for (question, input, counts) in stepped::CASES {
+        let mut door = Stepped::new(question, &JSON::parse(input).unwrap()).unwrap();
+        let mut rust = SteppedInRust::start(question, input).unwrap();
+        for count in counts {
+            let told = serde_json::to_value(rust.step(*count).unwrap()).unwrap();
+            let shown: serde_json::Value = serde_json::from_str(&json(&door.step(*count).unwrap())).unwrap();
+            assert_eq!(shown, told, "{question}");
+        }
+        assert_eq!(get(&door.step(1.0).unwrap(), "done"), JsValue::TRUE, "{question}");
+        assert_eq!(json(&door.answer().unwrap()), json(&ask(question, &JSON::parse(input).unwrap()).unwrap()));
+        assert_eq!(places(door.step(-1.0)), ["/count -1"]);
+        assert_eq!(places(door.step(f64::NAN)).len(), 1);
+    }
+    let refused = Stepped::new("timer", &Object::new().into()).unwrap_err();
+    assert_eq!(get(&refused, "name"), "CellwrightError");
+    assert!(Stepped::new("match", &JsValue::NULL).is_err());
 }

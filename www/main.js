@@ -3,8 +3,9 @@
 import { ask_text, plan as asked, version } from "cellwright";
 import { TEXTS } from "./en.js";
 import { byId, make } from "./dom.js";
-import { STATIONS, notify, wrong } from "./fields.js";
+import { notify, wrong } from "./fields.js";
 import { load } from "./load.js";
+import { STATIONS } from "./stations.js";
 import { show } from "./report.js";
 import { DEMOS, copy, file, keep, kept, remember, state, undo } from "./store.js";
 

@@ -9,6 +9,7 @@ mod node;
 mod place;
 mod questions;
 mod refusal;
+mod stepped;
 mod text;
 
 pub use decode::decode;
@@ -16,6 +17,7 @@ pub use encode::encode;
 pub use node::{BYTES_MAX, DEPTH_MAX, Entry, Node, VALUES_MAX};
 pub use questions::QUESTIONS;
 pub use refusal::{Mistake, Refusal, refused};
+pub use stepped::{STEPPED, Stepped};
 pub use text::read;
 
 #[cfg(all(feature = "wasm", target_arch = "wasm32"))]

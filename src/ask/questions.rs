@@ -2,15 +2,15 @@
 
 use super::{Errors, Node, Question, decode, encode};
 use crate::data::cell_sheet;
-use crate::finding::{charging, drive, protection};
+use crate::finding::{charging, dead_cell, drive, enclosure, protection, screening, sort_bin};
 use crate::pack::size;
 use crate::part::{
     charger, decoupling, fuse, hour_rate, joint, layout, marking, stage, timing, transport, ventilation, wire,
 };
 use crate::plan;
 use crate::quantity::{parse, text};
-use crate::run::{fit, knob, pack_charge, pack_run, timer_parts, timer_span, timer_spread};
-use crate::sheet;
+use crate::run::{fit, knob, pack_charge, pack_run, profile, spread, timer_parts, timer_span, timer_spread};
+use crate::sheet::{self, build_steps, charts, diagram, files, parts, tag};
 
 /// Rows of `name: "about", Input => Answer, solve;`, where `solve` takes `&Input` and gives a `Result` of the answer
 /// and one `Error` or a list of them.
@@ -45,12 +45,37 @@ fn format_first(node: &Node) -> Result<(), Errors> {
 pub const QUESTIONS: &[Question] = questions! {
     plan: "Everything about one build: runtime, findings, timer, leads, charging",
         plan::Plan => plan::Report, plan::Plan::report, first format_first;
+    parts_list: "Every part of a plan: what is printed on it, how many, and what it must stand",
+        plan::Plan => parts::PartsList, parts::PartsList::of, first format_first;
+    diagram: "The wiring diagram of a plan as shapes, and the same as a list of connections",
+        plan::Plan => diagram::Diagram, diagram::Diagram::of, first format_first;
+    diagram_svg: "Wiring diagram, tags and charts of a plan as complete SVG files",
+        plan::Plan => files::SvgFiles, files::SvgFiles::of, first format_first;
+    tag: "Tags for pack and charge jack of a plan, 1:1",
+        plan::Plan => tag::Tags, tag::Tags::of, first format_first;
+    build_steps: "The order of joining the pack of a plan, with its hazards",
+        plan::Plan => build_steps::BuildSteps, build_steps::BuildSteps::of, first format_first;
+    charts: "Charts of a plan's run, groups and settings, each with its table",
+        plan::Plan => charts::Charts, charts::Charts::of, first format_first;
     wire_run: "What a lead loses at its working temperature, and what it may carry for how it lies",
         wire::RunQuestion => wire::LeadAnswer, wire::RunQuestion::answer;
     wire_size: "The smallest size of a lead that keeps a wanted drop and the limit for how it lies",
         wire::SizeQuestion => wire::SizeAnswer, wire::SizeQuestion::answer;
     discharge: "How long a pack runs its loads, at the likely values and in both worst corners",
         pack_run::PackRun => pack_run::PackRunAnswer, pack_run::PackRun::answer;
+    screen_cells: "Which found cells may be used, which are measured again, which are handed in",
+        screening::Screening => screening::ScreeningAnswer, screening::Screening::answer;
+    sort_bin: "Which test comes next for a bin of found cells, how long it takes, and when to stop",
+        crate::run::sort_bin::SortBin => sort_bin::SortBinReview, sort_bin::review;
+    discharge_circuit: "A discharge of plain circuits, every value given",
+        crate::run::circuit_run::CircuitRun => crate::run::discharge::Discharge,
+        crate::run::circuit_run::CircuitRun::answer;
+    runtime_spread: "How long nine builds in ten run, and which measurement would narrow it most",
+        spread::RuntimeSpread => spread::RuntimeSpreadAnswer, spread::RuntimeSpread::answer;
+    use_profile: "How many days of use a pack lasts, how long it may stand, and what follows a cut-off",
+        profile::UseProfile => profile::UseProfileAnswer, profile::UseProfile::answer;
+    box_heat: "How warm it gets in the box at the hottest and the coldest place, and what passes its limit there",
+        crate::run::enclosure::BoxHeat => enclosure::BoxReview, enclosure::review;
     measure_resistance: "Resistance of a cell from two loads, with its doubt",
         crate::part::measure::resistance::TwoLoads => crate::part::measure::resistance::MeasuredResistance,
         crate::part::measure::resistance::TwoLoads::answer;
@@ -67,6 +92,8 @@ pub const QUESTIONS: &[Question] = questions! {
         crate::pack::group::Matching => crate::finding::matched::MatchReport, crate::finding::matched::matched;
     join: "Whether two packs at unequal voltage may be tied, and what makes it safe",
         crate::run::joining::Joining => crate::run::joining::JoinAnswer, crate::run::joining::Joining::answer;
+    dead_cell: "What one dead cell in a group does to it, and whether a link for each cell makes sense",
+        crate::run::dead_cell::DeadCell => dead_cell::DeadCellReview, dead_cell::review;
     pack_size: "How many groups in series and cells in parallel a load needs",
         size::PackWish => size::PackSizes, size::PackWish::answer;
     charger: "What charger a pack needs, or why it must not be charged",

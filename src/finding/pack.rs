@@ -12,13 +12,6 @@ const CPSC: Source = Source {
 
 const DERIVED: Source = Source { title: "circuit law", edition: "", place: "", seen: Seen::Derived };
 
-const CHARGE_COLD: Source = Source {
-    title: "Samsung SDI cell specifications; JEITA guideline of 2007 as quoted by a maker of charger circuits",
-    edition: "",
-    place: "no charging below 0 °C",
-    seen: Seen::Original,
-};
-
 /// Cells taken out of other packs.
 pub const SALVAGED_CELLS: Rule = Rule {
     code: "salvaged_cells",
@@ -55,16 +48,6 @@ pub const CELL_CURRENT: Rule = Rule {
     urgency: Urgency::Stop,
     unit: "a",
     words: "Cell {name} gives up to {measured}; its limit is {limit}. Put more cells in parallel or take less load.",
-    source: COMMON_PRACTICE,
-};
-
-/// Lithium groups in series that nothing watches.
-pub const SERIES_UNPROTECTED: Rule = Rule {
-    code: "series_unprotected",
-    urgency: Urgency::Stop,
-    unit: "",
-    words: "Lithium groups in series need something that watches each group: a charger sees only the sum, and the fullest \
-            group is overcharged while the sum looks right. Fit a board with a lead to every group.",
     source: COMMON_PRACTICE,
 };
 
@@ -135,24 +118,6 @@ pub const FLOOR_TOO_LOW: Rule = Rule {
     },
 };
 
-/// A board that cuts off under the chemistry's floor.
-pub const CUT_OFF_TOO_LOW: Rule = Rule {
-    code: "cut_off_too_low",
-    urgency: Urgency::MendFirst,
-    unit: "v",
-    words: "The board cuts off at {measured} a group, under the {limit} its cells should not pass: switch off by hand before.",
-    source: COMMON_PRACTICE,
-};
-
-/// A board that carries less than the load takes.
-pub const BOARD_TOO_SMALL: Rule = Rule {
-    code: "board_too_small",
-    urgency: Urgency::Stop,
-    unit: "a",
-    words: "The load takes up to {measured}, the board carries {limit}. Take a larger board.",
-    source: DERIVED,
-};
-
 /// Cells too cold or too hot while they work.
 pub const USE_TEMPERATURE: Rule = Rule {
     code: "use_temperature",
@@ -190,39 +155,34 @@ pub const RUNTIME_SHORT: Rule = Rule {
     source: DERIVED,
 };
 
-/// Charging below 0 °C or above the limit.
-pub const CHARGE_TEMPERATURE: Rule = Rule {
-    code: "charge_temperature",
-    urgency: Urgency::Stop,
-    unit: "degc",
-    words: "The cells are charged at {measured}; {limit} is the limit. Below 0 °C metal grows inside and shorts the cell later.",
-    source: CHARGE_COLD,
-};
-
-/// A charger or supply above the pack's full voltage.
-pub const CHARGE_VOLTAGE: Rule = Rule {
-    code: "charge_voltage",
-    urgency: Urgency::Stop,
-    unit: "v",
-    words: "The charger gives {measured}; this pack may get {limit} at most.",
+/// What the runtime of unidentified cells spans.
+pub const UNIDENTIFIED_RUNTIME: Rule = Rule {
+    code: "unidentified_runtime",
+    urgency: Urgency::Know,
+    unit: "s",
+    words: "Nobody knows what {name} are: the runtime spans every kind they may be, from {measured} to {limit}, and each rule \
+            was held against the kind that breaks it furthest.",
     source: DERIVED,
 };
 
-/// Charging faster than the weakest group stands.
-pub const CHARGE_CURRENT: Rule = Rule {
-    code: "charge_current",
+/// Sodium-ion cells, of which no data sheet stands behind the figures.
+pub const SODIUM_KIND: Rule = Rule {
+    code: "sodium_kind",
     urgency: Urgency::Stop,
-    unit: "a",
-    words: "The charger gives up to {measured}; the weakest group takes {limit} at most.",
+    unit: "v",
+    words: "The figures for {name} are those of a laboratory sodium-ion cell of the 3.7 V kind, worked up to {limit}. The kind \
+            printed 3.0 or 3.1 V takes less. Read the charge voltage in the maker's data sheet and enter the cells as a \
+            chemistry of your own before anything charges them.",
     source: COMMON_PRACTICE,
 };
 
-/// A plain supply is not a charger.
-pub const SUPPLY_NOT_CHARGER: Rule = Rule {
-    code: "supply_not_charger",
-    urgency: Urgency::Stop,
+/// The draw of a load was not measured.
+pub const LABEL_ONLY: Rule = Rule {
+    code: "load_label_only",
+    urgency: Urgency::Know,
     unit: "",
-    words: "A plain supply is not a charger: nothing limits the current, and nothing ends the charge.",
+    words: "The draw of {name} is what its label says. Labels give a maximum or a round number: measure voltage and current at \
+            the load, and enter what you find.",
     source: COMMON_PRACTICE,
 };
 
@@ -242,26 +202,22 @@ pub const TIMER_RANGE: Rule = Rule {
 };
 
 /// Every rule of this table.
-pub const RULES: [Rule; 21] = [
+pub const RULES: [Rule; 17] = [
+    UNIDENTIFIED_RUNTIME,
+    SODIUM_KIND,
     TIMER_RANGE,
     SALVAGED_CELLS,
     WINDOW_HIGH,
     WINDOW_LOW,
     CELL_CURRENT,
-    SERIES_UNPROTECTED,
     JOIN_CURRENT,
     GROUPS_UNEQUAL,
     MIXED_CHEMISTRY,
     FOUND_TOO_LOW,
     FULL_TOO_HIGH,
     FLOOR_TOO_LOW,
-    CUT_OFF_TOO_LOW,
-    BOARD_TOO_SMALL,
     USE_TEMPERATURE,
     BEYOND_MODEL,
     RUNTIME_SHORT,
-    CHARGE_TEMPERATURE,
-    CHARGE_VOLTAGE,
-    CHARGE_CURRENT,
-    SUPPLY_NOT_CHARGER,
+    LABEL_ONLY,
 ];

@@ -58,12 +58,13 @@ pub(crate) fn judge(
         Some(true) => {}
     }
     if wish.series > 1 {
-        match does.balance_s {
-            None => list.broken(&rules::NO_BALANCING, "board/balancing", None, None),
-            Some(balance_s) if balance_s > BALANCE_LONGEST_S => {
-                list.broken(&rules::BALANCING_SLOW, "board/balancing", Some(balance_s), Some(BALANCE_LONGEST_S));
+        match (board.balances, does.balance_s) {
+            (None, _) => list.not_judged(&rules::NO_BALANCING, "board/balances"),
+            (Some(false), _) => list.broken(&rules::NO_BALANCING, "board/balances", None, None),
+            (Some(true), None) => list.not_judged(&rules::BALANCING_SLOW, "board/balance_a"),
+            (Some(true), Some(balance_s)) => {
+                list.above(&rules::BALANCING_SLOW, "board/balance_a", balance_s, BALANCE_LONGEST_S);
             }
-            Some(_) => {}
         }
     }
     list.findings
@@ -76,20 +77,30 @@ fn voltages(
     does: &BoardAnswer,
     list: &mut Gathered,
 ) {
-    if board.series != wish.series {
-        let (has, wants) = (f64::from(board.series), f64::from(wish.series));
-        list.broken(&rules::WRONG_COUNT, "board/series", Some(has), Some(wants));
+    match board.series {
+        None => list.not_judged(&rules::WRONG_COUNT, "board/series"),
+        Some(series) if series != wish.series => {
+            list.broken(&rules::WRONG_COUNT, "board/series", Some(f64::from(series)), Some(f64::from(wish.series)));
+        }
+        Some(_) => {}
     }
-    // Sums of printed voltages are not exact in binary.
-    if does.over_charge_v.high > need.over_charge_to_v + 1e-9 {
-        let (v, limit_v) = (does.over_charge_v.high, need.over_charge_to_v);
-        list.broken(&rules::OVER_CHARGE_HIGH, "board/thresholds", Some(v), Some(limit_v));
+    match does.over_charge_v {
+        None => list.not_judged(&rules::OVER_CHARGE_HIGH, "board/over_voltage_v"),
+        Some(over_charge_v) => {
+            // Sums of printed voltages are not exact in binary.
+            if over_charge_v.high > need.over_charge_to_v + 1e-9 {
+                let (v, limit_v) = (over_charge_v.high, need.over_charge_to_v);
+                list.broken(&rules::OVER_CHARGE_HIGH, "board/thresholds", Some(v), Some(limit_v));
+            }
+            if over_charge_v.low < need.over_charge_from_v {
+                let (v, limit_v) = (over_charge_v.low, need.over_charge_from_v);
+                list.broken(&rules::OVER_CHARGE_LOW, "board/thresholds", Some(v), Some(limit_v));
+            }
+        }
     }
-    if does.over_charge_v.low < need.over_charge_from_v {
-        let (v, limit_v) = (does.over_charge_v.low, need.over_charge_from_v);
-        list.broken(&rules::OVER_CHARGE_LOW, "board/thresholds", Some(v), Some(limit_v));
-    }
-    let low_v = does.over_discharge_v.low;
+    let Some(low_v) = does.over_discharge_v.map(|volts| volts.low) else {
+        return list.not_judged(&rules::OVER_DISCHARGE_DEEP, "board/cut_off_v");
+    };
     if low_v < need.over_discharge_from_v {
         list.broken(&rules::OVER_DISCHARGE_DEEP, "board/thresholds", Some(low_v), Some(need.over_discharge_from_v));
     } else if low_v < need.over_discharge_v {

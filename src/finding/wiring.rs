@@ -54,14 +54,9 @@ pub const FUSE_BLIND: Rule = Rule {
     code: "fuse_blind",
     urgency: Urgency::Stop,
     unit: "a",
-    words: "A short at the far end of the leads gives only {measured} from the empty pack; {limit} is needed to open this fuse \
-            within two minutes. Take a smaller fuse or thicker, shorter leads.",
-    source: Source {
-        title: "Littelfuse, Fuseology (UL 248-14: opens within two minutes at 200 %)",
-        edition: "",
-        place: "",
-        seen: Seen::Original,
-    },
+    words: "A short at the far end of {name} gives only {measured} from the empty pack: a fuse of {limit} is not known to open \
+            before the wire passes its limit. Take a smaller fuse or thicker, shorter leads.",
+    source: DERIVED,
 };
 
 /// A lead gets hotter than its insulation stands.
@@ -70,6 +65,33 @@ pub const WIRE_HOT: Rule = Rule {
     urgency: Urgency::Stop,
     unit: "degc",
     words: "The lead {name} reaches {measured} at full load; its insulation stands {limit}. Take a thicker wire.",
+    source: DERIVED,
+};
+
+/// A lead carries more than a published limit allows for how it lies.
+pub const WIRE_LIMIT: Rule = Rule {
+    code: "wire_limit",
+    urgency: Urgency::Stop,
+    unit: "a",
+    words: "The lead {name} carries {measured}; as it lies, {limit} is its limit for good. Take a thicker wire.",
+    source: DERIVED,
+};
+
+/// The fuse may open at switching on.
+pub const FUSE_SURGE: Rule = Rule {
+    code: "fuse_surge",
+    urgency: Urgency::MendFirst,
+    unit: "a",
+    words: "Switching on draws up to {measured}: a fuse of {limit} may open or age. Take a slower kind or a softer start.",
+    source: DERIVED,
+};
+
+/// The fuse is for less voltage than the pack has.
+pub const FUSE_VOLTAGE: Rule = Rule {
+    code: "fuse_voltage",
+    urgency: Urgency::Stop,
+    unit: "v",
+    words: "The full pack has {measured}; this kind of fuse breaks direct current up to {limit}. It may keep arcing.",
     source: DERIVED,
 };
 
@@ -95,12 +117,24 @@ pub const WIRE_DROP: Rule = Rule {
 pub const FUSE_OVER_WIRE: Rule = Rule {
     code: "fuse_over_wire",
     urgency: Urgency::Stop,
-    unit: "degc",
-    words: "At the fuse's own rating the lead {name} would reach {measured}; its insulation stands {limit}: the wire would burn \
+    unit: "a",
+    words: "A fuse of {measured} does not protect the lead {name}, which carries {limit} for good as it lies: the wire may burn \
             before the fuse opens. Take a thicker wire or a smaller fuse.",
     source: DERIVED,
 };
 
 /// Every rule of this table.
-pub const RULES: [Rule; 9] =
-    [NO_FUSE, FUSE_PLACE, FUSE_SMALL, FUSE_BREAKING, FUSE_BLIND, WIRE_HOT, WIRE_RUNAWAY, WIRE_DROP, FUSE_OVER_WIRE];
+pub const RULES: [Rule; 12] = [
+    NO_FUSE,
+    FUSE_PLACE,
+    FUSE_SMALL,
+    FUSE_SURGE,
+    FUSE_BREAKING,
+    FUSE_VOLTAGE,
+    FUSE_BLIND,
+    WIRE_HOT,
+    WIRE_LIMIT,
+    WIRE_RUNAWAY,
+    WIRE_DROP,
+    FUSE_OVER_WIRE,
+];

@@ -14,6 +14,7 @@ use alloc::vec::Vec;
 const DEVIATIONS: f64 = 1.4826;
 
 /// Cells that take part, and the search over them.
+#[derive(Clone, Debug)]
 pub(super) struct Eligible {
     /// Places in the list of cells.
     pub(super) cells: Vec<usize>,

@@ -190,34 +190,9 @@ impl Matching {
     /// # Ok::<(), Vec<cellwright::Error>>(())
     /// ```
     pub fn answer(&self) -> Result<MatchAnswer, Vec<Error>> {
-        let mut check = Check::new();
-        self.check(&mut check);
-        check.finish()?;
-        let Eligible { cells: places, mut left_out, mut search } = self.eligible()?;
-        let progress = search.step(u64::from(self.effort_nodes.unwrap_or(EFFORT_NODES)));
-        let contestants = Contestants::of(self, &places);
-        for spare in &progress.best.spares {
-            left_out.push(self.left_out(places.get(*spare).copied().unwrap_or(0), LeftOutFor::Spare));
-        }
-        left_out.sort_by_key(|cell| cell.cell);
-        let (ties, ties_in_all) = ties(self, &contestants, &progress.best);
-        let error_ah = contestants.error_ah(&progress.best);
-        Ok(MatchAnswer {
-            groups: contestants.groups(self, &progress.best),
-            left_out,
-            weakest_ah: progress.weakest_ah,
-            spread_ah: progress.spread_ah,
-            bound_ah: progress.bound_ah,
-            gap_ah: progress.gap_ah,
-            error_ah,
-            weakest_proven: progress.weakest_proven,
-            spread_proven: progress.spread_proven,
-            done: progress.done,
-            nodes: progress.nodes,
-            ties,
-            ties_in_all,
-            fairest: contestants.fairest(self, &progress, error_ah),
-        })
+        let mut search = MatchSearch::new(self.clone())?;
+        search.step(self.effort_nodes.unwrap_or(EFFORT_NODES));
+        Ok(search.answer())
     }
 
     pub(super) fn left_out(&self, cell: usize, reason: LeftOutFor) -> LeftOut {
@@ -250,6 +225,102 @@ impl Matching {
         }
         for (place, cell) in self.cells.iter().enumerate() {
             check.inside("cells", |check| check.inside(place, |check| cell.check(check)));
+        }
+    }
+}
+
+/// A search for groups under way, stepped by a stated effort.
+///
+/// The same sum of effort gives the same groups, in however many steps it is spent.
+#[derive(Clone, Debug)]
+pub struct MatchSearch {
+    matching: Matching,
+    eligible: Eligible,
+}
+
+/// How far a search for groups has come.
+#[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[non_exhaustive]
+pub struct MatchProgress {
+    /// The best groups so far, the strongest first.
+    pub groups: Vec<MatchedGroup>,
+    /// Likely capacity of the weakest group, in ampere-hours.
+    pub weakest_ah: f64,
+    /// Strongest group minus weakest, in ampere-hours.
+    pub spread_ah: f64,
+    /// No arrangement has a weakest group above this, in ampere-hours.
+    pub bound_ah: f64,
+    /// `bound_ah` minus `weakest_ah`, in ampere-hours.
+    pub gap_ah: f64,
+    /// More effort changes nothing.
+    pub done: bool,
+    /// Effort spent, in nodes.
+    pub nodes: u64,
+}
+
+impl MatchSearch {
+    /// Checks the cells and prepares the search; no effort is spent yet.
+    ///
+    /// # Errors
+    ///
+    /// As [`Matching::answer`].
+    pub fn new(matching: Matching) -> Result<Self, Vec<Error>> {
+        let mut check = Check::new();
+        matching.check(&mut check);
+        check.finish()?;
+        let eligible = matching.eligible()?;
+        Ok(Self { matching, eligible })
+    }
+
+    /// What is searched for.
+    #[must_use]
+    pub fn matching(&self) -> &Matching {
+        &self.matching
+    }
+
+    /// Spends `nodes` more, or fewer where it is done before.
+    pub fn step(&mut self, nodes: u32) -> MatchProgress {
+        let progress = self.eligible.search.step(u64::from(nodes));
+        MatchProgress {
+            groups: Contestants::of(&self.matching, &self.eligible.cells).groups(&self.matching, &progress.best),
+            weakest_ah: progress.weakest_ah,
+            spread_ah: progress.spread_ah,
+            bound_ah: progress.bound_ah,
+            gap_ah: progress.gap_ah,
+            done: progress.done,
+            nodes: progress.nodes,
+        }
+    }
+
+    /// The whole answer with the effort spent so far.
+    #[must_use]
+    pub fn answer(&self) -> MatchAnswer {
+        let (matching, Eligible { cells: places, left_out, search }) = (&self.matching, &self.eligible);
+        let (progress, mut left_out) = (search.progress(), left_out.clone());
+        let contestants = Contestants::of(matching, places);
+        for spare in &progress.best.spares {
+            left_out.push(matching.left_out(places.get(*spare).copied().unwrap_or(0), LeftOutFor::Spare));
+        }
+        left_out.sort_by_key(|cell| cell.cell);
+        let (ties, ties_in_all) = ties(matching, &contestants, &progress.best);
+        let error_ah = contestants.error_ah(&progress.best);
+        MatchAnswer {
+            groups: contestants.groups(matching, &progress.best),
+            left_out,
+            weakest_ah: progress.weakest_ah,
+            spread_ah: progress.spread_ah,
+            bound_ah: progress.bound_ah,
+            gap_ah: progress.gap_ah,
+            error_ah,
+            weakest_proven: progress.weakest_proven,
+            spread_proven: progress.spread_proven,
+            done: progress.done,
+            nodes: progress.nodes,
+            ties,
+            ties_in_all,
+            fairest: contestants.fairest(matching, &progress, error_ah),
         }
     }
 }

@@ -15,6 +15,7 @@ pub use circuit::{CellCircuit, CellState, HeatPath};
 pub use curves::{Curves, PulseTable};
 
 use crate::error::{Check, Error};
+use crate::quantity::solve::root_near;
 use crate::quantity::{End, Interval};
 use alloc::string::String;
 use alloc::sync::Arc;
@@ -114,6 +115,11 @@ pub struct Cell {
     pub charge_limit_a: Option<f64>,
 }
 
+/// How near the factor on the resistances is found, as a ratio of itself.
+const SCALE_NEAR: f64 = 1e-12;
+/// How near the delivered share is found.
+const SHARE_NEAR: f64 = 1e-12;
+
 /// Which end of a cell's measurements a circuit is made from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct CellEnds {
@@ -209,8 +215,11 @@ impl Cell {
             current_a,
             after_s,
         );
-        let (mut low, mut high) = (0.01, 100.0);
+        let (low, high) = (0.01, 100.0);
         let (least, most) = (pulse.ohm(low), pulse.ohm(high));
+        // The meter's leads may be most of a two-wire reading, but not more than leaves what such a cell has at least.
+        let is_widened = end == End::Low && test.leads == MeterLeads::TwoWire && test.resistance_ohm.low >= least;
+        let wanted_ohm = if is_widened { wanted_ohm.max(least) } else { wanted_ohm };
         if !(least..=most).contains(&wanted_ohm) {
             return Err(Error::other(
                 "resistance_ohm",
@@ -219,11 +228,9 @@ impl Cell {
             )
             .at("resistance"));
         }
-        for _ in 0..40 {
-            let middle = libm::sqrt(low * high);
-            if pulse.ohm(middle) < wanted_ohm { low = middle } else { high = middle }
-        }
-        Ok(libm::sqrt(low * high))
+        // Near a straight line in the logarithm at small scales and in the scale at large ones.
+        let missing = |log: f64| libm::log(pulse.ohm(libm::exp(log)) / wanted_ohm);
+        Ok(libm::exp(root_near(libm::log(low), libm::log(high), SCALE_NEAR, missing)))
     }
 }
 
@@ -233,12 +240,7 @@ impl CapacityTest {
         let start = cell.curves.soc_ratio(self.start_v);
         let whole_s = 3600.0 * cell.capacity_ah / self.current_a;
         let under_load = |share: f64| cell.pulse(start, self.current_a, share * whole_s).cell_v();
-        let (mut low, mut high) = (0.0, (start + 0.2).max(0.0));
-        for _ in 0..40 {
-            let middle = 0.5 * (low + high);
-            if under_load(middle) > self.end_v { low = middle } else { high = middle }
-        }
-        let share = 0.5 * (low + high);
+        let share = root_near(0.0, (start + 0.2).max(0.0), SHARE_NEAR, |share| under_load(share) - self.end_v);
         if share > 0.02 && share < start + 0.1 { Ok(share) } else { Err(self.too_little()) }
     }
 

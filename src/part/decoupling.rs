@@ -14,6 +14,10 @@
 use crate::error::{Check, Error};
 use alloc::vec::Vec;
 
+/// Inductance of leads out and back, in henries per metre of their length: the low side, where the rush is highest.
+/// Common practice, no source.
+pub const LEAD_H_PER_M: f64 = 0.5e-6;
+
 /// A capacitor across the supply of a chopped load, behind the leads of the pack.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize), serde(deny_unknown_fields))]
@@ -89,6 +93,11 @@ impl SupplyCapacitor {
         let mut check = Check::new();
         self.check(&mut check);
         check.finish()?;
+        Ok(self.worked())
+    }
+
+    /// As [`SupplyCapacitor::answer`], for values that were checked.
+    pub(crate) fn worked(&self) -> SupplyCapacitorAnswer {
         // D·(1 − D) peaks at one half: the worst duty is the one of the range that lies nearest.
         let duty = self.duty_low.max(self.duty_high.min(0.5));
         let share = duty * (1.0 - duty);
@@ -97,7 +106,7 @@ impl SupplyCapacitor {
         let left_v = self.wanted_ripple_v.map(|wanted_v| wanted_v - self.on_a * self.esr_ohm);
         let ohm = self.lead_ohm + self.esr_ohm;
         let rush = self.rush(ohm);
-        Ok(SupplyCapacitorAnswer {
+        SupplyCapacitorAnswer {
             ripple_a,
             ripple_v: charge_as / self.c_f + self.on_a * self.esr_ohm,
             esr_w: ripple_a * ripple_a * self.esr_ohm,
@@ -106,7 +115,7 @@ impl SupplyCapacitor {
             rush_a2s: 0.5 * self.c_f * self.supply_v * self.supply_v / ohm,
             rush_v: rush.high_v,
             resonance_hz: 1.0 / (2.0 * core::f64::consts::PI * libm::sqrt(self.lead_h * self.c_f)),
-        })
+        }
     }
 
     pub(crate) fn check(&self, check: &mut Check) {

@@ -70,6 +70,10 @@ pub struct Load {
     pub drop_out_v: Option<f64>,
     /// Highest current at switching on, in amperes.
     pub surge_a: Option<f64>,
+    /// How long that current lasts, in seconds.
+    pub surge_s: Option<f64>,
+    /// Whether the draw was measured; left out or no: it is what the label says.
+    pub measured: Option<bool>,
 }
 
 /// A load as a power law at one end of its uncertainty.
@@ -101,29 +105,47 @@ impl Load {
         if let Some(surge_a) = self.surge_a {
             check.within("surge_a", surge_a, 0.0, 10000.0);
         }
+        if let Some(surge_s) = self.surge_s {
+            check.within("surge_s", surge_s, 0.0, 60.0);
+        }
     }
 
     /// The load at one end: [`End::High`] is the end that draws most.
     #[must_use]
     pub fn circuit(&self, end: End) -> LoadCircuit {
-        let drop_out_v = self.drop_out_v.unwrap_or(0.0);
-        let law = |current_a, at_v, exponent| LoadCircuit { current_a, at_v, exponent, duty: self.duty, drop_out_v };
-        let opposite = match end {
-            End::Low => End::High,
-            End::Likely => End::Likely,
-            End::High => End::Low,
-        };
-        match self.draw {
-            Draw::Current { current_a } => law(current_a.at(end), 1.0, 1.0),
-            Draw::Power { power_w } => law(power_w.at(end), 1.0, 0.0),
-            Draw::Resistance { resistance_ohm } => law(1.0 / resistance_ohm.at(opposite), 1.0, 2.0),
-            Draw::FollowsVoltage { power_w, at_v, exponent } => law(power_w.at(end) / at_v, at_v, exponent),
-        }
+        self.placed(self.draw.circuit(end))
+    }
+
+    /// The load at a place from −1 (draws least) over 0 (likely) to 1 (draws most).
+    #[must_use]
+    pub fn circuit_toward(&self, place: f64) -> LoadCircuit {
+        self.placed(self.draw.law(|value| value.toward(place), |value| value.toward(-place)))
+    }
+
+    fn placed(&self, law: LoadCircuit) -> LoadCircuit {
+        LoadCircuit { duty: self.duty, drop_out_v: self.drop_out_v.unwrap_or(0.0), ..law }
     }
 }
 
 impl Draw {
-    fn check(&self, check: &mut Check) {
+    /// The power law at one end, on all the time: [`End::High`] is the end that draws most.
+    #[must_use]
+    pub fn circuit(&self, end: End) -> LoadCircuit {
+        self.law(|value| value.at(end), |value| value.at(end.opposite()))
+    }
+
+    /// The draw, or where it falls with the value its resistance, picked from the interval.
+    fn law(&self, pick: impl Fn(&Interval) -> f64, opposite: impl Fn(&Interval) -> f64) -> LoadCircuit {
+        let law = |current_a, at_v, exponent| LoadCircuit { current_a, at_v, exponent, duty: 1.0, drop_out_v: 0.0 };
+        match self {
+            Self::Current { current_a } => law(pick(current_a), 1.0, 1.0),
+            Self::Power { power_w } => law(pick(power_w), 1.0, 0.0),
+            Self::Resistance { resistance_ohm } => law(1.0 / opposite(resistance_ohm), 1.0, 2.0),
+            Self::FollowsVoltage { power_w, at_v, exponent } => law(pick(power_w) / at_v, *at_v, *exponent),
+        }
+    }
+
+    pub(crate) fn check(&self, check: &mut Check) {
         match self {
             Self::Current { current_a } => {
                 check.inside("current", |check| current_a.note(check, "current_a", 0.0, 1000.0));

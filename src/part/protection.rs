@@ -66,9 +66,9 @@ pub enum Thresholds {
     /// The maker's own figures, from the board's data sheet.
     Own {
         /// Group voltage at which charging is cut, in volts.
-        over_charge_v: Interval,
+        over_charge_v: Option<Interval>,
         /// Group voltage at which discharging is cut, in volts.
-        over_discharge_v: Interval,
+        over_discharge_v: Option<Interval>,
     },
 }
 
@@ -95,17 +95,6 @@ pub enum Trip {
     },
 }
 
-/// How a board evens the groups out.
-#[derive(Clone, Copy, Debug, PartialEq)]
-#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize), serde(deny_unknown_fields))]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-pub struct Balancing {
-    /// Group voltage above which it takes current out, in volts.
-    pub from_v: f64,
-    /// That current, in amperes.
-    pub balance_a: f64,
-}
-
 /// A protection board.
 #[derive(Clone, Debug, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize), serde(deny_unknown_fields))]
@@ -114,7 +103,7 @@ pub struct ProtectionBoard {
     /// The maker's name for it.
     pub name: String,
     /// Groups it is made for.
-    pub series: u32,
+    pub series: Option<u32>,
     /// Its voltages.
     pub thresholds: Thresholds,
     /// Current it carries for good, in amperes.
@@ -125,8 +114,10 @@ pub struct ProtectionBoard {
     pub over_current_s: Option<Interval>,
     /// How it sees a short circuit.
     pub short_circuit: Option<Trip>,
-    /// How it evens the groups out; left out where it does not.
-    pub balancing: Option<Balancing>,
+    /// Whether it evens the groups out.
+    pub balances: Option<bool>,
+    /// Current it takes out of a full group for that, in amperes.
+    pub balance_a: Option<f64>,
     /// Whether it has a temperature sensor that stops charging in the cold and in the heat.
     pub temperature_sensor: Option<bool>,
 }
@@ -160,9 +151,11 @@ const fn band([low, likely, high]: [f64; 3]) -> Interval {
 
 impl Thresholds {
     /// Group voltages at which charging and discharging are cut.
-    pub(crate) const fn voltages(&self) -> (Interval, Interval) {
+    pub(crate) const fn voltages(&self) -> (Option<Interval>, Option<Interval>) {
         match self {
-            Self::Circuit(circuit) => (band(circuit.row().over_charge_v), band(circuit.row().over_discharge_v)),
+            Self::Circuit(circuit) => {
+                (Some(band(circuit.row().over_charge_v)), Some(band(circuit.row().over_discharge_v)))
+            }
             Self::Own { over_charge_v, over_discharge_v } => (*over_charge_v, *over_discharge_v),
         }
     }
@@ -222,12 +215,19 @@ impl Trip {
 
 impl ProtectionBoard {
     pub(crate) fn check(&self, check: &mut Check) {
-        check.within("series", f64::from(self.series), 1.0, 100.0);
+        if let Some(series) = self.series {
+            check.within("series", f64::from(series), 1.0, 100.0);
+        }
         if let Thresholds::Own { over_charge_v, over_discharge_v } = &self.thresholds {
             check.inside("thresholds", |check| {
                 check.inside("own", |check| {
-                    over_charge_v.note(check, "over_charge_v", 0.5, 6.0);
-                    over_discharge_v.note(check, "over_discharge_v", 0.1, 5.0);
+                    for (field, volts, low, high) in
+                        [("over_charge_v", over_charge_v, 0.5, 6.0), ("over_discharge_v", over_discharge_v, 0.1, 5.0)]
+                    {
+                        if let Some(volts) = volts {
+                            volts.note(check, field, low, high);
+                        }
+                    }
                 });
             });
         }
@@ -242,11 +242,8 @@ impl ProtectionBoard {
                 check.inside(field, |check| trip.check(check));
             }
         }
-        if let Some(balancing) = &self.balancing {
-            check.inside("balancing", |check| {
-                check.within("from_v", balancing.from_v, 0.5, 6.0);
-                check.within("balance_a", balancing.balance_a, 1e-4, 100.0);
-            });
+        if let Some(balance_a) = self.balance_a {
+            check.within("balance_a", balance_a, 1e-4, 100.0);
         }
     }
 }

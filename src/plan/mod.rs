@@ -4,12 +4,14 @@
 //! can disagree with another: the pack's voltage feeds the timer, the load's current warms the wire, the wire's drop
 //! shortens the runtime.
 
+mod envelope;
 pub mod inputs;
 mod judge;
+mod packed;
 pub mod report;
 pub mod review;
 
-pub use inputs::{Board, ChargingSetup, Control, Fuse, FuseChoice, Origin, Protection};
+pub use inputs::{Board, ChargingSetup, Control, Fuse, FuseChoice, Origin, Protection, SupplyBuffer};
 pub use report::Report;
 
 use crate::error::{Check, Error};
@@ -63,7 +65,7 @@ pub struct Plan {
 }
 
 impl Plan {
-    /// Works the plan out.
+    /// Works the plan out. Unidentified cells are taken for every kind they may be, and the worst of each is said.
     ///
     /// # Errors
     ///
@@ -71,6 +73,9 @@ impl Plan {
     /// anything else is looked at.
     pub fn report(&self) -> Result<Report, Vec<Error>> {
         self.checked()?;
+        if self.pack.has_unidentified() {
+            return envelope::report(self);
+        }
         review::review(self)
     }
 
@@ -99,6 +104,11 @@ impl Plan {
         Error::other("format", given, "1; a newer cellwright reads newer plans")
     }
 
+    /// Voltage of a group at which the board cuts off, in volts.
+    pub(crate) fn cut_off_v(&self) -> Option<f64> {
+        self.protection.as_ref().and_then(Protection::board).and_then(|board| board.cut_off_v)
+    }
+
     fn check(&self, check: &mut Check) {
         if self.name.chars().count() > 200 {
             check.note(Error::other("name", "a longer text", "at most 200 characters"));
@@ -117,6 +127,13 @@ impl Plan {
         }
         if let Some(control) = &self.control {
             check.inside("control", |check| control.check(check));
+            let chopped = self.loads.iter().filter(|load| load.chopped).count();
+            if control.driven.is_some() && chopped != 1 {
+                let given = alloc::format!("given beside {chopped} chopped loads");
+                check.inside("control", |check| {
+                    check.note(Error::other("driven", given, "exactly one load that is chopped, whose place it takes"));
+                });
+            }
         }
         if let Some(fuse) = &self.fuse {
             check.inside("fuse", |check| fuse.check(check));

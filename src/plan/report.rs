@@ -1,10 +1,18 @@
 //! Everything a plan says.
 
 use crate::finding::{Finding, Judgement, Urgency};
+use crate::part::cell::Chemistry;
+use crate::part::charger::ChargerAnswer;
+use crate::part::decoupling::SupplyCapacitorAnswer;
+use crate::part::fuse::FuseAnswer;
+use crate::part::protection::ProtectionAnswer;
+use crate::part::switch::SwitchAnswer;
 use crate::part::timing::Outcome;
-use crate::part::wire::RunAnswer;
+use crate::part::transport::TransportAnswer;
+use crate::part::wire::LeadAnswer;
 use crate::quantity::Interval;
-use crate::run::discharge::{Discharge, EndedBy};
+use crate::run::knob::KnobAnswer;
+use crate::run::pack_run::PackRunAnswer;
 use alloc::string::String;
 use alloc::vec::Vec;
 
@@ -41,16 +49,28 @@ pub struct Report {
     pub findings: Vec<Finding>,
     /// The pack.
     pub pack: PackReport,
-    /// How long it runs.
-    pub runtime: RuntimeReport,
+    /// How long it runs, with the knob at the plan's position.
+    pub runtime: PackRunAnswer,
     /// What each knob position does.
-    pub positions: Vec<PositionReport>,
+    pub settings: Option<KnobAnswer>,
     /// The timer at the full, the half-empty and the empty pack, at the plan's knob position.
     pub timer: Option<TimerReport>,
+    /// The switch at the largest duty, current and frequency of all positions.
+    pub switch: Option<SwitchAnswer>,
+    /// The capacitor across the switch's supply.
+    pub capacitor: Option<SupplyCapacitorAnswer>,
     /// Each lead.
     pub runs: Vec<WireReport>,
-    /// ChargingSetup.
-    pub charge: Option<ChargeReport>,
+    /// Which fuse lies between the load and the thinnest lead.
+    pub fuse: Option<FuseAnswer>,
+    /// What the protection board must do, and what it does.
+    pub protection: Option<ProtectionAnswer>,
+    /// Charging.
+    pub charge: ChargeReport,
+    /// Energy, and what it means for carrying the pack.
+    pub transport: TransportAnswer,
+    /// What the unidentified cells may be, as far as their voltages tell; empty where there are none.
+    pub candidates: Vec<Chemistry>,
 }
 
 /// The pack as a whole.
@@ -79,6 +99,8 @@ pub struct PackReport {
     pub short_circuit_a: f64,
     /// Current of a short at the far end of the leads that a tired pack still gives, in amperes.
     pub weakest_fault_a: f64,
+    /// The same at the far end of each lead, in amperes.
+    pub fault_low_a: Vec<f64>,
     /// Each group.
     pub groups: Vec<GroupReport>,
 }
@@ -97,44 +119,6 @@ pub struct GroupReport {
     pub resistance_ohm: Interval,
     /// Highest current at the moment its cells are tied, in amperes, where their rest voltages are known.
     pub join_a: Option<f64>,
-}
-
-/// How long it runs.
-#[derive(Clone, Debug, PartialEq)]
-#[cfg_attr(feature = "serde", derive(serde::Serialize))]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-#[non_exhaustive]
-pub struct RuntimeReport {
-    /// Time until the run ends, in seconds: in the worst corner, likely, in the best corner.
-    pub runtime_s: Interval,
-    /// Worst corner: low capacity, high resistance, heavy load, cold.
-    pub least: Discharge,
-    /// Likely values.
-    pub likely: Discharge,
-    /// Best corner.
-    pub most: Discharge,
-}
-
-/// One knob position.
-#[derive(Clone, Debug, PartialEq)]
-#[cfg_attr(feature = "serde", derive(serde::Serialize))]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-#[non_exhaustive]
-pub struct PositionReport {
-    /// Place of the knob, 0 to 1.
-    pub wiper_ratio: f64,
-    /// Duty at the empty, half-empty and full pack in rising order; none where the timer does not run.
-    pub duty: Option<Interval>,
-    /// Frequency over the same, in hertz.
-    pub frequency_hz: Option<Interval>,
-    /// Time until the run ends, in seconds.
-    pub runtime_s: Option<Interval>,
-    /// Likely mean current, in amperes.
-    pub mean_a: Option<f64>,
-    /// Likely mean voltage over a load of the chopped kind: duty times the voltage in the on-time, in volts.
-    pub mean_load_v: Option<f64>,
-    /// What ended the likely run.
-    pub ended_by: Option<EndedBy>,
 }
 
 /// The timer over the pack's voltage.
@@ -159,24 +143,44 @@ pub struct TimerReport {
 pub struct WireReport {
     /// The maker's name for it.
     pub name: String,
-    /// What it does at the end that makes it worse; none where no temperature balances its heat.
-    pub worst: Option<RunAnswer>,
-    /// Share of the voltage at the loads that is lost on it, at that end.
+    /// What it does at the largest current of any setting, and what it may carry; none where that current is beyond
+    /// every wire.
+    pub lead: Option<LeadAnswer>,
+    /// Share of the voltage at the loads that is lost on it, at the end that makes it worse.
     pub drop_ratio: Option<f64>,
     /// Smallest nominal cross-section that keeps the wanted drop, in square millimetres.
     pub smallest_mm2: Option<f64>,
+    /// What it loses with the knob at each position, at the likely values.
+    pub drops: Vec<WireDrop>,
 }
 
-/// ChargingSetup.
+/// What a lead loses at one knob position.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct WireDrop {
+    /// Place of the knob, 0 to 1.
+    pub wiper_ratio: f64,
+    /// Voltage lost in the on-time, in volts.
+    pub drop_v: f64,
+    /// The same as a share of the voltage at the load in the on-time.
+    pub drop_ratio: f64,
+}
+
+/// Charging.
 #[derive(Clone, Debug, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize))]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct ChargeReport {
-    /// Highest charge voltage of the pack, in volts.
-    pub voltage_v: f64,
-    /// Highest charge current, in amperes: what the weakest group's cells take.
-    pub current_a: f64,
+    /// The charger it needs, or why it must not be charged; none where the chemistries are mixed.
+    pub charger: Option<ChargerAnswer>,
+    /// Highest charge voltage of the pack, in volts; none where nobody knows what the cells are.
+    pub voltage_v: Option<f64>,
+    /// Highest charge current, in amperes: what the weakest group's cells take; none where nobody knows what they are.
+    pub current_a: Option<f64>,
+    /// Time from empty to full with the plan's charger, in seconds, where that can be told.
+    pub time_s: Option<Interval>,
 }
 
 impl Verdict {

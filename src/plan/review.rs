@@ -1,22 +1,27 @@
-//! Plan to report: the only place that fixes the order of calls.
-//!
-//! Cells become circuits at three corners; the timer gives the duty at the full, half-empty and empty pack; leads are
-//! solved with the current they carry and fed back into the run once: their warmth changes the current too little to
-//! matter again; then the rules judge.
+//! The order in which a plan is worked out. It alone stands here; laws and rules stand on their own floors.
 
-use super::report::{
-    ChargeReport, GroupReport, PackReport, PositionReport, Report, RuntimeReport, TimerReport, Verdict, WireReport,
-};
-use super::{Control, FuseChoice, Plan, Protection, judge};
+use super::inputs::{Control, FuseChoice, Protection};
+use super::packed::pack_report;
+use super::report::{ChargeReport, PackReport, Report, TimerReport, Verdict, WireDrop, WireReport};
+use super::{Plan, judge};
+use crate::data::fuse::FuseFamily;
 use crate::error::Error;
-use crate::part::cell::{CellCircuit, Chemistries};
-use crate::part::load::LoadCircuit;
-use crate::part::timing::Outcome;
-use crate::part::wire::Cooling;
+use crate::finding::charging::ChargingFacts;
+use crate::part::cell::{CellCircuit, Chemistries, Chemistry};
+use crate::part::charger::{CellFamily, ChargeGroup, ChargerAnswer, ChargerKind, ChargerWish};
+use crate::part::decoupling::SupplyCapacitor;
+use crate::part::fuse::FuseAnswer;
+use crate::part::load::{Load, LoadCircuit};
+use crate::part::protection::{ProtectionAnswer, ProtectionWish};
+use crate::part::switch::{Switch, SwitchAnswer};
+use crate::part::transport::Transport;
+use crate::part::wire::{Cooling, Run, RunQuestion};
 use crate::quantity::{End, Interval};
 use crate::run::discharge::{Discharge, Stops, TIME_MAX_S, discharge};
-use crate::run::knob::{Settings, runtimes};
-use crate::run::pack_run::RunEnds;
+use crate::run::driven::{Driven, LoadArrangement, Machine};
+use crate::run::knob::{Interrupter, KnobAnswer, KnobTable};
+use crate::run::pack_charge::{ChargeStart, PackCharge};
+use crate::run::pack_run::{PackRun, PackRunAnswer, RunEnds};
 use crate::run::stepper::PackCircuit;
 use alloc::vec::Vec;
 
@@ -27,59 +32,165 @@ pub(super) struct Facts<'a> {
     /// Cells in their groups at the worst, likely and best corner.
     pub(super) cells: [Vec<Vec<CellCircuit>>; 3],
     pub(super) pack: PackReport,
-    pub(super) runs: [Discharge; 3],
+    pub(super) runtime: PackRunAnswer,
+    /// Runs with the knob at its ends, which may ask more of cells and leads than the plan's position.
+    ends: Vec<Discharge>,
     pub(super) timer: Option<TimerReport>,
+    pub(super) table: Option<KnobTable>,
+    pub(super) settings: Option<KnobAnswer>,
+    pub(super) worst_switch: Option<Switch>,
+    pub(super) switch: Option<SwitchAnswer>,
+    pub(super) capacitor: Option<SupplyCapacitor>,
     pub(super) wires: Vec<WireReport>,
-    pub(super) charge: Option<ChargeReport>,
+    pub(super) protection: Option<(ProtectionWish, ProtectionAnswer)>,
+    pub(super) charging: Option<ChargingFacts>,
 }
 
+/// Charge voltage under which a lithium chemistry of the maker's own is taken for iron phosphate, in volts.
+const IRON_BELOW_V: f64 = 3.9;
+
 /// The corners in the order they are kept.
-pub(super) const CORNERS: [RunEnds; 3] = [RunEnds::LEAST, RunEnds::LIKELY, RunEnds::MOST];
+const CORNERS: [RunEnds; 3] = [RunEnds::LEAST, RunEnds::LIKELY, RunEnds::MOST];
+
+impl Facts<'_> {
+    /// The three corners at the plan's knob position and at those that ask most.
+    pub(super) fn all_runs(&self) -> impl Iterator<Item = &Discharge> {
+        let PackRunAnswer { least, likely, most, .. } = &self.runtime;
+        [least, likely, most].into_iter().chain(&self.ends)
+    }
+
+    /// Whether more is known of the chopped load than its draw.
+    pub(super) fn is_driven(&self) -> bool {
+        self.plan.control.as_ref().is_some_and(|control| control.driven.is_some())
+    }
+
+    /// What the cells are for a charger; none where they are not all alike.
+    pub(super) fn family(&self) -> Option<CellFamily> {
+        let mut families =
+            self.plan.pack.groups.iter().flat_map(|group| &group.cells).map(|cell| self.family_of(&cell.chemistry));
+        let first = families.next()?;
+        families.all(|family| family == first).then_some(first)
+    }
+
+    /// A chemistry of the maker's own counts as what its charge voltage says.
+    fn family_of(&self, chemistry: &Chemistry) -> CellFamily {
+        match (chemistry, self.chemistries.limits(chemistry)) {
+            (Chemistry::Lfp, _) => CellFamily::LithiumIronPhosphate,
+            (Chemistry::LeadAcid, _) => CellFamily::LeadAcid,
+            (Chemistry::Nimh, _) => CellFamily::NickelMetalHydride,
+            (Chemistry::Own(_), Ok(limits)) if self.chemistries.is_lithium(chemistry) => {
+                if limits.charge_v < IRON_BELOW_V { CellFamily::LithiumIronPhosphate } else { CellFamily::LithiumIon }
+            }
+            // No charger of these tables is made for sodium-ion: no figure is better than a wrong one.
+            (Chemistry::Nvpf | Chemistry::Unidentified | Chemistry::Own(_), _) => CellFamily::Unidentified,
+            _ => CellFamily::LithiumIon,
+        }
+    }
+
+    /// Current of all loads at switching on, in amperes; none where one of them is not known.
+    pub(super) fn surge_a(&self) -> Option<f64> {
+        self.plan.loads.iter().map(|load| load.surge_a).sum()
+    }
+
+    /// The longest of the surges, in seconds; none where one of them is not known.
+    pub(super) fn surge_s(&self) -> Option<f64> {
+        let all: Option<Vec<f64>> = self.plan.loads.iter().map(|load| load.surge_s).collect();
+        all?.into_iter().reduce(f64::max)
+    }
+}
 
 /// Works a plan out whose values have been checked.
 pub(super) fn review(plan: &Plan) -> Result<Report, Vec<Error>> {
     let used = plan.pack.groups.iter().flat_map(|group| &group.cells).map(|cell| &cell.chemistry);
     let chemistries = Chemistries::new(&plan.own_chemistries, used)?;
-    let cells = [
-        circuits(plan, &chemistries, RunEnds::LEAST)?,
-        circuits(plan, &chemistries, RunEnds::LIKELY)?,
-        circuits(plan, &chemistries, RunEnds::MOST)?,
-    ];
+    let [least, likely, most] = CORNERS;
+    let circuits = |ends| circuits(plan, &chemistries, ends);
+    let cells = [circuits(least)?, circuits(likely)?, circuits(most)?];
     let pack = pack_report(plan, &chemistries, &cells)?;
-    let timer = plan.control.as_ref().map(|control| timer_report(plan, control, &pack, &cells, control.wiper_ratio));
-    let duty = timer.as_ref().map(duties);
-    let packs = [0, 1, 2].map(|corner| base(plan, &cells, corner));
+    let packs = [0, 1, 2].map(|corner| bare(plan, &cells, corner));
+    let table = plan.control.as_ref().map(|control| table(plan, control));
+    let loads = corner_loads(plan, table.as_ref(), &packs[1]);
+    let end_loads = end_loads(table.as_ref(), &packs[1]);
     let mut wires = wires_cold(plan);
-    let mut runs = run_all(plan, &packs, &wires, duty)?;
+    let mut lead_ohm = CORNERS.map(|ends| lead_ohm(plan, &wires, ends.leads));
+    let mut runs = run_all(plan, &packs, &loads, lead_ohm)?;
+    let mut ends = runs_at_ends(plan, &packs, &end_loads, lead_ohm)?;
     if !plan.runs.is_empty() {
-        wires = wires_warm(plan, &runs);
-        runs = run_all(plan, &packs, &wires, duty)?;
+        wires = wires_warm(plan, &pack, &runs, &ends);
+        lead_ohm = CORNERS.map(|ends| self::lead_ohm(plan, &wires, ends.leads));
+        runs = run_all(plan, &packs, &loads, lead_ohm)?;
+        ends = runs_at_ends(plan, &packs, &end_loads, lead_ohm)?;
+        wires = wires_warm(plan, &pack, &runs, &ends);
     }
-    let positions = positions(plan, &pack, &cells, &packs, &wires)?;
-    let charge = Some(charge_report(plan, &chemistries)?);
-    let facts = Facts { plan, chemistries, cells, pack, runs, timer, wires, charge };
-    Ok(report(facts, positions))
+    let [low_ohm, likely_ohm, high_ohm] =
+        [End::Low, End::Likely, End::High].map(|end| self::lead_ohm(plan, &wires, end));
+    let table = table.map(|table| KnobTable {
+        run: PackRun { lead_ohm: Interval { low: low_ohm, likely: likely_ohm, high: high_ohm }, ..table.run },
+        ..table
+    });
+    let settings = match &table {
+        Some(table) => Some(table.answer_on(&packs, lead_ohm, &chemistries).map_err(in_control)?),
+        None => None,
+    };
+    for wire in &mut wires {
+        wire.drops = drops(wire, settings.as_ref());
+    }
+    let timer = plan.control.as_ref().map(|control| timer_report(plan, control, &pack, &cells));
+    let worst_switch = table.as_ref().and_then(|table| table.worst_switch(&packs[1]));
+    let switch = worst_switch.as_ref().map(Switch::worked);
+    let mut facts = Facts {
+        plan,
+        chemistries,
+        cells,
+        pack,
+        runtime: PackRunAnswer::of(runs),
+        ends,
+        timer,
+        table,
+        settings,
+        worst_switch,
+        switch,
+        capacitor: None,
+        wires,
+        protection: None,
+        charging: None,
+    };
+    facts.capacitor = plan.control.as_ref().and_then(|control| judge::capacitor(&facts, control, low_ohm));
+    facts.protection = match judge::protection_wish(&facts) {
+        Some(wish) => Some(wish.answer().map(|answer| (wish, answer))?),
+        None => None,
+    };
+    facts.charging = plan.charging.as_ref().and_then(|setup| judge::charging_facts(&facts, setup));
+    report(facts)
 }
 
-fn report(facts: Facts<'_>, positions: Vec<PositionReport>) -> Report {
+fn in_control(errors: Vec<Error>) -> Vec<Error> {
+    errors.into_iter().map(|error| error.at("control")).collect()
+}
+
+fn report(facts: Facts<'_>) -> Result<Report, Vec<Error>> {
     let findings = judge::judge(&facts);
     let verdict = Verdict::on(&findings);
-    let [least, likely, most] = facts.runs;
-    let runtime_s = runtime(&least, &likely, &most);
-    Report {
+    Ok(Report {
         crate_version: env!("CARGO_PKG_VERSION"),
         data_version: crate::data::VERSION,
         name: facts.plan.name.clone(),
         verdict,
         verdict_words: verdict.words(),
         findings,
+        fuse: fuse_answer(&facts)?,
+        charge: charge_report(&facts)?,
+        transport: transport(&facts)?,
         pack: facts.pack,
-        runtime: RuntimeReport { runtime_s, least, likely, most },
-        positions,
+        runtime: facts.runtime,
+        settings: facts.settings,
         timer: facts.timer,
+        switch: facts.switch,
+        capacitor: facts.capacitor.map(|capacitor| capacitor.worked()),
         runs: facts.wires,
-        charge: facts.charge,
-    }
+        protection: facts.protection.map(|(_, answer)| answer),
+        candidates: Vec::new(),
+    })
 }
 
 fn circuits(plan: &Plan, chemistries: &Chemistries, ends: RunEnds) -> Result<Vec<Vec<CellCircuit>>, Vec<Error>> {
@@ -88,270 +199,313 @@ fn circuits(plan: &Plan, chemistries: &Chemistries, ends: RunEnds) -> Result<Vec
     plan.pack.circuits(chemistries, ends.cells, ambient_degc).map_err(in_pack)
 }
 
-fn base(plan: &Plan, cells: &[Vec<Vec<CellCircuit>>; 3], corner: usize) -> PackCircuit {
+/// The cells of one corner, with nothing connected.
+fn bare(plan: &Plan, cells: &[Vec<Vec<CellCircuit>>; 3], corner: usize) -> PackCircuit {
     let ends = CORNERS.get(corner).copied().unwrap_or(RunEnds::LIKELY);
     let groups = cells.get(corner).cloned().unwrap_or_default();
     PackCircuit::new(groups, Vec::new(), 0.0, plan.ambient_degc.at(ends.ambient))
 }
 
-/// Resistance between cells and loads at one corner, the leads as last solved.
+/// The table of knob positions: the chopped loads behind the switch, the others beside it.
+fn table(plan: &Plan, control: &Control) -> KnobTable {
+    let (chopped, steady): (Vec<&Load>, Vec<&Load>) = plan.loads.iter().partition(|load| load.chopped);
+    let surge_a: Option<f64> = chopped.iter().map(|load| load.surge_a).sum();
+    let drop_out_v = chopped.iter().filter_map(|load| load.drop_out_v).reduce(f64::max);
+    let labels = || Driven {
+        machine: Machine::Labels { draws: chopped.iter().map(|load| load.draw).collect() },
+        count: 1,
+        joined: LoadArrangement::Parallel,
+        start_v: None,
+        hold_v: None,
+        surge_a: None,
+        drop_out_v: None,
+    };
+    let driven = control.driven.clone().unwrap_or_else(labels);
+    let driven = Driven { surge_a: driven.surge_a.or(surge_a), drop_out_v: driven.drop_out_v.or(drop_out_v), ..driven };
+    let positions =
+        if control.positions.is_empty() { [control.wiper_ratio].to_vec() } else { control.positions.clone() };
+    KnobTable {
+        run: PackRun {
+            own_chemistries: plan.own_chemistries.clone(),
+            pack: plan.pack.clone(),
+            loads: steady.into_iter().cloned().collect(),
+            lead_ohm: Interval::exact(0.0),
+            ambient_degc: plan.ambient_degc,
+            cut_off_v: plan.cut_off_v(),
+            trip_a: None,
+            heat_path: None,
+            time_s: None,
+        },
+        timer: control.timer,
+        positions,
+        driven,
+        switch: control.switch,
+        trips: trips(plan),
+        tell_tolerances: Some(false),
+    }
+}
+
+/// What interrupts too much current.
+fn trips(plan: &Plan) -> Vec<Interrupter> {
+    let board = plan.protection.as_ref().and_then(Protection::board).and_then(|board| board.trip_a);
+    let board = board.map(|trip_a| Interrupter { name: "the board".into(), trip_a });
+    let fuse = plan.fuse.as_ref().and_then(FuseChoice::fitted).and_then(|fuse| {
+        let gates = fuse.family?.gates(fuse.rating_a);
+        let opens = gates.iter().find(|gate| gate.longest_s.is_some())?;
+        let high = opens.multiple_ratio * fuse.rating_a;
+        Some(Interrupter { name: "the fuse".into(), trip_a: Interval { low: fuse.rating_a, likely: high, high } })
+    });
+    board.into_iter().chain(fuse).collect()
+}
+
+/// The loads at the three corners, the knob at the plan's place.
+fn corner_loads(plan: &Plan, table: Option<&KnobTable>, likely: &PackCircuit) -> [Vec<LoadCircuit>; 3] {
+    match (&plan.control, table) {
+        (Some(control), Some(table)) => table.corner_loads(control.wiper_ratio, likely),
+        _ => CORNERS.map(|ends| plan.loads.iter().map(|load| load.circuit(ends.loads)).collect()),
+    }
+}
+
+/// The loads with the knob at the ends of its list.
+fn end_loads(table: Option<&KnobTable>, likely: &PackCircuit) -> Vec<[Vec<LoadCircuit>; 3]> {
+    let Some(table) = table else { return Vec::new() };
+    let ends = [table.positions.iter().copied().reduce(f64::min), table.positions.iter().copied().reduce(f64::max)];
+    ends.into_iter().flatten().map(|wiper_ratio| table.corner_loads(wiper_ratio, likely)).collect()
+}
+
+/// Resistance between cells and loads at one end, the leads as last solved.
 fn lead_ohm(plan: &Plan, wires: &[WireReport], end: End) -> f64 {
     let warm: f64 = plan
         .runs
         .iter()
         .zip(wires)
         .map(|(run, wire)| {
-            let cold = run.resistance_20_ohm(end);
-            wire.worst.map_or(cold, |worst| cold * worst.resistance_ohm / run.resistance_20_ohm(End::High).max(1e-12))
+            let warm = wire.lead.as_ref().and_then(|lead| lead.resistance_ohm);
+            warm.map_or_else(|| run.resistance_20_ohm(end), |warm| warm.at(end))
         })
         .sum();
+    warm + parts_ohm(plan, end)
+}
+
+/// Resistance between cells and the far end of the first leads, cold.
+pub(super) fn lead_ohm_until(plan: &Plan, leads: usize, end: End) -> f64 {
+    let cold: f64 = plan.runs.iter().take(leads).map(|run| run.resistance_20_ohm(end)).sum();
+    cold + parts_ohm(plan, end)
+}
+
+/// Resistance of fuse, board, switch and the pack's own links.
+fn parts_ohm(plan: &Plan, end: End) -> f64 {
     let fuse = plan.fuse.as_ref().and_then(FuseChoice::fitted).map_or(0.0, |fuse| fuse.resistance_ohm.at(end));
     let board = plan.protection.as_ref().and_then(Protection::board).map_or(0.0, |board| board.resistance_ohm.at(end));
     let switch = plan.control.as_ref().map_or(0.0, |control| control.switch_ohm.at(end));
-    warm + fuse + board + switch + plan.pack.link_ohm.at(end)
+    fuse + board + switch + plan.pack.link_ohm.at(end)
 }
 
 /// Leads before any current is known.
 fn wires_cold(plan: &Plan) -> Vec<WireReport> {
-    let cold = |name: &alloc::string::String| WireReport {
-        name: name.clone(),
-        worst: None,
-        drop_ratio: None,
-        smallest_mm2: None,
-    };
-    plan.runs.iter().map(|run| cold(&run.name)).collect()
+    plan.runs.iter().map(|run| WireReport::unknown(&run.name)).collect()
 }
 
-/// Leads at the largest currents of any corner, in the hottest surroundings.
-fn wires_warm(plan: &Plan, runs: &[Discharge; 3]) -> Vec<WireReport> {
-    let most = |of: fn(&Discharge) -> f64| runs.iter().map(of).fold(0.0, f64::max);
+/// Leads at the largest currents of any corner and setting, in the hottest surroundings.
+fn wires_warm(plan: &Plan, pack: &PackReport, runs: &[Discharge], ends: &[Discharge]) -> Vec<WireReport> {
+    let all = || runs.iter().chain(ends);
+    let most = |of: fn(&Discharge) -> f64| all().map(of).fold(0.0, f64::max);
     let (rms_a, on_a) = (most(|run| run.peak_rms_a), most(|run| run.peak_a));
-    let load_v = runs.iter().map(|run| run.end_load_v).filter(|v| *v > 0.0).fold(f64::MAX, f64::min);
-    let wire = |run: &crate::part::wire::Run| {
-        let worst = run.answer(rms_a, on_a, plan.ambient_degc.high, End::High, &Cooling::CLOSE).ok();
-        let wanted_v = run.wanted_drop_ratio.map(|ratio| ratio * load_v);
-        WireReport {
-            name: run.name.clone(),
-            worst,
-            drop_ratio: worst.filter(|_| load_v < f64::MAX).map(|worst| worst.drop_v / (load_v + worst.drop_v)),
-            smallest_mm2: wanted_v
-                .filter(|wanted_v| (1e-6..=100.0).contains(wanted_v))
-                .and_then(|wanted_v| run.smallest_mm2(on_a, wanted_v, 60.0).ok().flatten()),
-        }
-    };
-    plan.runs.iter().map(wire).collect()
+    let load_v = all().map(|run| run.end_load_v).filter(|v| *v > 0.0).reduce(f64::min);
+    plan.runs.iter().map(|run| wire_warm(plan, pack, run, [rms_a, on_a], load_v)).collect()
 }
 
-/// The loads at one end, the chopped ones at `duty`.
-fn loads(plan: &Plan, end: End, duty: Option<Interval>) -> Vec<LoadCircuit> {
-    let chopped = |load: &crate::part::load::Load| {
-        let circuit = load.circuit(end);
-        match duty {
-            Some(duty) if load.chopped => LoadCircuit { duty: duty.at(end), ..circuit },
-            _ => circuit,
-        }
+fn wire_warm(plan: &Plan, pack: &PackReport, run: &Run, [rms_a, on_a]: [f64; 2], load_v: Option<f64>) -> WireReport {
+    // Beyond a thousand amperes no wire of this table is meant.
+    if on_a.max(rms_a) > 1000.0 {
+        return WireReport::unknown(&run.name);
+    }
+    let question = RunQuestion {
+        run: run.clone(),
+        rms_a,
+        on_a: Some(on_a.max(rms_a)),
+        ambient_degc: plan.ambient_degc.high,
+        supply_v: Some(pack.full_v),
+        cooling: run.lies.is_none().then_some(Cooling::CLOSE),
     };
-    plan.loads.iter().map(chopped).collect()
+    let lead = question.solved();
+    let drop_v = lead.drop_v.map(|drop_v| drop_v.high);
+    let wanted_v = run.wanted_drop_ratio.zip(load_v).map(|(ratio, load_v)| ratio * load_v);
+    WireReport {
+        name: run.name.clone(),
+        drop_ratio: drop_v.zip(load_v).map(|(drop_v, load_v)| drop_v / (load_v + drop_v)),
+        smallest_mm2: wanted_v
+            .filter(|wanted_v| (1e-6..=100.0).contains(wanted_v))
+            .and_then(|wanted_v| run.smallest_mm2(on_a, wanted_v, 60.0).ok().flatten()),
+        lead: Some(lead),
+        drops: Vec::new(),
+    }
+}
+
+impl WireReport {
+    fn unknown(name: &str) -> Self {
+        Self { name: name.into(), lead: None, drop_ratio: None, smallest_mm2: None, drops: Vec::new() }
+    }
+}
+
+/// What a lead loses at each knob position.
+fn drops(wire: &WireReport, settings: Option<&KnobAnswer>) -> Vec<WireDrop> {
+    let Some(ohm) = wire.lead.as_ref().and_then(|lead| lead.resistance_ohm) else { return Vec::new() };
+    let rows = settings.map_or(&[][..], |settings| settings.rows.as_slice());
+    let drop = |row: &crate::run::knob::KnobRow| {
+        let setting = row.setting.as_ref()?;
+        let duty = setting.duty.likely;
+        let (mean_a, mean_v) = (setting.mean_a?, setting.mean_v);
+        if duty <= 0.0 || mean_v <= 0.0 {
+            return None;
+        }
+        let drop_v = ohm.likely * mean_a / duty;
+        Some(WireDrop { wiper_ratio: row.wiper_ratio, drop_v, drop_ratio: drop_v / (mean_v / duty + drop_v) })
+    };
+    rows.iter().filter_map(drop).collect()
 }
 
 fn run_all(
     plan: &Plan,
     packs: &[PackCircuit; 3],
-    wires: &[WireReport],
-    duty: Option<Interval>,
+    loads: &[Vec<LoadCircuit>; 3],
+    lead_ohm: [f64; 3],
 ) -> Result<[Discharge; 3], Vec<Error>> {
+    let [(least_loads, least_ohm), (likely_loads, likely_ohm), (most_loads, most_ohm)] = {
+        let [a, b, c] = loads;
+        let [x, y, z] = lead_ohm;
+        [(a, x), (b, y), (c, z)]
+    };
     let [least, likely, most] = packs;
     Ok([
-        run_one(plan, least, wires, duty, RunEnds::LEAST)?,
-        run_one(plan, likely, wires, duty, RunEnds::LIKELY)?,
-        run_one(plan, most, wires, duty, RunEnds::MOST)?,
+        run_one(plan, least, least_loads, least_ohm)?,
+        run_one(plan, likely, likely_loads, likely_ohm)?,
+        run_one(plan, most, most_loads, most_ohm)?,
     ])
 }
 
-fn run_one(
+fn runs_at_ends(
     plan: &Plan,
-    pack: &PackCircuit,
-    wires: &[WireReport],
-    duty: Option<Interval>,
-    ends: RunEnds,
-) -> Result<Discharge, Vec<Error>> {
-    let circuit = pack.with_loads(loads(plan, ends.loads, duty), lead_ohm(plan, wires, ends.leads));
-    let stops = stops(plan);
+    packs: &[PackCircuit; 3],
+    loads: &[[Vec<LoadCircuit>; 3]],
+    lead_ohm: [f64; 3],
+) -> Result<Vec<Discharge>, Vec<Error>> {
+    let mut runs = Vec::new();
+    for loads in loads {
+        runs.extend(run_all(plan, packs, loads, lead_ohm)?);
+    }
+    Ok(runs)
+}
+
+fn run_one(plan: &Plan, pack: &PackCircuit, loads: &[LoadCircuit], lead_ohm: f64) -> Result<Discharge, Vec<Error>> {
+    let circuit = pack.with_loads(loads.to_vec(), lead_ohm);
+    let stops = Stops { floor_v: plan.pack.floor_v, cut_off_v: plan.cut_off_v().unwrap_or(0.0), time_s: TIME_MAX_S };
     let full_v = plan.pack.full_v;
     discharge(&circuit, &stops, |cell| cell.soc_at_rest(full_v)).map_err(|error| alloc::vec![error])
 }
 
-fn stops(plan: &Plan) -> Stops {
-    let cut_off_v = plan.protection.as_ref().and_then(Protection::board).and_then(|board| board.cut_off_v);
-    Stops { floor_v: plan.pack.floor_v, cut_off_v: cut_off_v.unwrap_or(0.0), time_s: TIME_MAX_S }
-}
-
-fn runtime(least: &Discharge, likely: &Discharge, most: &Discharge) -> Interval {
-    let (low, high) = (least.runtime_s.min(likely.runtime_s), most.runtime_s.max(likely.runtime_s));
-    Interval { low, likely: likely.runtime_s, high }
-}
-
-/// The timer at three states of the pack, the knob at one place.
-fn timer_report(
-    plan: &Plan,
-    control: &Control,
-    pack: &PackReport,
-    cells: &[Vec<Vec<CellCircuit>>; 3],
-    wiper_ratio: f64,
-) -> TimerReport {
-    let timer = control.timer.turned(wiper_ratio);
-    let at = |supply_v: f64| timer.judged(supply_v, plan.ambient_degc.likely);
-    TimerReport { full: at(pack.full_v), half: at(half_v(cells)), empty: at(pack.floor_v) }
-}
-
-/// Voltage of the half-empty pack at rest.
-fn half_v(cells: &[Vec<Vec<CellCircuit>>; 3]) -> f64 {
+/// The timer at three states of the pack, the knob at the plan's place.
+fn timer_report(plan: &Plan, control: &Control, pack: &PackReport, cells: &[Vec<Vec<CellCircuit>>; 3]) -> TimerReport {
+    let timer = control.timer.turned(control.wiper_ratio);
     let [_, likely, _] = cells;
-    likely.iter().filter_map(|group| group.first()).map(|cell| cell.rest_v(0.5)).sum()
+    let half_v = likely.iter().filter_map(|group| group.first()).map(|cell| cell.rest_v(0.5)).sum();
+    let at = |supply_v: f64| timer.judged(supply_v, plan.ambient_degc.likely);
+    TimerReport { full: at(pack.full_v), half: at(half_v), empty: at(pack.floor_v) }
 }
 
-/// Duty over the pack's voltage; where the timer does not run, everything is possible.
-fn duties(timer: &TimerReport) -> Interval {
-    over_battery(timer, |cycle| cycle.duty).unwrap_or(Interval { low: 0.0, likely: 1.0, high: 1.0 })
-}
-
-fn over_battery(timer: &TimerReport, of: fn(&crate::part::timing::Cycle) -> f64) -> Option<Interval> {
-    let value = |outcome: &Outcome| if let Outcome::Runs(cycle) = outcome { Some(of(cycle)) } else { None };
-    let (full, half, empty) = (value(&timer.full)?, value(&timer.half)?, value(&timer.empty)?);
-    Some(Interval { low: full.min(half).min(empty), likely: half, high: full.max(half).max(empty) })
-}
-
-fn positions(
-    plan: &Plan,
-    pack: &PackReport,
-    cells: &[Vec<Vec<CellCircuit>>; 3],
-    packs: &[PackCircuit; 3],
-    wires: &[WireReport],
-) -> Result<Vec<PositionReport>, Vec<Error>> {
-    let Some(control) = &plan.control else { return Ok(Vec::new()) };
-    let timers: Vec<TimerReport> =
-        control.positions.iter().map(|ratio| timer_report(plan, control, pack, cells, *ratio)).collect();
-    let duties = || timers.iter().map(|timer| over_battery(timer, |cycle| cycle.duty));
-    let corner_loads = |duty: Interval| CORNERS.map(|ends| loads(plan, ends.loads, Some(duty)));
-    let chopped: Vec<[Vec<LoadCircuit>; 3]> = duties().flatten().map(corner_loads).collect();
-    let settings = Settings {
-        packs: packs.each_ref(),
-        lead_ohm: CORNERS.map(|ends| lead_ohm(plan, wires, ends.leads)),
-        full_v: plan.pack.full_v,
-        stops: stops(plan),
+/// Which rating of the plan's kind of fuse, or of a blade fuse, lies between the load and the thinnest lead.
+fn fuse_answer(facts: &Facts<'_>) -> Result<Option<FuseAnswer>, Vec<Error>> {
+    let family = facts.plan.fuse.as_ref().and_then(FuseChoice::fitted).and_then(|fuse| fuse.family);
+    let limit_a = |wire: &&WireReport| {
+        let lead = wire.lead.as_ref()?;
+        Some(lead.limit.as_ref()?.current_a)
     };
-    let told: Vec<_> = chopped.iter().collect();
-    let mut runs = runtimes(&settings, &told)?.into_iter();
-    let row = |((wiper_ratio, timer), duty): ((&f64, &TimerReport), Option<Interval>)| {
-        let run = duty.and_then(|_| runs.next());
-        PositionReport {
-            wiper_ratio: *wiper_ratio,
-            duty,
-            frequency_hz: over_battery(timer, |cycle| cycle.frequency_hz),
-            runtime_s: run.map(|run| run.runtime_s),
-            mean_a: run.map(|run| run.mean_a),
-            mean_load_v: run.zip(duty).map(|(run, duty)| run.half_load_v * duty.likely),
-            ended_by: run.map(|run| run.ended_by),
+    let thinnest = facts.wires.iter().filter(|wire| limit_a(wire).is_some());
+    let thinnest = thinnest.min_by(|a, b| limit_a(a).unwrap_or(0.0).total_cmp(&limit_a(b).unwrap_or(0.0)));
+    let Some(lead) = thinnest.and_then(|wire| wire.lead.as_ref()) else { return Ok(None) };
+    let family = family.unwrap_or(FuseFamily::Blade);
+    let wish = judge::fuse_wish(facts, family, Some(lead), facts.pack.weakest_fault_a);
+    if facts.pack.full_v < 0.5 || wish.wire_limit_a < 0.001 {
+        return Ok(None);
+    }
+    wish.answer().map(Some).map_err(|errors| errors.into_iter().map(|error| error.at("fuse")).collect())
+}
+
+/// What charger the pack needs, and how long the plan's own takes.
+fn charge_report(facts: &Facts<'_>) -> Result<ChargeReport, Vec<Error>> {
+    let plan = facts.plan;
+    let groups = plan.pack.groups.iter();
+    let least_a = |group: &crate::pack::Group| -> f64 {
+        group.cells.iter().map(|cell| judge::charge_limit_a(&facts.chemistries, cell)).sum()
+    };
+    let current_a = groups.clone().map(least_a).fold(f64::MAX, f64::min);
+    let mut voltage_v = Some(0.0);
+    for group in groups {
+        let limits = group.cells.iter().map(|cell| facts.chemistries.limits(&cell.chemistry));
+        let mut limit_v = plan.pack.full_v;
+        for limits in limits {
+            limit_v = limit_v.min(limits.map_err(|error| alloc::vec![error])?.charge_v);
         }
-    };
-    Ok(control.positions.iter().zip(&timers).zip(duties()).map(row).collect())
-}
-
-/// Charge of a cell between two rest voltages, in ampere-hours.
-fn charge_ah(cell: &CellCircuit, full_v: f64, floor_v: f64) -> f64 {
-    cell.capacity_ah * (cell.soc_at_rest(full_v) - cell.soc_at_rest(floor_v)).max(0.0)
-}
-
-/// Resistance of a cell after ten seconds at half a C and half charge, in ohms.
-pub(super) fn ten_seconds_ohm(cell: &CellCircuit) -> f64 {
-    cell.pulse_ohm(0.5, 0.5 * cell.capacity_ah, 10.0)
-}
-
-fn parallel_ohm(cells: &[CellCircuit], ohm: impl Fn(&CellCircuit) -> f64) -> f64 {
-    1.0 / cells.iter().map(|cell| 1.0 / ohm(cell)).sum::<f64>()
-}
-
-fn interval([low, likely, high]: [f64; 3]) -> Interval {
-    Interval { low: low.min(likely), likely, high: high.max(likely) }
-}
-
-fn group_report(plan: &Plan, g: usize, cells: &[Vec<Vec<CellCircuit>>; 3]) -> GroupReport {
-    let Plan { pack, .. } = plan;
-    let group = |corner: &Vec<Vec<CellCircuit>>| corner.get(g).cloned().unwrap_or_default();
-    let groups = [0, 1, 2].map(|corner| cells.get(corner).map(group).unwrap_or_default());
-    let charges = |cells: &[CellCircuit]| -> Vec<f64> {
-        cells.iter().map(|cell| charge_ah(cell, pack.full_v, pack.floor_v)).collect()
-    };
-    let [least, likely, most] = &groups;
-    GroupReport {
-        capacity_ah: interval([least, likely, most].map(|cells| charges(cells).iter().sum::<f64>())),
-        cell_capacity_ah: charges(likely),
-        resistance_ohm: interval([most, likely, least].map(|cells| parallel_ohm(cells, ten_seconds_ohm))),
-        join_a: judge::join_a(pack.groups.get(g), most),
+        voltage_v = voltage_v.map(|v: f64| v + limit_v);
     }
+    let charger = facts.charging.as_ref().and_then(charger_answer);
+    if facts.family() == Some(CellFamily::Unidentified) {
+        voltage_v = None;
+    }
+    let current_a = voltage_v.map(|_| current_a);
+    Ok(ChargeReport { charger, voltage_v, current_a, time_s: charge_time_s(facts) })
 }
 
-fn pack_report(
-    plan: &Plan,
-    chemistries: &Chemistries,
-    cells: &[Vec<Vec<CellCircuit>>; 3],
-) -> Result<PackReport, Vec<Error>> {
-    let pack = &plan.pack;
-    let series = pack.groups.len();
-    let groups: Vec<GroupReport> = (0..series).map(|g| group_report(plan, g, cells)).collect();
-    let least = |of: fn(&Interval) -> f64| groups.iter().map(|g| of(&g.capacity_ah)).fold(f64::MAX, f64::min);
-    let capacity_ah = Interval { low: least(|i| i.low), likely: least(|i| i.likely), high: least(|i| i.high) };
-    let mut nominal_v = 0.0;
-    for cell in pack.groups.iter().filter_map(|group| group.cells.first()) {
-        nominal_v += chemistries.limits(&cell.chemistry).map_err(|error| alloc::vec![error])?.nominal_v;
-    }
-    let sum = |of: fn(&Interval) -> f64| groups.iter().map(|g| of(&g.resistance_ohm)).sum::<f64>();
-    let link = pack.link_ohm;
-    let resistance_ohm = Interval {
-        low: sum(|i| i.low) + link.low,
-        likely: sum(|i| i.likely) + link.likely,
-        high: sum(|i| i.high) + link.high,
-    };
-    let (full_v, floor_v) = (series as f64 * pack.full_v, series as f64 * pack.floor_v);
-    let [worst, _, best] = cells;
-    let dead_short = |cell: &CellCircuit| cell.pulse_ohm(1.0, 30.0 * cell.capacity_ah, 0.05);
-    let tired = |cell: &CellCircuit| cell.pulse_ohm(0.1, 2.0 * cell.capacity_ah, 10.0);
-    let total = |groups: &[Vec<CellCircuit>], ohm: &dyn Fn(&CellCircuit) -> f64| -> f64 {
-        groups.iter().map(|group| parallel_ohm(group, ohm)).sum()
-    };
-    let leads_ohm = lead_ohm(plan, &wires_cold(plan), End::High);
-    Ok(PackReport {
-        series,
-        parallel: pack.groups.iter().map(|group| group.cells.len()).max().unwrap_or(0),
-        full_v,
-        nominal_v,
-        floor_v,
-        capacity_ah,
-        energy_wh: Interval {
-            low: capacity_ah.low * nominal_v,
-            likely: capacity_ah.likely * nominal_v,
-            high: capacity_ah.high * nominal_v,
-        },
-        resistance_ohm,
-        short_circuit_a: full_v / (total(best, &dead_short) + link.low),
-        weakest_fault_a: floor_v / (total(worst, &tired) + leads_ohm),
+fn charger_answer(case: &ChargingFacts) -> Option<ChargerAnswer> {
+    let groups: Vec<ChargeGroup> = case.groups.clone();
+    let wish = ChargerWish {
+        family: case.family,
         groups,
-    })
+        printed_limit_v: case.printed_limit_v,
+        cell_degc: case.cell_degc?,
+        connector_a: case.connector_a,
+        wire_a: case.wire_a,
+        supply_a: None,
+    };
+    wish.answer().ok()
 }
 
-/// What the weakest group's cells take, and the pack's highest charge voltage.
-fn charge_report(plan: &Plan, chemistries: &Chemistries) -> Result<ChargeReport, Vec<Error>> {
-    let (mut voltage_v, mut current_a) = (0.0, f64::MAX);
-    for group in &plan.pack.groups {
-        let (mut limit_v, mut group_a) = (f64::MAX, 0.0);
-        for cell in &group.cells {
-            let limits = chemistries.limits(&cell.chemistry).map_err(|error| alloc::vec![error])?;
-            let measured_a = limits.charge_c * cell.capacity.capacity_ah.low;
-            limit_v = f64::min(limit_v, limits.charge_v);
-            group_a += cell.charge_limit_a.unwrap_or(measured_a);
-        }
-        voltage_v += limit_v.min(plan.pack.full_v);
-        current_a = f64::min(current_a, group_a);
-    }
-    Ok(ChargeReport { voltage_v, current_a })
+/// From the floor to full with the plan's charger; none where its end cannot be told.
+fn charge_time_s(facts: &Facts<'_>) -> Option<Interval> {
+    let (plan, setup) = (facts.plan, facts.plan.charging.as_ref()?);
+    facts.family()?.lithium()?;
+    let charge = PackCharge {
+        own_chemistries: plan.own_chemistries.clone(),
+        pack: plan.pack.clone(),
+        start: ChargeStart::Empty,
+        charger: judge::charger(setup),
+        lead_ohm: charge_lead_ohm(setup.runs.as_deref().unwrap_or_default()),
+        diode_v: setup.diode_v,
+        ambient_degc: setup.cell_degc?,
+        cut_off_v: plan.protection.as_ref().and_then(Protection::board).and_then(|board| board.over_voltage_v),
+        time_s: None,
+    };
+    let is_charger = setup.kind == ChargerKind::CcCv;
+    is_charger.then(|| charge.answer().ok()).flatten().map(|answer| answer.time_s)
+}
+
+fn charge_lead_ohm(runs: &[Run]) -> Interval {
+    let sum = |end: End| runs.iter().map(|run| run.resistance_20_ohm(end)).sum();
+    Interval { low: sum(End::Low), likely: sum(End::Likely), high: sum(End::High) }
+}
+
+fn transport(facts: &Facts<'_>) -> Result<crate::part::transport::TransportAnswer, Vec<Error>> {
+    let pack = &facts.pack;
+    let cells = facts.plan.pack.groups.iter().flat_map(|group| &group.cells).map(|cell| cell.capacity.capacity_ah);
+    // The largest cell counts for all: the rules go by the rated energy.
+    let largest = cells.reduce(|a, b| if b.high > a.high { b } else { a }).unwrap_or(Interval::exact(1.0));
+    let count = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
+    let wish = Transport {
+        series: count(pack.series),
+        parallel: count(pack.parallel),
+        nominal_v: pack.nominal_v / (pack.series as f64).max(1.0),
+        cell_capacity_ah: largest,
+        type_tested: false,
+    };
+    wish.answer()
 }

@@ -53,6 +53,18 @@ impl Draws {
         (place >> 11) as f64 * (1.0 / 9_007_199_254_740_992.0)
     }
 
+    /// Point `index` in a dimension of however many, from 0 to below 1: of the sequence as far as it goes, independent
+    /// of everything else beyond.
+    #[must_use]
+    pub fn unit_of_any(&self, index: u32, dimension: usize) -> f64 {
+        if dimension < MOST_DIMENSIONS {
+            return self.unit(index, dimension);
+        }
+        let [first, ..] = self.shift;
+        let place = mixed(mixed(first ^ dimension as u64).wrapping_add(u64::from(index)));
+        (place >> 11) as f64 * (1.0 / 9_007_199_254_740_992.0)
+    }
+
     /// Point `index` in one dimension, between two ends.
     #[must_use]
     pub fn between(&self, index: u32, dimension: usize, low: f64, high: f64) -> f64 {

@@ -55,6 +55,44 @@ pub fn root(low: f64, high: f64, mut f: impl FnMut(f64) -> f64) -> Option<f64> {
     Some(if libm::fabs(at_low) < libm::fabs(at_high) { low } else { high })
 }
 
+/// Where `f`, rising or falling, is zero between `low` and `high`, to `apart` of the argument; 100 steps at most.
+///
+/// The rule of false position with the value of a waiting end halved (Illinois): a handful of calls where `f` is smooth.
+/// Ends of the same sign give the nearer of them: the caller looks whether that will do. Source: Dowell and Jarratt,
+/// "A modified regula falsi method for computing the root of an equation", BIT 11 (1971), from memory.
+///
+/// # Examples
+///
+/// ```
+/// # use cellwright::quantity::solve::root_near;
+/// assert!((root_near(0.0, 2.0, 1e-12, |x| x * x - 2.0) - 2.0_f64.sqrt()).abs() < 1e-12);
+/// assert_eq!(root_near(2.0, 3.0, 1e-12, |x| x * x - 2.0), 2.0);
+/// ```
+#[must_use]
+pub fn root_near(low: f64, high: f64, apart: f64, mut f: impl FnMut(f64) -> f64) -> f64 {
+    let (mut kept, mut at_kept, mut last, mut at_last) = (low, f(low), high, f(high));
+    if (at_kept < 0.0) == (at_last < 0.0) {
+        return if libm::fabs(at_kept) < libm::fabs(at_last) { low } else { high };
+    }
+    for _ in 0..100 {
+        let straight = last - at_last * ((last - kept) / (at_last - at_kept));
+        let inside = straight > kept.min(last) && straight < kept.max(last);
+        let x = if inside { straight } else { 0.5 * kept + 0.5 * last };
+        let step = libm::fabs(x - last);
+        let at_x = f(x);
+        if (at_x < 0.0) == (at_last < 0.0) {
+            at_kept *= 0.5;
+        } else {
+            (kept, at_kept) = (last, at_last);
+        }
+        (last, at_last) = (x, at_x);
+        if at_x == 0.0 || step < apart || libm::fabs(last - kept) < apart {
+            break;
+        }
+    }
+    last
+}
+
 /// The second column of a table at `x` of its first, straight between neighbouring rows.
 ///
 /// The first column must rise. Nothing outside the first and last row: a table is never prolonged.

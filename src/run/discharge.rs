@@ -15,7 +15,8 @@ mod outcome;
 pub use outcome::{CellRun, Discharge, EndedBy, GroupRun, OverTime, TrustLimit};
 
 use crate::error::{Error, within};
-use crate::part::cell::CellCircuit;
+use crate::part::cell::curves::{Proven, WARM_DEGC};
+use crate::part::cell::{CellCircuit, CellState};
 use crate::run::stepper::{CellEnergy, Member, Moment, PackCircuit, Stepper};
 use alloc::vec::Vec;
 use outcome::{at_half, empty};
@@ -29,21 +30,42 @@ pub const TIME_MAX_S: f64 = 30.0 * 86400.0;
 /// Most steps of a run; none that ends by itself comes near.
 const STEPS_MAX: usize = 200_000;
 
-/// Length of the first step, in seconds.
-const FIRST_S: f64 = 8.0;
+/// While every cell holds more than this share of its charge and no end is nearer than this voltage, a draw looks at
+/// the mean of a step alone: the moment after it is not worked out.
+const FAR: (f64, f64) = (0.35, 0.25);
+
+/// Below this current, in multiples of the smallest group's charge, a bend counts as if this much flowed: what cells of
+/// one group still exchange at rest needs no finer steps.
+const REST_C: f64 = 1e-3;
 
 /// No step is made shorter than this for accuracy's sake, in seconds.
 const SHORTEST_S: f64 = 1e-3;
 
-/// Largest share of the smallest group's charge that a step may take.
-const MOVE_MOST: f64 = 0.04;
+/// How finely a run is stepped, and what is kept of it.
+#[derive(Clone, Copy, Debug)]
+struct Care {
+    /// Largest share of the smallest group's charge that a step may take.
+    move_most: f64,
+    /// Largest accepted difference between the mean current of a cell over a step and the middle of its currents at
+    /// both ends, as a share of the pack's mean current. The method's own error is about half of it, with changing
+    /// sign.
+    bend_most: f64,
+    /// The end of a run is found to this voltage.
+    margin_v: f64,
+    /// Length of the first step, in seconds.
+    first_s: f64,
+    /// Whether energies, currents and points are kept, or the time alone.
+    keeps: bool,
+}
 
-/// Largest accepted difference between the mean current of a cell over a step and the middle of its currents at both
-/// ends, as a share of the pack's mean current. The method's own error is about half of it, with changing sign.
-const BEND_MOST: f64 = 0.01;
+/// For a run that is told whole.
+const WHOLE: Care = Care { move_most: 0.04, bend_most: 0.01, margin_v: 1e-7, first_s: 8.0, keeps: true };
 
-/// The end of a run is found to this voltage.
-const MARGIN_V: f64 = 1e-7;
+/// For one draw of many: the time alone.
+const BRIEF: Care = Care { move_most: 0.1, bend_most: 0.04, margin_v: 1e-4, first_s: 60.0, keeps: false };
+
+/// Change of a current, as a share of the pack's, under which one draw of many counts its currents as found.
+const BRIEF_ENOUGH: f64 = 5e-3;
 
 /// What a run stops at.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -69,13 +91,43 @@ pub fn discharge(
     within("floor_v", stops.floor_v, 0.0, 5.0)?;
     within("cut_off_v", stops.cut_off_v, 0.0, 5.0)?;
     within("time_s", stops.time_s, 0.0, TIME_MAX_S)?;
-    Ok(Run::new(circuit, *stops, soc_ratio).finish())
+    let stepper = Stepper::new(circuit, soc_ratio);
+    Ok(Run::new(stepper, *stops, WHOLE).finish())
+}
+
+/// As [`discharge`], but the time alone, in coarser steps: within 0.2 % of the whole run's. Stops are checked before.
+pub(crate) fn brief(circuit: &PackCircuit, stops: &Stops, soc_ratio: impl FnMut(&CellCircuit) -> f64) -> Brief {
+    let mut stepper = Stepper::new(circuit, soc_ratio);
+    stepper.enough = BRIEF_ENOUGH;
+    let mut run = Run::new(stepper, *stops, BRIEF);
+    run.go();
+    let Discharge { runtime_s, trusted_until_s, trust_limit, .. } = run.result;
+    Brief { runtime_s, trusted_until_s, trust_limit }
+}
+
+/// A run on the states that `stepper` is in, and the states it ends in. Stops are checked before.
+pub(crate) fn discharge_on(stepper: Stepper, stops: &Stops) -> (Discharge, Vec<CellState>) {
+    let mut run = Run::new(stepper, *stops, WHOLE);
+    let end = run.go();
+    let states = run.stepper.states.clone();
+    (run.told(end), states)
+}
+
+/// How long a run lasts, and how far that is to be relied on.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Brief {
+    pub(crate) runtime_s: f64,
+    pub(crate) trusted_until_s: Option<f64>,
+    pub(crate) trust_limit: Option<TrustLimit>,
 }
 
 /// A run under way.
 struct Run<'a> {
     stepper: Stepper<'a>,
     stops: Stops,
+    care: Care,
+    /// Whether any cell's temperature moves.
+    warms: bool,
     result: Discharge,
     /// Losses of each member over the step last tried.
     pending: Vec<CellEnergy>,
@@ -97,11 +149,13 @@ struct Tried {
     ended_by: EndedBy,
     /// Mean of the step and the moment after it, where the loads have an operating point.
     moments: Option<(Moment, Moment)>,
+    /// Whether the mean stands for the moment after it.
+    leapt: bool,
 }
 
 impl<'a> Run<'a> {
-    fn new(circuit: &'a PackCircuit, stops: Stops, soc_ratio: impl FnMut(&CellCircuit) -> f64) -> Self {
-        let stepper = Stepper::new(circuit, soc_ratio);
+    fn new(stepper: Stepper<'a>, stops: Stops, care: Care) -> Self {
+        let circuit = stepper.circuit;
         let fresh =
             |member: &Member| CellRun { lowest_a: f64::MAX, peak_degc: member.cell.cell_degc, ..CellRun::default() };
         let cells: Vec<CellRun> = circuit.members().map(fresh).collect();
@@ -109,6 +163,8 @@ impl<'a> Run<'a> {
         Self {
             stepper,
             stops,
+            care,
+            warms: circuit.members().any(|member| member.cell.heat_path.is_some()),
             result: empty(),
             pending: alloc::vec![CellEnergy::default(); cells.len()],
             cell_square_a2s: alloc::vec![0.0; cells.len()],
@@ -130,7 +186,7 @@ impl<'a> Run<'a> {
         if margin_v <= 0.0 {
             return (ended_by, moment);
         }
-        let mut wanted_s = FIRST_S;
+        let mut wanted_s = self.care.first_s;
         for _ in 0..STEPS_MAX {
             let left_s = self.stops.time_s - self.result.runtime_s;
             if left_s <= 0.0 {
@@ -139,8 +195,9 @@ impl<'a> Run<'a> {
             let dt_s = wanted_s.min(left_s).min(self.longest_s(&moment));
             self.stepper.save();
             let tried = self.try_step(dt_s);
-            let bend = self.stepper.bend_a() / moment.mean_a.max(1e-9);
-            if (bend > BEND_MOST || tried.moments.is_none()) && dt_s > SHORTEST_S {
+            let bend =
+                if tried.leapt { 0.0 } else { self.stepper.bend_a() / moment.mean_a.max(REST_C * self.capacity_ah) };
+            if (bend > self.care.bend_most || tried.moments.is_none()) && dt_s > SHORTEST_S {
                 wanted_s = 0.5 * dt_s;
                 self.stepper.restore();
                 continue;
@@ -148,7 +205,7 @@ impl<'a> Run<'a> {
             let Some((mean, next)) = tried.moments.filter(|_| tried.margin_v > 0.0) else {
                 return self.find_end(dt_s, &tried, moment);
             };
-            wanted_s = if bend < 0.2 * BEND_MOST { 2.0 * dt_s } else { dt_s };
+            wanted_s = if bend < 0.2 * self.care.bend_most { 2.0 * dt_s } else { dt_s };
             self.account(&mean, dt_s);
             moment = next;
             self.note(&moment);
@@ -158,17 +215,26 @@ impl<'a> Run<'a> {
 
     /// The longest step: a share of the smallest group's charge at the present current.
     fn longest_s(&self, moment: &Moment) -> f64 {
-        (MOVE_MOST * 3600.0 * self.capacity_ah / libm::fabs(moment.mean_a).max(1e-6)).clamp(1e-3, 86400.0)
+        (self.care.move_most * 3600.0 * self.capacity_ah / libm::fabs(moment.mean_a).max(1e-6)).clamp(1e-3, 86400.0)
     }
 
     /// Tries a step from the saved states.
     fn try_step(&mut self, dt_s: f64) -> Tried {
-        let nowhere = Tried { margin_v: f64::NEG_INFINITY, ended_by: EndedBy::NoOperatingPoint, moments: None };
+        let ended_by = EndedBy::NoOperatingPoint;
+        let nowhere = Tried { margin_v: f64::NEG_INFINITY, ended_by, moments: None, leapt: false };
         let Ok(mean) = self.stepper.step(dt_s) else { return nowhere };
-        self.stepper.losses(&mut self.pending);
+        if self.care.keeps || self.warms {
+            self.stepper.losses(&mut self.pending);
+        }
+        if !self.care.keeps {
+            let (margin_v, ended_by) = self.margin(&mean);
+            if margin_v > FAR.1 && self.stepper.states.iter().all(|state| state.soc_ratio > FAR.0) {
+                return Tried { margin_v, ended_by, moments: Some((mean, mean)), leapt: true };
+            }
+        }
         let Ok(next) = self.stepper.now() else { return nowhere };
         let (margin_v, ended_by) = self.margin(&next);
-        Tried { margin_v, ended_by, moments: Some((mean, next)) }
+        Tried { margin_v, ended_by, moments: Some((mean, next)), leapt: false }
     }
 
     /// How far the nearest end is at a moment, in volts, and which it is.
@@ -181,6 +247,12 @@ impl<'a> Run<'a> {
         };
         if self.drop_out_v > 0.0 && moment.load_v - self.drop_out_v < nearest.0 {
             nearest = (moment.load_v - self.drop_out_v, EndedBy::LoadDropOut);
+        }
+        // An ampere of distance counts as a volt: only the sign and the way to 0 matter.
+        if let Some(trip_a) = self.stepper.circuit.trip_a
+            && trip_a - moment.on_a < nearest.0
+        {
+            nearest = (trip_a - moment.on_a, EndedBy::OverCurrent);
         }
         nearest
     }
@@ -202,8 +274,8 @@ impl<'a> Run<'a> {
             } else {
                 (high_s, high_v, ended_by) = (middle_s, tried.margin_v, tried.ended_by);
             }
-            let close =
-                libm::fabs(tried.margin_v) < MARGIN_V || high_s - low_s < 1e-10 * (self.result.runtime_s + dt_s);
+            let close = libm::fabs(tried.margin_v) < self.care.margin_v
+                || high_s - low_s < 1e-10 * (self.result.runtime_s + dt_s);
             if close && let Some((mean, next)) = tried.moments {
                 self.account(&mean, middle_s);
                 self.note(&next);
@@ -222,6 +294,9 @@ impl<'a> Run<'a> {
         let circuit = self.stepper.circuit;
         let result = &mut self.result;
         result.runtime_s += dt_s;
+        if !self.care.keeps && !self.warms {
+            return;
+        }
         result.delivered_ah += mean.mean_a * dt_s / 3600.0;
         result.delivered_wh += mean.load_w * dt_s / 3600.0;
         result.lead_heat_wh += mean.square_a2 * circuit.lead_ohm * dt_s / 3600.0;
@@ -235,6 +310,7 @@ impl<'a> Run<'a> {
                 (self.cells.get_mut(i), self.cell_square_a2s.get_mut(i), self.stepper.states.get_mut(i))
             {
                 cell.heat_wh += heat_j / 3600.0;
+                cell.peak_heat_w = cell.peak_heat_w.max(energy.lost_w);
                 *square += energy.square_a2 * dt_s;
                 member.cell.warm(state, heat_j, dt_s, circuit.ambient_degc);
                 cell.peak_degc = cell.peak_degc.max(state.cell_degc);
@@ -258,7 +334,7 @@ impl<'a> Run<'a> {
             self.result.trust_limit = Some(limit);
             self.result.trusted_until_s = Some(self.result.runtime_s);
         }
-        if self.steps.is_multiple_of(self.stride) {
+        if self.care.keeps && self.steps.is_multiple_of(self.stride) {
             self.keep_point(moment);
         }
         self.steps += 1;
@@ -285,7 +361,12 @@ impl<'a> Run<'a> {
     }
 
     fn finish(mut self) -> Discharge {
-        let (ended_by, last) = self.go();
+        let end = self.go();
+        self.told(end)
+    }
+
+    /// The run as it is told, after it ended.
+    fn told(mut self, (ended_by, last): (EndedBy, Moment)) -> Discharge {
         if self.result.series.time_s.last().is_none_or(|time_s| *time_s < self.result.runtime_s) {
             self.keep_point(&last);
         }
@@ -329,6 +410,12 @@ impl<'a> Run<'a> {
 fn beyond_trust(cell: &CellCircuit, rate_per_h: f64, cell_degc: f64) -> Option<TrustLimit> {
     if !cell.explains_pulses() {
         return Some(TrustLimit::UnexplainedPulses);
+    }
+    match cell.proven() {
+        Proven::Nothing => return Some(TrustLimit::Chemistry),
+        Proven::Warm { .. } if !WARM_DEGC.contains(&cell_degc) => return Some(TrustLimit::Temperature),
+        Proven::Warm { most_c } if rate_per_h > most_c => return Some(TrustLimit::HighRate),
+        Proven::Lithium | Proven::Warm { .. } => {}
     }
     if !(0.0..=45.0).contains(&cell_degc) {
         return Some(TrustLimit::Temperature);

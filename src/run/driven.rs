@@ -15,10 +15,11 @@ use crate::error::{Check, Error};
 use crate::part::blower::{Blower, BlowerDrive, SPEED_HIGH_RATIO, SPEED_LOW_RATIO};
 use crate::part::converter::Converter;
 use crate::part::led::LedStrings;
-use crate::part::load::LoadCircuit;
+use crate::part::load::{Draw, LoadCircuit};
 use crate::part::motor::MotorConstants;
 use crate::part::pump::{Flow, Pump, PumpKind};
 use crate::quantity::{End, Interval};
+use alloc::vec::Vec;
 
 /// The current with a held shaft that is taken where the resistance is not known, as a multiple of the running current:
 /// common practice, no source.
@@ -80,6 +81,11 @@ pub enum Machine {
     Led(LedStrings),
     /// Something behind a converter.
     Converter(Converter),
+    /// One or more loads of which only the draw is known, as from a label: their currents while on.
+    Labels {
+        /// What each of them draws.
+        draws: Vec<Draw>,
+    },
     /// Electronics that take the same power at every voltage.
     Electronics {
         /// Power while on, in watts.
@@ -120,6 +126,8 @@ pub struct Driven {
     pub hold_v: Option<Interval>,
     /// Current of one at switching on, in amperes.
     pub surge_a: Option<f64>,
+    /// Supply under which they switch themselves off, in volts.
+    pub drop_out_v: Option<f64>,
 }
 
 /// Voltage, duty and frequency at the loads.
@@ -170,8 +178,10 @@ impl Driven {
                 value.note(check, field, 0.0, 60.0);
             }
         }
-        if let Some(surge_a) = self.surge_a {
-            check.within("surge_a", surge_a, 0.0, 10000.0);
+        for (field, value, high) in [("surge_a", self.surge_a, 10000.0), ("drop_out_v", self.drop_out_v, 60.0)] {
+            if let Some(value) = value {
+                check.within(field, value, 0.0, high);
+            }
         }
         let is_measured_only = matches!(
             &self.machine,
@@ -212,7 +222,8 @@ impl Driven {
         let growth =
             if span > 1e-6 && full_a > 0.0 { libm::log(full_a / empty_a.max(1e-6 * full_a)) / span } else { 0.0 };
         let duty = if full.steady { 1.0 } else { at.duty };
-        Some(LoadCircuit { current_a: full_a, at_v: at.supply_v, exponent: 1.0 + growth, duty, drop_out_v: 0.0 })
+        let drop_out_v = self.drop_out_v.unwrap_or(0.0);
+        Some(LoadCircuit { current_a: full_a, at_v: at.supply_v, exponent: 1.0 + growth, duty, drop_out_v })
     }
 
     /// Mean voltage at which one starts, in volts.
@@ -225,6 +236,11 @@ impl Driven {
         let one = self.machine.held_ohm()?;
         let scale = self.series() / self.strings();
         Some(Interval { low: one.low * scale, likely: one.likely * scale, high: one.high * scale })
+    }
+
+    /// Largest current of one LED at a supply, in amperes.
+    pub(crate) fn led_high_a(&self, led: &LedStrings, supply_v: f64) -> f64 {
+        led.worked(supply_v / self.series()).high / f64::from(led.strings.max(1))
     }
 
     /// Current of all of them at switching on, in amperes.
@@ -241,6 +257,14 @@ impl Machine {
             Self::Motor(motor) => check.inside("motor", |check| motor.check(check)),
             Self::Led(led) => check.inside("led", |check| led.check(check)),
             Self::Converter(converter) => check.inside("converter", |check| converter.check(check)),
+            Self::Labels { draws } => check.inside("labels", |check| {
+                if !(1..=20).contains(&draws.len()) {
+                    check.note(Error::range("draws", draws.len() as f64, 1.0, 20.0));
+                }
+                for (i, draw) in draws.iter().enumerate() {
+                    check.inside("draws", |check| check.inside(i, |check| draw.check(check)));
+                }
+            }),
             Self::Electronics { power_w } => {
                 check.inside("electronics", |check| power_w.note(check, "power_w", 1e-3, 10000.0));
             }
@@ -257,6 +281,10 @@ impl Machine {
             Self::Motor(motor) => Some(motor.taken(at)),
             Self::Led(led) => Some(Taken::of(led.worked(at.supply_v))),
             Self::Converter(converter) => Some(Taken::of(Interval::exact(converter.worked_w() / at.supply_v))),
+            Self::Labels { draws } => {
+                let on_a = |end| draws.iter().map(|draw| draw.circuit(end).current(at.supply_v).0).sum();
+                Some(Taken { on_a: [on_a(End::Low), on_a(End::Likely), on_a(End::High)], ..Taken::default() })
+            }
             Self::Electronics { power_w } => Some(Taken::of(scaled(*power_w, 1.0 / at.supply_v))),
             Self::Heater { resistance_ohm: ohm } => {
                 let v = at.supply_v;

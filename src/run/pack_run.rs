@@ -2,7 +2,7 @@
 
 use crate::error::{Check, Error};
 use crate::pack::Pack;
-use crate::part::cell::{CellCircuit, CellEnds, Chemistries, OwnChemistry};
+use crate::part::cell::{CellCircuit, CellEnds, Chemistries, HeatPath, OwnChemistry};
 use crate::part::load::Load;
 use crate::quantity::{End, Interval};
 use crate::run::discharge::{Discharge, Stops, TIME_MAX_S, discharge};
@@ -26,6 +26,10 @@ pub struct PackRun {
     pub ambient_degc: Interval,
     /// Voltage of a group at which the protection cuts off, in volts.
     pub cut_off_v: Option<f64>,
+    /// Current in the on-time at which the protection cuts off, in amperes.
+    pub trip_a: Option<Interval>,
+    /// How each cell sheds the heat it makes; the cells keep their temperature where left out.
+    pub heat_path: Option<HeatPath>,
     /// Longest time asked for, in seconds; thirty days where it is left out.
     pub time_s: Option<f64>,
 }
@@ -72,6 +76,31 @@ impl RunEnds {
     }
 }
 
+impl PackRunAnswer {
+    /// The runs at the three corners; the likely one may last shorter or longer than both.
+    pub(crate) fn of([least, likely, most]: [Discharge; 3]) -> Self {
+        let (low, high) = (least.runtime_s.min(likely.runtime_s), most.runtime_s.max(likely.runtime_s));
+        Self { runtime_s: Interval { low, likely: likely.runtime_s, high }, least, likely, most }
+    }
+}
+
+impl PackRunAnswer {
+    /// The shortest, the shorter likely and the longest run of two answers.
+    pub(crate) fn spanning(self, other: Self) -> Self {
+        let (a, b) = (self, other);
+        Self {
+            runtime_s: Interval {
+                low: a.runtime_s.low.min(b.runtime_s.low),
+                likely: a.runtime_s.likely.min(b.runtime_s.likely),
+                high: a.runtime_s.high.max(b.runtime_s.high),
+            },
+            least: if b.least.runtime_s < a.least.runtime_s { b.least } else { a.least },
+            likely: if b.likely.runtime_s < a.likely.runtime_s { b.likely } else { a.likely },
+            most: if b.most.runtime_s > a.most.runtime_s { b.most } else { a.most },
+        }
+    }
+}
+
 impl PackRun {
     pub(crate) fn check(&self, check: &mut Check) {
         check.inside("pack", |check| self.pack.check(check));
@@ -86,12 +115,18 @@ impl PackRun {
         if let Some(cut_off_v) = self.cut_off_v {
             check.within("cut_off_v", cut_off_v, 0.0, 5.0);
         }
+        if let Some(trip_a) = self.trip_a {
+            trip_a.note(check, "trip_a", 1e-3, 10_000.0);
+        }
+        if let Some(heat_path) = &self.heat_path {
+            check.inside("heat_path", |check| heat_path.check(check));
+        }
         if let Some(time_s) = self.time_s {
             check.within("time_s", time_s, 0.0, TIME_MAX_S);
         }
     }
 
-    /// Runs the pack at the likely values and at both worst corners.
+    /// Runs the pack at the likely values and at both worst corners; unidentified cells as every kind they may be.
     ///
     /// # Errors
     ///
@@ -100,14 +135,21 @@ impl PackRun {
         let mut check = Check::new();
         self.check(&mut check);
         check.finish()?;
+        if self.pack.has_unidentified() {
+            return self.over_kinds();
+        }
         let used = self.pack.groups.iter().flat_map(|group| &group.cells).map(|cell| &cell.chemistry);
         let chemistries = Chemistries::new(&self.own_chemistries, used)?;
         let least = self.run(&chemistries, RunEnds::LEAST)?;
         let likely = self.run(&chemistries, RunEnds::LIKELY)?;
         let most = self.run(&chemistries, RunEnds::MOST)?;
-        let low = least.runtime_s.min(likely.runtime_s);
-        let high = most.runtime_s.max(likely.runtime_s);
-        Ok(PackRunAnswer { runtime_s: Interval { low, likely: likely.runtime_s, high }, least, likely, most })
+        Ok(PackRunAnswer::of([least, likely, most]))
+    }
+
+    /// The shortest, the shorter likely and the longest run over every kind that unidentified cells may be.
+    fn over_kinds(&self) -> Result<PackRunAnswer, Vec<Error>> {
+        let answers = self.pack.over_candidates(|pack| Self { pack, ..self.clone() }.answer())?;
+        answers.into_iter().map(|(_, answer)| answer).reduce(PackRunAnswer::spanning).ok_or_else(Vec::new)
     }
 
     /// Runs the pack at one end of each input.
@@ -116,14 +158,23 @@ impl PackRun {
     ///
     /// Every measurement that no cell of its chemistry can have.
     pub fn run(&self, chemistries: &Chemistries, ends: RunEnds) -> Result<Discharge, Vec<Error>> {
-        let circuit = self.circuit(chemistries, ends)?;
-        let stops = Stops {
+        self.discharged(&self.circuit(chemistries, ends)?)
+    }
+
+    /// What ends the run.
+    pub(crate) fn stops(&self) -> Stops {
+        Stops {
             floor_v: self.pack.floor_v,
             cut_off_v: self.cut_off_v.unwrap_or(0.0),
             time_s: self.time_s.unwrap_or(TIME_MAX_S),
-        };
+        }
+    }
+
+    /// Runs a circuit of this pack from full.
+    pub(crate) fn discharged(&self, circuit: &PackCircuit) -> Result<Discharge, Vec<Error>> {
         let full_v = self.pack.full_v;
-        discharge(&circuit, &stops, |cell: &CellCircuit| cell.soc_at_rest(full_v)).map_err(|error| alloc::vec![error])
+        let soc_ratio = |cell: &CellCircuit| cell.soc_at_rest(full_v);
+        discharge(circuit, &self.stops(), soc_ratio).map_err(|error| alloc::vec![error])
     }
 
     /// The circuit at one end of each input.
@@ -134,9 +185,13 @@ impl PackRun {
     pub fn circuit(&self, chemistries: &Chemistries, ends: RunEnds) -> Result<PackCircuit, Vec<Error>> {
         let ambient_degc = self.ambient_degc.at(ends.ambient);
         let in_pack = |errors: Vec<Error>| errors.into_iter().map(|error| error.at("pack")).collect::<Vec<Error>>();
-        let groups = self.pack.circuits(chemistries, ends.cells, ambient_degc).map_err(in_pack)?;
+        let mut groups = self.pack.circuits(chemistries, ends.cells, ambient_degc).map_err(in_pack)?;
+        groups.iter_mut().flatten().for_each(|cell| cell.heat_path = self.heat_path);
         let loads = self.loads.iter().map(|load| load.circuit(ends.loads)).collect();
         let lead_ohm = self.lead_ohm.at(ends.leads) + self.pack.link_ohm.at(ends.leads);
-        Ok(PackCircuit::new(groups, loads, lead_ohm, ambient_degc))
+        let mut circuit = PackCircuit::new(groups, loads, lead_ohm, ambient_degc);
+        // The lowest trip current is the one that ends a run first, at the end that draws most.
+        circuit.trip_a = self.trip_a.map(|trip_a| trip_a.at(ends.loads.opposite()));
+        Ok(circuit)
     }
 }

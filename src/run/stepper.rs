@@ -9,7 +9,7 @@
 //! states over the step inside the equations, so that tied cells of unequal charge never make the steps unstable.
 
 use crate::part::cell::CellState;
-use crate::part::cell::circuit::{CellCircuit, Decay, Source};
+use crate::part::cell::circuit::{Asinh, CellCircuit, Decay, Source};
 use crate::part::load::LoadCircuit;
 use crate::run::segment::{Point, Segment, segments};
 use alloc::vec::Vec;
@@ -43,6 +43,8 @@ pub struct PackCircuit {
     pub lead_ohm: f64,
     /// Temperature of the surroundings, in degrees Celsius.
     pub ambient_degc: f64,
+    /// Current in the on-time at which the protection cuts off, in amperes.
+    pub trip_a: Option<f64>,
     pub(crate) loads: Vec<LoadCircuit>,
     segments: Vec<Segment>,
 }
@@ -57,7 +59,7 @@ impl PackCircuit {
             sizes.push(group.len());
             members.extend(group);
         }
-        Self { members, sizes, lead_ohm, ambient_degc, loads, segments }
+        Self { members, sizes, lead_ohm, ambient_degc, trip_a: None, loads, segments }
     }
 
     /// The same cells with other loads and another resistance in series.
@@ -65,7 +67,7 @@ impl PackCircuit {
     pub fn with_loads(&self, loads: Vec<LoadCircuit>, lead_ohm: f64) -> Self {
         let segments = segments(&loads);
         let (members, sizes) = (self.members.clone(), self.sizes.clone());
-        Self { members, sizes, lead_ohm, ambient_degc: self.ambient_degc, loads, segments }
+        Self { members, sizes, lead_ohm, ambient_degc: self.ambient_degc, trip_a: self.trip_a, loads, segments }
     }
 
     pub(crate) fn members(&self) -> core::slice::Iter<'_, Member> {
@@ -172,6 +174,10 @@ pub struct Stepper<'a> {
     /// Current of each member in each segment, in amperes; segment by segment.
     current_a: Vec<f64>,
     tangents: Vec<Tie>,
+    /// Where the kinetics of each of them were last worked out.
+    near: Vec<Asinh>,
+    /// Change of a current, as a share of the pack's, under which the currents count as found.
+    pub(crate) enough: f64,
     pub(crate) group_v: Vec<f64>,
     group_ohm: Vec<f64>,
     pub(crate) member_mean_a: Vec<f64>,
@@ -182,10 +188,10 @@ pub struct Stepper<'a> {
 }
 
 impl<'a> Stepper<'a> {
-    /// A pack at rest, each cell at the state of charge that `soc_ratio` gives for it.
+    /// A pack at rest, each cell at its own state of charge, or at the one that `soc_ratio` gives for it.
     pub fn new(circuit: &'a PackCircuit, mut soc_ratio: impl FnMut(&CellCircuit) -> f64) -> Self {
-        let states: Vec<CellState> =
-            circuit.members().map(|member| member.cell.at_rest(soc_ratio(&member.cell))).collect();
+        let mut start = |cell: &CellCircuit| cell.start_ratio.unwrap_or_else(|| soc_ratio(cell));
+        let states: Vec<CellState> = circuit.members().map(|member| member.cell.at_rest(start(&member.cell))).collect();
         let decays: Vec<Decay> = circuit.members().map(|member| member.cell.decay(0.0)).collect();
         let sources = circuit.members().zip(&states).map(|(member, state)| member.cell.moment(state)).collect();
         let (members, segments) = (states.len(), circuit.segments.len());
@@ -198,6 +204,10 @@ impl<'a> Stepper<'a> {
             decay_s: 0.0,
             sources,
             current_a: alloc::vec![0.0; members * segments],
+            near: alloc::vec![Asinh::ZERO; members * segments],
+            // One segment: the error after a round goes with the square of its change. Several: the mean ties them, and
+            // each round only takes most of the error away.
+            enough: if segments == 1 { 1e-5 } else { 1e-9 },
             tangents: alloc::vec![Tie { v: 0.0, siemens: 1.0 }; members * segments],
             group_v: alloc::vec![0.0; circuit.sizes.len()],
             group_ohm: alloc::vec![0.0; circuit.sizes.len()],
@@ -206,6 +216,19 @@ impl<'a> Stepper<'a> {
             saved_mean_a: alloc::vec![0.0; members],
             step_mean_a: alloc::vec![0.0; members],
         };
+        stepper.guess();
+        stepper
+    }
+
+    /// A pack whose cells are in `states`, one for each member as another stepper of the same cells left them.
+    pub(crate) fn resume(circuit: &'a PackCircuit, states: &[CellState]) -> Self {
+        let mut stepper = Self::new(circuit, |_| 0.5);
+        for (state, left) in stepper.states.iter_mut().zip(states) {
+            *state = *left;
+        }
+        for ((member, state), source) in circuit.members().zip(&stepper.states).zip(&mut stepper.sources) {
+            *source = member.cell.moment(state);
+        }
         stepper.guess();
         stepper
     }
@@ -254,9 +277,14 @@ impl<'a> Stepper<'a> {
         let fresh = self.decay_s.total_cmp(&dt_s).is_ne();
         self.decay_s = dt_s;
         let parts = self.decays.iter_mut().zip(&mut self.sources).zip(&self.member_mean_a);
+        let mut last: Option<(&CellCircuit, Decay)> = None;
         for ((member, state), ((decay, source), guess_a)) in self.circuit.members().zip(&self.states).zip(parts) {
             if fresh {
-                *decay = member.cell.decay(dt_s);
+                *decay = match last {
+                    Some((cell, decay)) if cell.decays_like(&member.cell) => decay,
+                    _ => member.cell.decay(dt_s),
+                };
+                last = Some((&member.cell, *decay));
             }
             *source = member.cell.source(state, decay, dt_s, *guess_a);
         }
@@ -271,9 +299,6 @@ impl<'a> Stepper<'a> {
 
     /// Newton's method on all cell currents.
     fn solve(&mut self) -> Result<Moment, NoOperatingPoint> {
-        // One segment: the error after a round goes with the square of its change. Several: the mean ties them, and
-        // each round only takes most of the error away.
-        let enough = if self.circuit.segments.len() == 1 { 1e-5 } else { 1e-9 };
         let mut moment = Moment::default();
         let mut raised = 0;
         for _ in 0..60 {
@@ -281,7 +306,7 @@ impl<'a> Stepper<'a> {
             match self.share_out() {
                 Ok((next, change)) => {
                     moment = next;
-                    if change <= enough * libm::fabs(moment.on_a) + 1e-12 {
+                    if change <= self.enough * libm::fabs(moment.on_a) + 1e-12 {
                         break;
                     }
                 }
@@ -333,11 +358,13 @@ impl<'a> Stepper<'a> {
     fn linearise(&mut self) {
         let members = self.sources.len().max(1);
         let rows = self.current_a.chunks_exact(members).zip(self.tangents.chunks_exact_mut(members));
-        for ((currents, tangents), Segment { share, .. }) in rows.zip(&self.circuit.segments) {
+        let rows = rows.zip(self.near.chunks_exact_mut(members));
+        for (((currents, tangents), near), Segment { share, .. }) in rows.zip(&self.circuit.segments) {
             let cells = self.circuit.members().zip(&self.sources).zip(&self.member_mean_a);
-            for (((member, source), mean_a), (current, tangent)) in cells.zip(currents.iter().zip(tangents)) {
+            let places = currents.iter().zip(tangents).zip(near);
+            for (((member, source), mean_a), ((current, tangent), near)) in cells.zip(places) {
                 let emf = source.emf(&member.cell.curves, *mean_a);
-                let fast = source.fast(*current);
+                let fast = source.fast_near(*current, near);
                 let ohm = (fast.ohm + emf.ohm * share).max(1e-9);
                 *tangent = Tie { v: emf.v - fast.v + ohm * current, siemens: 1.0 / ohm };
             }

@@ -67,7 +67,7 @@ fn cell(dice: &mut Dice, chemistry: &Value) -> Value {
             "current_a": dice.between(0.2, 1.0), "cell_degc": dice.between(18.0, 30.0)
         },
         "resistance": {
-            "resistance_ohm": dice.interval(0.05, 0.12), "method": method,
+            "resistance_ohm": dice.interval(0.05, 0.1), "method": method,
             "leads": dice.one_of(&["four_wire", "two_wire"]), "cell_degc": 25, "soc_ratio": dice.between(0.3, 0.7)
         },
         "rest_v": dice.maybe(json!(start_v - 0.05)),
@@ -92,7 +92,7 @@ fn load(dice: &mut Dice) -> Value {
     json!({
         "name": "pump", "draw": draw(dice), "duty": dice.between(0.1, 1.0), "chopped": dice.count(0, 1) == 1,
         "works_from_v": dice.maybe(json!(from_v)), "works_to_v": dice.maybe(json!(to_v)),
-        "drop_out_v": dice.maybe(json!(drop_out_v)), "surge_a": dice.maybe(json!(surge_a)),
+        "drop_out_v": dice.maybe(json!(drop_out_v)), "surge_a": dice.maybe(json!(surge_a)), "surge_s": dice.maybe(json!(0.1)),
     })
 }
 
@@ -117,14 +117,22 @@ fn discharge(dice: &mut Dice) -> Value {
 
 /// A plan of one to three loads, with or without everything that may be left out.
 fn plan(dice: &mut Dice) -> Value {
-    let (board, control, fuse, charging) = (board(dice), control(dice), fuse(dice), charging(dice));
+    let (board, mut control, fuse, charging) = (board(dice), control(dice), fuse(dice), charging(dice));
+    let mut loads: Vec<Value> = (0..dice.count(1, 3)).map(|_| load(dice)).collect();
+    if dice.count(0, 1) == 1 {
+        // The control drives the first load alone.
+        for (i, load) in loads.iter_mut().enumerate() {
+            load["chopped"] = json!(i == 0);
+        }
+        control["driven"] = driven(dice);
+    }
     let wanted_s = dice.between(600.0, 20e3);
     let colder = dice.between(-5.0, 15.0);
     let most_parallel = if dice.count(0, 9) == 0 { 2 } else { 1 };
     json!({
         "format": 1, "name": "a seeded build", "origin": dice.one_of(&["salvaged", "new"]), "own_chemistries": [],
         // Mostly strings of single cells, which take the least time; the question discharge has the others.
-        "pack": pack(dice, most_parallel), "protection": dice.maybe(board), "loads": (0..dice.count(1, 3)).map(|_| load(dice)).collect::<Vec<_>>(),
+        "pack": pack(dice, most_parallel), "protection": dice.maybe(board), "loads": loads,
         "control": dice.maybe(control), "runs": (0..dice.count(1, 4)).map(|_| run(dice)).collect::<Vec<_>>(),
         "fuse": dice.maybe(fuse), "charging": dice.maybe(charging),
         "ambient_degc": {"low": colder, "likely": colder + 10.0, "high": colder + 25.0},
@@ -142,6 +150,7 @@ fn board(dice: &mut Dice) -> Value {
     json!({"board": {
         "over_voltage_v": dice.maybe(json!(over_v)), "cut_off_v": dice.maybe(json!(cut_off_v)),
         "continuous_a": dice.maybe(json!(continuous_a)), "trip_a": dice.maybe(trip_a),
+        "series": dice.count(3, 4), "balance_a": dice.maybe(json!(0.06)),
         "balances": dice.maybe(json!(balances)), "resistance_ohm": dice.interval(0.005, 0.05),
     }})
 }
@@ -156,7 +165,26 @@ fn control(dice: &mut Dice) -> Value {
     json!({
         "timer": {"part": part, "circuit": circuit}, "wiper_ratio": dice.between(0.05, 0.95), "positions": positions,
         "switch_ohm": dice.interval(0.005, 0.1),
+        "switch": {"transistor": dice.one_of(&["irfz44n", "csd18510ktt", "tip120"]), "gate_ohm": 47, "pull_down_ohm": 1e4, "flyback": "schottky"},
+        "capacitor": {"c_f": dice.between(1e-5, 1e-3), "esr_ohm": dice.between(0.01, 0.5)},
     })
+}
+
+/// A machine behind the switch.
+fn driven(dice: &mut Dice) -> Value {
+    let (power_w, motor_ohm, motor_h) = (dice.interval(3.0, 25.0), dice.interval(0.5, 4.0), dice.between(1e-4, 5e-3));
+    let winding = json!({"motor_ohm": dice.maybe(motor_ohm), "motor_h": dice.maybe(json!(motor_h))});
+    let machine = match dice.count(0, 3) {
+        0 => json!({"blower": {"power_w": power_w, "at_v": 12, "drive": {"brushed": winding}}}),
+        1 => {
+            json!({"pump": {"power_w": power_w, "at_v": 12, "kind": {"positive_displacement": {"flow_m3_per_s": 1e-4}},
+            "motor_ohm": winding["motor_ohm"], "motor_h": winding["motor_h"]}})
+        }
+        2 => json!({"heater": {"resistance_ohm": dice.interval(4.0, 60.0)}}),
+        _ => json!({"electronics": {"power_w": power_w}}),
+    };
+    let start_v = dice.interval(1.0, 4.0);
+    json!({"machine": machine, "count": 1, "joined": "parallel", "start_v": dice.maybe(start_v)})
 }
 
 fn run(dice: &mut Dice) -> Value {
@@ -179,18 +207,21 @@ fn fuse(dice: &mut Dice) -> Value {
     }
     let breaking_a = dice.between(50.0, 2000.0);
     let first = dice.count(0, 1) == 1;
+    let family = dice.one_of(&["blade", "large_blade", "tube_ul", "tube_iec"]);
     json!({"fitted": {
-        "rating_a": dice.between(1.0, 20.0), "breaking_a": dice.maybe(json!(breaking_a)),
+        "family": dice.maybe(json!(family)), "rating_a": dice.between(1.0, 20.0), "breaking_a": dice.maybe(json!(breaking_a)),
         "resistance_ohm": dice.interval(0.002, 0.05), "first_at_positive": dice.maybe(json!(first)),
     }})
 }
 
 fn charging(dice: &mut Dice) -> Value {
-    let (through, charger) = (dice.count(0, 1) == 1, dice.count(0, 1) == 1);
+    let (terminals, kind) =
+        (dice.one_of(&["board", "cells", "each_group"]), dice.one_of(&["cc_cv", "cc_cv", "voltage_supply"]));
     let colder = dice.between(-10.0, 15.0);
+    let (diode_v, lead) = (dice.interval(0.2, 0.8), run(dice));
     json!({
-        "supply_v": dice.between(10.0, 18.0), "supply_a": dice.between(0.3, 4.0), "is_charger": charger,
-        "through_board": dice.maybe(json!(through)),
+        "supply_v": dice.between(10.0, 18.0), "supply_a": dice.between(0.3, 4.0), "kind": kind,
+        "terminals": dice.maybe(json!(terminals)), "diode_v": dice.maybe(diode_v), "runs": dice.maybe(json!([lead])),
         "cell_degc": dice.maybe(json!({"low": colder, "likely": colder + 5.0, "high": colder + 20.0})),
     })
 }

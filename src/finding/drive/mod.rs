@@ -2,10 +2,13 @@
 
 mod frequency;
 pub mod frequency_rules;
+mod load;
+pub mod load_rules;
 mod switch;
 pub mod switch_rules;
 
 pub use frequency::{DriveCase, DriveFindings, LoadKind};
+pub(crate) use load::judge as judge_load;
 pub use switch::{CapacitorCase, SwitchCase, SwitchReview};
 
 use super::{Finding, Rule, Subject};

@@ -81,7 +81,7 @@ pub const OVER_DISCHARGE_LOW: Rule = rule(
 /// The load is more than the board carries.
 pub const CONTINUOUS: Rule = rule(
     "protection_continuous",
-    MendFirst,
+    Stop,
     "a",
     COMMON_PRACTICE,
     "{name}: the loads draw {measured}, the board carries {limit} for good. Its transistors overheat, and one that fails \

@@ -2,12 +2,18 @@
 
 use super::curves::{Curves, PulseTable};
 use crate::data::chemistry as rows;
-use crate::data::chemistry::Limits;
+use crate::data::chemistry::{Limits, PublishedCell};
+use crate::data::other_cells as others;
 use crate::data::{Seen, Source};
 use crate::error::{Check, Error};
+use alloc::boxed::Box;
 use alloc::string::String;
 use alloc::sync::Arc;
 use alloc::vec::Vec;
+use once_cell::race::OnceBox;
+
+/// Highest current that runs of the lead-acid cell were held against, in multiples of the 20-hour capacity.
+const LEAD_MOST_C: f64 = 0.6;
 
 /// What a cell is made of.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -23,6 +29,14 @@ pub enum Chemistry {
     Nca,
     /// Lithium iron phosphate.
     Lfp,
+    /// Sodium vanadium fluorophosphate, the 3.7 V kind of sodium-ion. The layered-oxide kind (3.0 to 3.1 V) is another.
+    Nvpf,
+    /// Nickel-metal hydride.
+    Nimh,
+    /// Valve-regulated lead-acid, a 2 V cell.
+    LeadAcid,
+    /// Nobody knows. Only a plan and a run work with it, over all kinds it may be.
+    Unidentified,
     /// A table of the maker's own, by its name.
     Own(String),
 }
@@ -55,7 +69,8 @@ pub struct OwnChemistry {
     pub charge_v: f64,
     /// Lowest voltage of a cell under load, in volts.
     pub floor_v: f64,
-    /// Whether it is a lithium chemistry, for the rules that hold for those.
+    /// Whether it is a lithium chemistry, for the rules that hold for those. Others are full at the end of their rest
+    /// points, however high they are charged.
     pub lithium: bool,
 }
 
@@ -95,6 +110,13 @@ impl Chemistries {
         Ok(all)
     }
 
+    /// The same chemistries worn, as [`Curves::worn`] tells it.
+    #[must_use]
+    pub fn worn(&self, lost_ratio: f64, toward: f64) -> Self {
+        let worn = |known: &Known| Known { curves: Arc::new(known.curves.worn(lost_ratio, toward)), ..known.clone() };
+        Self { known: self.known.iter().map(worn).collect() }
+    }
+
     fn find(&self, chemistry: &Chemistry) -> Option<&Known> {
         self.known.iter().find(|known| known.chemistry == *chemistry)
     }
@@ -128,12 +150,26 @@ impl Chemistries {
     }
 }
 
+/// Curves of a published cell: deriving them takes a thousand times as long as looking them up.
+fn kept(cell: &'static PublishedCell) -> Arc<Curves> {
+    static KEPT: [OnceBox<(&'static PublishedCell, Arc<Curves>)>; 12] = [const { OnceBox::new() }; 12];
+    for slot in &KEPT {
+        let (known, curves) = slot.get_or_init(|| Box::new((cell, Arc::new(Curves::published(cell)))));
+        if core::ptr::eq(*known, cell) {
+            return Arc::clone(curves);
+        }
+    }
+    Arc::new(Curves::published(cell))
+}
+
 fn unknown(chemistry: &Chemistry) -> Error {
     let given = match chemistry {
         Chemistry::Own(name) => alloc::format!("\"{name}\""),
+        Chemistry::Unidentified => "unidentified".into(),
         _ => alloc::format!("{chemistry:?}"),
     };
-    Error::other("chemistry", given, "lco, nmc, nca, lfp, or the name of one of own_chemistries")
+    let accepted = "lco, nmc, nca, lfp, nvpf, nimh, lead_acid, or the name of one of own_chemistries";
+    Error::other("chemistry", given, accepted)
 }
 
 impl Known {
@@ -143,13 +179,26 @@ impl Known {
             Chemistry::Nmc => (&rows::NMC, rows::NMC_LIMITS),
             Chemistry::Nca => (&rows::NCA, rows::NCA_LIMITS),
             Chemistry::Lfp => (&rows::LFP, rows::LFP_LIMITS),
-            Chemistry::Own(_) => return None,
+            _ => return Self::other(chemistry),
         };
-        Some(Self { chemistry: chemistry.clone(), curves: Arc::new(Curves::published(cell)), limits, lithium: true })
+        Some(Self { chemistry: chemistry.clone(), curves: kept(cell), limits, lithium: true })
+    }
+
+    /// The built-in chemistries beside lithium-ion. What holds for lithium cells is held against sodium-ion too.
+    fn other(chemistry: &Chemistry) -> Option<Self> {
+        let (curves, limits, lithium) = match chemistry {
+            Chemistry::Nvpf => (Curves::warm(&others::NVPF), others::NVPF_LIMITS, true),
+            Chemistry::Nimh => (Curves::plain(&others::NICKEL_CELL, None), others::NICKEL_LIMITS, false),
+            Chemistry::LeadAcid => {
+                (Curves::plain(&others::LEAD_ACID_CELL, Some(LEAD_MOST_C)), others::LEAD_ACID_LIMITS, false)
+            }
+            _ => return None,
+        };
+        Some(Self { chemistry: chemistry.clone(), curves: Arc::new(curves), limits, lithium })
     }
 
     fn own(table: &OwnChemistry) -> Self {
-        let points: Vec<f64> = (0..=100).map(|i| table.rest_v(f64::from(i) / 100.0)).collect();
+        let points: Vec<f64> = (0..=100).map(|i| RestPoint::read(&table.rest_points, f64::from(i) / 100.0)).collect();
         let source = Source { title: "the maker's own table", edition: "", place: "", seen: Seen::Original };
         let limits = Limits {
             nominal_v: table.nominal_v,
@@ -160,23 +209,23 @@ impl Known {
         };
         Self {
             chemistry: Chemistry::Own(table.name.clone()),
-            curves: Arc::new(Curves::derive(&points, &table.pulses)),
+            curves: Arc::new(Curves::derive(&points, &table.pulses).charged_above_rest(!table.lithium)),
             limits,
             lithium: table.lithium,
         }
     }
 }
 
-impl OwnChemistry {
-    fn rest_v(&self, soc_ratio: f64) -> f64 {
-        let mut before: Option<&RestPoint> = None;
-        for point in &self.rest_points {
+impl RestPoint {
+    /// Rest voltage of a table at a state of charge, straight between its points, in volts.
+    pub(crate) fn read(points: &[Self], soc_ratio: f64) -> f64 {
+        let mut before: Option<&Self> = None;
+        for point in points {
             if point.soc_ratio >= soc_ratio {
                 return match before {
                     Some(low) if point.soc_ratio > low.soc_ratio => {
-                        low.rest_v
-                            + (point.rest_v - low.rest_v) * (soc_ratio - low.soc_ratio)
-                                / (point.soc_ratio - low.soc_ratio)
+                        let share = (soc_ratio - low.soc_ratio) / (point.soc_ratio - low.soc_ratio);
+                        low.rest_v + (point.rest_v - low.rest_v) * share
                     }
                     _ => point.rest_v,
                 };
@@ -185,30 +234,37 @@ impl OwnChemistry {
         }
         before.map_or(0.0, |point| point.rest_v)
     }
+}
 
+/// Notes everything that is wrong with a rest table.
+pub(crate) fn check_rest_points(points: &[RestPoint], check: &mut Check) {
+    for (i, point) in points.iter().enumerate() {
+        check.inside("rest_points", |check| {
+            check.inside(i, |check| {
+                check.within("soc_ratio", point.soc_ratio, 0.0, 1.0);
+                check.within("rest_v", point.rest_v, 0.3, 5.0);
+            });
+        });
+    }
+    let rising = points.windows(2).all(|pair| match pair {
+        [low, high] => low.soc_ratio < high.soc_ratio && low.rest_v < high.rest_v,
+        _ => true,
+    });
+    let ends = (points.first(), points.last());
+    let whole = matches!(ends, (Some(low), Some(high)) if low.soc_ratio == 0.0 && high.soc_ratio == 1.0);
+    if !rising || !whole || points.len() > 1001 {
+        let given = alloc::format!("{} points", points.len());
+        check.note(Error::other("rest_points", given, "2 to 1001 points from soc_ratio 0 to 1, rising in both"));
+    }
+}
+
+impl OwnChemistry {
     /// Notes everything that is wrong with the table.
     pub(crate) fn check(&self, check: &mut Check) {
         check.within("nominal_v", self.nominal_v, 0.5, 5.0);
         check.within("charge_v", self.charge_v, 0.5, 5.0);
         check.within("floor_v", self.floor_v, 0.3, 5.0);
-        for (i, point) in self.rest_points.iter().enumerate() {
-            check.inside("rest_points", |check| {
-                check.inside(i, |check| {
-                    check.within("soc_ratio", point.soc_ratio, 0.0, 1.0);
-                    check.within("rest_v", point.rest_v, 0.3, 5.0);
-                });
-            });
-        }
-        let rising = self.rest_points.windows(2).all(|pair| match pair {
-            [low, high] => low.soc_ratio < high.soc_ratio && low.rest_v < high.rest_v,
-            _ => true,
-        });
-        let ends = (self.rest_points.first(), self.rest_points.last());
-        let whole = matches!(ends, (Some(low), Some(high)) if low.soc_ratio == 0.0 && high.soc_ratio == 1.0);
-        if !rising || !whole || self.rest_points.len() > 1001 {
-            let given = alloc::format!("{} points", self.rest_points.len());
-            check.note(Error::other("rest_points", given, "2 to 1001 points from soc_ratio 0 to 1, rising in both"));
-        }
+        check_rest_points(&self.rest_points, check);
         if self.pulses.len() > 2 {
             let given = alloc::format!("{} tables", self.pulses.len());
             check.note(Error::other("pulses", given, "at most two temperatures"));

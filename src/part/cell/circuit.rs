@@ -9,8 +9,9 @@
 //! over the step is used, so that the energy of a step adds up.
 //! Source of the equations: [`crate::part::cell::curves`].
 
-use super::curves::{self, Curves, Rest};
+use super::curves::{self, Curves, Proven, Rest};
 use super::lag::{MISFIT_MOST, MODE_GAINS, MODE_RATES, MODES, lag};
+use crate::error::Check;
 use alloc::sync::Arc;
 
 /// How a cell sheds its heat: one lump against the surroundings.
@@ -24,6 +25,13 @@ pub struct HeatPath {
     pub resistance_k_per_w: f64,
 }
 
+impl HeatPath {
+    pub(crate) fn check(&self, check: &mut Check) {
+        check.within("heat_capacity_j_per_k", self.heat_capacity_j_per_k, 0.01, 1e6);
+        check.within("resistance_k_per_w", self.resistance_k_per_w, 1e-3, 1e3);
+    }
+}
+
 /// A cell ready to be stepped. Made by [`super::Cell::circuit`] or from plain values by [`CellCircuit::plain`].
 #[derive(Clone, Debug)]
 pub struct CellCircuit {
@@ -34,6 +42,8 @@ pub struct CellCircuit {
     pub cell_degc: f64,
     /// How the cell sheds heat; without it the temperature stays.
     pub heat_path: Option<HeatPath>,
+    /// State of charge at the start, where it is this cell's own and not the pack's.
+    pub start_ratio: Option<f64>,
     /// Resistance beside that of the curves, in ohms.
     r0_ohm: f64,
     /// Factors on the curves' resistance and exchange current.
@@ -51,6 +61,7 @@ impl PartialEq for CellCircuit {
     fn eq(&self, other: &Self) -> bool {
         self.key() == other.key()
             && self.heat_path == other.heat_path
+            && self.start_ratio == other.start_ratio
             && (Arc::ptr_eq(&self.curves, &other.curves) || self.curves == other.curves)
     }
 }
@@ -98,6 +109,24 @@ pub(crate) struct Source {
     kinetic_v: f64,
 }
 
+/// A place where the inverse hyperbolic sine is known.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Asinh {
+    x: f64,
+    root: f64,
+    asinh: f64,
+}
+
+/// Largest square of the distance from that place: the first term left out is then under 2e-15.
+const NEAR: f64 = 1e-2;
+
+/// Series of the inverse hyperbolic sine, without the odd power.
+const SERIES: [f64; 6] = [1.0, -1.0 / 6.0, 3.0 / 40.0, -5.0 / 112.0, 35.0 / 1152.0, -63.0 / 2816.0];
+
+impl Asinh {
+    pub(crate) const ZERO: Self = Self { x: 0.0, root: 1.0, asinh: 0.0 };
+}
+
 /// A cell after a time of constant current from rest.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Pulse {
@@ -137,6 +166,7 @@ impl CellCircuit {
             capacity_ah,
             cell_degc,
             heat_path: None,
+            start_ratio: None,
             r0_ohm: 0.0,
             r_scale: scale / capacity_ah,
             i0_scale: capacity_ah * libm::exp(-cold * curves::activation_log()) / scale,
@@ -149,6 +179,11 @@ impl CellCircuit {
         }
     }
 
+    /// Factor on the fresh cell's resistances.
+    pub(crate) fn scale(&self) -> f64 {
+        self.r_scale * self.capacity_ah
+    }
+
     /// A plain circuit: rest voltage, one resistance, one resistor-capacitor pair.
     #[must_use]
     pub fn plain(curves: Arc<Curves>, capacity_ah: f64, r0_ohm: f64, r1_ohm: f64, tau1_s: f64) -> Self {
@@ -157,6 +192,7 @@ impl CellCircuit {
             capacity_ah,
             cell_degc: 25.0,
             heat_path: None,
+            start_ratio: None,
             r0_ohm,
             r_scale: 0.0,
             i0_scale: 1.0,
@@ -166,6 +202,11 @@ impl CellCircuit {
             r1_ohm,
             tau1_s,
         }
+    }
+
+    /// What runs of the cell's chemistry were held against.
+    pub(crate) fn proven(&self) -> Proven {
+        self.curves.proven
     }
 
     /// Whether the model explains the pulses of the cell's chemistry.
@@ -187,10 +228,24 @@ impl CellCircuit {
     }
 
     /// Every number that tells two cells apart.
-    pub(crate) fn key(&self) -> [f64; 11] {
+    pub(crate) fn key(&self) -> [f64; 12] {
         let Self { capacity_ah, cell_degc, r0_ohm, r_scale, i0_scale, .. } = *self;
         let Self { cold_share, kinetic_v, lag_s: [quick_s, slow_s], r1_ohm, tau1_s, .. } = *self;
-        [capacity_ah, cell_degc, r0_ohm, r_scale, i0_scale, cold_share, kinetic_v, quick_s, slow_s, r1_ohm, tau1_s]
+        let start = self.start_ratio.unwrap_or(-1.0);
+        [
+            capacity_ah,
+            cell_degc,
+            r0_ohm,
+            r_scale,
+            i0_scale,
+            cold_share,
+            kinetic_v,
+            quick_s,
+            slow_s,
+            r1_ohm,
+            tau1_s,
+            start,
+        ]
     }
 
     /// At rest at a state of charge.
@@ -203,6 +258,11 @@ impl CellCircuit {
     #[must_use]
     pub fn rest_v(&self, soc_ratio: f64) -> f64 {
         self.curves.rest_v(soc_ratio)
+    }
+
+    /// Area under the rest curve from empty up to a state of charge, in volts: energy over the charge of a full cell.
+    pub(crate) fn rest_area_v(&self, soc_ratio: f64) -> f64 {
+        self.curves.rest(soc_ratio).area_v
     }
 
     /// State of charge at which the cell rests at `rest_v`.
@@ -231,6 +291,11 @@ impl CellCircuit {
         }
         state.rc_v = current_a * self.r1_ohm * (1.0 - left);
         Pulse { rest_v: self.rest_v(soc_ratio), now: self.moment(&state), current_a }
+    }
+
+    /// Whether a step of one length does the same to the slow states of both.
+    pub(crate) fn decays_like(&self, other: &Self) -> bool {
+        self.lag_s == other.lag_s && self.r1_ohm == other.r1_ohm && self.tau1_s == other.tau1_s
     }
 
     pub(crate) fn decay(&self, dt_s: f64) -> Decay {
@@ -411,6 +476,31 @@ impl Source {
             (start.v + 0.5 * start.slope_v * moved, 0.5 * start.slope_v)
         };
         Tangent { v: rest_v - self.rc_v - self.rc_ohm * mean_a, ohm: slope_v * self.surface_per_a + self.rc_ohm }
+    }
+
+    /// As [`Source::fast`], from the inverse hyperbolic sine that was last worked out nearby.
+    ///
+    /// ```text
+    /// asinh x = asinh x₀ + asinh d,   d = x · √(1 + x₀²) − x₀ · √(1 + x²),   asinh d = d − d³/6 + 3 d⁵/40 − …
+    /// ```
+    ///
+    /// Source: addition theorem and series, NIST Digital Library of Mathematical Functions, 4.38 (from memory).
+    pub(crate) fn fast_near(&self, current_a: f64, near: &mut Asinh) -> Tangent {
+        if self.kinetic_v == 0.0 {
+            return Tangent { v: current_a * self.r_ohm, ohm: self.r_ohm };
+        }
+        let x = current_a / self.i0_a;
+        let root = libm::sqrt(1.0 + x * x);
+        let d = x * near.root - near.x * root;
+        let square = d * d;
+        let asinh = if square < NEAR {
+            near.asinh + d * SERIES.iter().rev().fold(0.0, |sum, term| sum * square + term)
+        } else {
+            *near = Asinh { x, root, asinh: libm::asinh(x) };
+            near.asinh
+        };
+        let kinetic_ohm = self.kinetic_v / (root * self.i0_a);
+        Tangent { v: current_a * self.r_ohm + self.kinetic_v * asinh, ohm: self.r_ohm + kinetic_ohm }
     }
 
     /// Voltage lost in the fast part at `current_a`, and its slope.

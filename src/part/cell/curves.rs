@@ -14,6 +14,7 @@
 
 use super::lag::Lag;
 use crate::data::chemistry::{PULSE_DEGC, PULSE_SOC_RATIO, PULSE_TIME_S, PublishedCell};
+use crate::data::other_cells::{PlainCell, WarmCell};
 use crate::quantity::KELVIN_AT_ZERO_DEGC;
 use alloc::vec::Vec;
 
@@ -38,6 +39,8 @@ pub struct Curves {
     /// The same with the area under the curve from empty up to each point.
     rest: Vec<[f64; 2]>,
     pub(crate) r_ohm_ah: [Vec<f64>; 2],
+    /// Mean logarithm of cold over warm resistance.
+    cold_log: f64,
     pub(crate) i0_per_h: Vec<f64>,
     /// Times of the quick and the slow electrode at 5 °C, and at 25 °C.
     pub(crate) lag_s: [[f64; 2]; 2],
@@ -46,6 +49,24 @@ pub struct Curves {
     pub(crate) has_kinetics: bool,
     /// Root of the mean square of what the pulses leave unexplained, as a share of the root of their mean square.
     pub(crate) misfit_ratio: f64,
+    /// What runs with these curves were held against.
+    pub(crate) proven: Proven,
+    /// Whether a voltage above the curve is charging, and counts as full.
+    charges_above_rest: bool,
+}
+
+/// Temperatures of cells that are known at 25 °C alone at which their runs are relied on, in degrees Celsius. Own choice.
+pub(crate) const WARM_DEGC: core::ops::RangeInclusive<f64> = 15.0..=35.0;
+
+/// What runs with curves were held against.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum Proven {
+    /// Runs warm and cold.
+    Lithium,
+    /// Runs or a data sheet near 25 °C, up to this current in multiples of the capacity.
+    Warm { most_c: f64 },
+    /// Nothing.
+    Nothing,
 }
 
 /// Pulse resistances of one cell at one temperature.
@@ -139,6 +160,43 @@ impl Curves {
         Self::derive(&cell.rest_v, &pulses)
     }
 
+    /// Curves of a cell that is known at 25 °C alone, and whose runs come out several percent wrong.
+    #[must_use]
+    pub fn warm(cell: &WarmCell) -> Self {
+        let pulses = PulseTable {
+            capacity_ah: cell.capacity_ah,
+            current_a: cell.pulse_a,
+            cell_degc: 25.0,
+            soc_ratio: PULSE_SOC_RATIO.to_vec(),
+            after_s: PULSE_TIME_S.to_vec(),
+            resistance_ohm: cell.pulse_ohm.iter().map(|row| row.to_vec()).collect(),
+        };
+        Self { proven: Proven::Nothing, ..Self::derive(&cell.rest_v, &[pulses]) }
+    }
+
+    /// Curves of a cell as a rest curve, a resistance and one lag; `most_c` is the highest current its runs were held
+    /// against, where they were. It is full at the end of its rest curve, however high it is charged.
+    #[must_use]
+    pub fn plain(cell: &PlainCell, most_c: Option<f64>) -> Self {
+        let soc_ratio: Vec<f64> = cell.points.iter().map(|point| point.soc_ratio).collect();
+        let rest_v: Vec<f64> = cell.points.iter().map(|point| point.rest_v).collect();
+        let ohm_ah: Vec<f64> = cell.points.iter().map(|point| point.ohm_ah).collect();
+        let ohm_ah = resample(&soc_ratio, &ohm_ah);
+        Self {
+            r_ohm_ah: [ohm_ah.clone(), ohm_ah],
+            lag_s: [[cell.lag_s; 2]; 2],
+            proven: most_c.map_or(Proven::Nothing, |most_c| Proven::Warm { most_c }),
+            charges_above_rest: true,
+            ..Self::derive(&resample(&soc_ratio, &rest_v), &[])
+        }
+    }
+
+    /// The same, full at the end of the rest curve however high it is charged.
+    #[must_use]
+    pub fn charged_above_rest(self, above: bool) -> Self {
+        Self { charges_above_rest: above, ..self }
+    }
+
     /// Curves from a rest-voltage table (uniform over charge, empty first) and the pulses of none, one or two
     /// temperatures.
     ///
@@ -152,18 +210,42 @@ impl Curves {
             rest: with_area(&rest_v),
             rest_v,
             r_ohm_ah: [flat(0.15), flat(0.1)],
+            cold_log: 0.0,
             i0_per_h: flat(1.0),
             lag_s: [[1700.0; 2]; 2],
             slow_share: flat(0.0),
             has_kinetics: false,
             misfit_ratio: 0.0,
+            proven: Proven::Lithium,
+            charges_above_rest: false,
         };
         if let (Some(first), Some(last)) = (pulses.first(), pulses.last()) {
             let (cold, warm) = if first.cell_degc <= last.cell_degc { (first, last) } else { (last, first) };
             curves.read_pulses(cold, warm);
             curves.carry_to_standard(cold.cell_degc, warm.cell_degc);
         }
+        let [cold, warm] = &curves.r_ohm_ah;
+        let logs = cold.iter().zip(warm).map(|(cold, warm)| if *warm > 0.0 { libm::log(cold / warm) } else { 0.0 });
+        curves.cold_log = logs.sum::<f64>() / POINTS as f64;
         curves
+    }
+
+    /// The curves of a cell that has lost `lost_ratio` of its charge, with that part cut out of the rest curve: at the
+    /// full end (−1), nothing at all (0), at the empty end (1), or in between.
+    ///
+    /// Ageing shifts the electrodes against each other and shrinks them. Each electrode then runs through a window of
+    /// what it did when new, so that the rest voltage at a state of charge lies between those that the new cell had at
+    /// (1 − lost) · soc and at lost + (1 − lost) · soc; full and empty voltage stay, as charging ends at the one and
+    /// the capacity is counted to the other.
+    /// Source: derived; for the windows Dubarry and others, J. Power Sources 219 (2012) 204 (from memory).
+    #[must_use]
+    pub fn worn(&self, lost_ratio: f64, toward: f64) -> Self {
+        let lost = lost_ratio * libm::fabs(toward);
+        let old = |soc: f64| if toward < 0.0 { (1.0 - lost) * soc } else { lost + (1.0 - lost) * soc };
+        let inner = (1..POINTS - 1).map(|i| read(&self.rest_v, old(i as f64 / (POINTS - 1) as f64)));
+        let end = |soc: f64| core::iter::once(read(&self.rest_v, soc));
+        let rest_v: Vec<f64> = end(0.0).chain(inner).chain(end(1.0)).collect();
+        Self { rest: with_area(&rest_v), rest_v, ..self.clone() }
     }
 
     /// Everything that pulses tell.
@@ -210,15 +292,20 @@ impl Curves {
         self.lag_s = [1.0, 0.0].map(|to| [carry(cold_quick, warm_quick, to), carry(cold_slow, warm_slow, to)]);
     }
 
-    /// State of charge at which the cell rests at `rest_v`, going on straight beyond both ends.
+    /// State of charge at which the cell rests at `rest_v`, going on straight beyond both ends; a chemistry that is
+    /// charged well above its rest voltage is full at the end of its curve.
     #[must_use]
     pub fn soc_ratio(&self, rest_v: f64) -> f64 {
-        let (mut low, mut high) = (-1.0, 2.0);
-        for _ in 0..60 {
-            let middle = 0.5 * (low + high);
-            if read(&self.rest_v, middle) < rest_v { low = middle } else { high = middle }
+        let last = self.rest_v.len().saturating_sub(1);
+        let above = self.rest_v.partition_point(|v| *v < rest_v).clamp(1, last.max(1));
+        match self.rest_v.get(above - 1..) {
+            Some([low, high, ..]) if high > low => {
+                let within = (rest_v - low) / (high - low);
+                let highest = if self.charges_above_rest { 1.0 } else { 2.0 };
+                (((above - 1) as f64 + within) / last as f64).clamp(-1.0, highest)
+            }
+            _ => 0.0,
         }
-        0.5 * (low + high)
     }
 
     /// Rest voltage at a state of charge, and the area under the curve up to there, both going on straight beyond the
@@ -240,9 +327,7 @@ impl Curves {
     ///
     /// Their mean ratio follows exp(b/T), and so does the share: 0 at 25 °C, 1 at 5 °C.
     pub(crate) fn cold_share(&self, cell_degc: f64) -> f64 {
-        let [cold, warm] = &self.r_ohm_ah;
-        let logs = cold.iter().zip(warm).map(|(cold, warm)| if *warm > 0.0 { libm::log(cold / warm) } else { 0.0 });
-        let log = logs.sum::<f64>() / warm.len().max(1) as f64;
+        let log = self.cold_log;
         let share = coldness(cell_degc);
         if libm::fabs(log) < 1e-6 { share } else { libm::expm1(log * share) / libm::expm1(log) }
     }

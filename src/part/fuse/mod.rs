@@ -14,6 +14,7 @@
 
 mod rating;
 
+pub(crate) use rating::carried_ratio;
 pub use rating::{FuseRating, longest_s, pulse_a2s, pulse_share_ratio, shortest_s, tripped_a};
 
 use crate::data::Source;

@@ -1,7 +1,7 @@
 //! One rating held against load, surge, wire and faults.
 
 use super::FuseWish;
-use crate::data::fuse::{ELEMENTS, Gate, OVERLOAD_RATIO, PULSES, ResettableRow};
+use crate::data::fuse::{ELEMENTS, FuseFamily, Gate, OVERLOAD_RATIO, PULSES, ResettableRow};
 use alloc::string::String;
 
 /// What one rating keeps; nothing where it could not be judged.
@@ -56,16 +56,20 @@ impl FuseRating {
     }
 }
 
+/// Share of its rating that a fuse of one kind carries for good at a temperature; nothing above the published ones.
+pub(crate) fn carried_ratio(family: FuseFamily, ambient_degc: f64) -> Option<f64> {
+    let row = family.row();
+    // Between rows the hotter one holds.
+    let left = row.derating.iter().find(|[degc, _]| ambient_degc <= *degc).map(|[_, ratio]| *ratio);
+    left.map(|left| left * row.continuous_ratio)
+}
+
 impl FuseWish {
-    /// Share of its rating that a fuse of this kind carries for good at this temperature.
     pub(super) fn carried_ratio(&self) -> Option<f64> {
-        let row = self.family.row();
-        // Between rows the hotter one holds.
-        let left = row.derating.iter().find(|[degc, _]| self.ambient_degc <= *degc).map(|[_, ratio]| *ratio);
-        left.map(|left| left * row.continuous_ratio)
+        carried_ratio(self.family, self.ambient_degc)
     }
 
-    pub(super) fn rated(&self, rating_a: f64) -> FuseRating {
+    pub(crate) fn rated(&self, rating_a: f64) -> FuseRating {
         let gates = self.family.gates(rating_a);
         let continuous_a = self.carried_ratio().map(|ratio| ratio * rating_a);
         let opening = gates.iter().find(|gate| gate.longest_s.is_some()).map(|gate| gate.multiple_ratio * rating_a);

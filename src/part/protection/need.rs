@@ -112,9 +112,9 @@ pub enum Happens {
 #[non_exhaustive]
 pub struct BoardAnswer {
     /// Group voltage at which it cuts charging, in volts.
-    pub over_charge_v: Interval,
+    pub over_charge_v: Option<Interval>,
     /// Group voltage at which it cuts discharging, in volts.
-    pub over_discharge_v: Interval,
+    pub over_discharge_v: Option<Interval>,
     /// Current at which it cuts, in amperes.
     pub trip_a: Option<Interval>,
     /// Current at which it cuts as a short circuit, in amperes.
@@ -173,9 +173,9 @@ impl ProtectionBoard {
             surge_trips: self.surge_trips(wish),
             short_trips: self.short_trips(wish),
             cuts_first: trip_a.zip(wish.fuse).map(|(trip_a, fuse)| fuse.cuts_first(&trip_a)),
-            balance_s: self.balancing.map(|balancing| {
+            balance_s: self.balance_a.filter(|_| self.balances == Some(true)).map(|balance_a| {
                 let drift = wish.drift().high;
-                drift * wish.capacity_ah.high * 3600.0 / balancing.balance_a
+                drift * wish.capacity_ah.high * 3600.0 / balance_a
             }),
             source: self.thresholds.source(),
         }

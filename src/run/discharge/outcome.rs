@@ -12,6 +12,8 @@ pub enum EndedBy {
     GroupFloor,
     /// The protection cut off.
     ProtectionCutOff,
+    /// The protection cut off at too much current.
+    OverCurrent,
     /// The load's own drop-out voltage.
     LoadDropOut,
     /// The load asks for more than the pack can give at any voltage.
@@ -32,6 +34,8 @@ pub enum TrustLimit {
     Temperature,
     /// The model cannot explain the pulses of this chemistry's table: it is another kind of cell, or the table is wrong.
     UnexplainedPulses,
+    /// No run of this chemistry was there to hold the model against: only the measured charge is relied on.
+    Chemistry,
 }
 
 /// Values over time, for a chart.
@@ -66,6 +70,8 @@ pub struct CellRun {
     pub end_soc_ratio: f64,
     /// Heat made in the cell, in watt-hours.
     pub heat_wh: f64,
+    /// Highest heat in the cell over a step, in watts.
+    pub peak_heat_w: f64,
     /// Highest temperature, in degrees Celsius.
     pub peak_degc: f64,
 }

@@ -20,7 +20,7 @@ use crate::part::load::LoadCircuit;
 use crate::part::switch::{Drive, Heat, Switch};
 use crate::part::timing::{Cycle, Outcome, Timer};
 use crate::quantity::{End, Interval};
-use crate::run::discharge::{Stops, TIME_MAX_S, discharge};
+use crate::run::discharge::discharge;
 use crate::run::driven::{Chopping, Driven, Taken};
 use crate::run::pack_run::{PackRun, RunEnds};
 use crate::run::stepper::PackCircuit;
@@ -91,6 +91,13 @@ struct Supplies {
     empty_v: f64,
 }
 
+impl Supplies {
+    /// The empty pack, kept apart from the full one.
+    fn lowest_v(&self) -> f64 {
+        self.empty_v.min(0.999 * self.full_v)
+    }
+}
+
 /// The timer at one position.
 struct Turned {
     duty: Interval,
@@ -142,6 +149,17 @@ impl KnobTable {
         let circuit = |ends| self.run.circuit(&chemistries, ends);
         let [least, likely, most] = CORNERS;
         let packs = [circuit(least)?, circuit(likely)?, circuit(most)?];
+        let lead_ohm = packs.each_ref().map(|pack| pack.lead_ohm);
+        self.answer_on(&packs, lead_ohm, &chemistries)
+    }
+
+    /// As [`KnobTable::answer`], for checked values and the pack's circuits at the three corners.
+    pub(crate) fn answer_on(
+        &self,
+        packs: &[PackCircuit; 3],
+        lead_ohm: [f64; 3],
+        chemistries: &Chemistries,
+    ) -> Result<KnobAnswer, Vec<Error>> {
         let supplies = self.supplies(&packs[1]);
         if let Some(switch) = &self.switch {
             let mut check = Check::new();
@@ -152,12 +170,8 @@ impl KnobTable {
             self.positions.iter().map(|wiper_ratio| self.turned(*wiper_ratio, &supplies)).collect();
         let loads = turned.iter().map(|turned| turned.as_ref().ok().and_then(|turned| self.loads(turned, &supplies)));
         let loads: Vec<Option<[Vec<LoadCircuit>; 3]>> = loads.collect();
-        let settings = Settings {
-            packs: [&packs[0], &packs[1], &packs[2]],
-            lead_ohm: packs.each_ref().map(|pack| pack.lead_ohm),
-            full_v: self.run.pack.full_v,
-            stops: self.stops(),
-        };
+        let settings =
+            Settings { packs: packs.each_ref(), lead_ohm, full_v: self.run.pack.full_v, stops: self.run.stops() };
         let told: Vec<_> = loads.iter().flatten().collect();
         let mut runs = runtimes(&settings, &told)?.into_iter();
         let rows = self.positions.iter().zip(&turned).zip(&loads).map(|((wiper_ratio, turned), loads)| match turned {
@@ -170,7 +184,7 @@ impl KnobTable {
         let rows: Vec<KnobRow> = rows.collect();
         let middle = turned.iter().flatten().nth(turned.iter().flatten().count() / 2);
         let tolerances = match middle.filter(|_| self.tell_tolerances == Some(true)) {
-            Some(turned) => self.tolerances(&chemistries, turned, &supplies)?,
+            Some(turned) => self.tolerances(chemistries, turned, &supplies)?,
             None => Vec::new(),
         };
         Ok(KnobAnswer {
@@ -182,12 +196,39 @@ impl KnobTable {
         })
     }
 
-    fn stops(&self) -> Stops {
-        Stops {
-            floor_v: self.run.pack.floor_v,
-            cut_off_v: self.run.cut_off_v.unwrap_or(0.0),
-            time_s: self.run.time_s.unwrap_or(TIME_MAX_S),
-        }
+    /// The loads at the three corners with the knob at one place.
+    ///
+    /// Where the timer does not run, or the load is not known at this duty, nothing is promised: the corner of the
+    /// longest run has it off, the others have it on all the time.
+    pub(crate) fn corner_loads(&self, wiper_ratio: f64, likely: &PackCircuit) -> [Vec<LoadCircuit>; 3] {
+        let supplies = self.supplies(likely);
+        let known = self.turned(wiper_ratio, &supplies).ok().and_then(|turned| self.loads(&turned, &supplies));
+        known.unwrap_or_else(|| {
+            CORNERS.map(|ends| {
+                let duty = if ends.loads == End::Low { 0.0 } else { 1.0 };
+                let at = Chopping { supply_v: supplies.full_v, duty, frequency_hz: 100.0 };
+                let driven = self.driven.circuit(at, supplies.lowest_v(), ends.loads);
+                self.run.loads.iter().map(|load| load.circuit(ends.loads)).chain(driven).collect()
+            })
+        })
+    }
+
+    /// The switch at the largest duty, current and frequency of all positions; none without a switch or where the
+    /// timer runs at none.
+    pub(crate) fn worst_switch(&self, likely: &PackCircuit) -> Option<Switch> {
+        let (switch, supplies) = (self.switch.as_ref()?, self.supplies(likely));
+        let turned: Vec<Turned> =
+            self.positions.iter().filter_map(|wiper_ratio| self.turned(*wiper_ratio, &supplies).ok()).collect();
+        let most = |of: fn(&Turned) -> f64| turned.iter().map(of).fold(0.0, f64::max);
+        let (duty, frequency_hz) = (most(|turned| turned.duty.high), most(|turned| turned.frequency_hz.high));
+        let peak_a = |turned: &Turned| {
+            let at =
+                Chopping { supply_v: supplies.full_v, duty: turned.duty.high, frequency_hz: turned.frequency_hz.low };
+            self.driven.circuit(at, supplies.lowest_v(), End::High).map_or(0.0, |load| load.current_a)
+        };
+        let on_a = turned.iter().map(peak_a).fold(0.0, f64::max);
+        let duty_low = turned.iter().map(|turned| turned.duty.low).reduce(f64::min)?;
+        Some(Switch { duty_low: Some(duty_low), ..self.switch_at(switch, &supplies, on_a, duty, frequency_hz) })
     }
 
     fn supplies(&self, likely: &PackCircuit) -> Supplies {
@@ -220,7 +261,7 @@ impl KnobTable {
     fn loads_at(&self, turned: &Turned, supplies: &Supplies, end: End) -> Option<Vec<LoadCircuit>> {
         let frequency_hz = turned.frequency_hz.at(end.opposite());
         let at = Chopping { supply_v: supplies.full_v, duty: turned.duty.at(end), frequency_hz };
-        let driven = self.driven.circuit(at, supplies.empty_v.min(0.999 * supplies.full_v), end)?;
+        let driven = self.driven.circuit(at, supplies.lowest_v(), end)?;
         let others = self.run.loads.iter().map(|load| load.circuit(end));
         Some(others.chain([driven]).collect())
     }
@@ -231,7 +272,7 @@ impl KnobTable {
         let half_v = run.map_or(supplies.half_v, |run| run.half_load_v);
         let half = at(half_v, &turned.half);
         let taken = self.driven.taken(half).unwrap_or_default();
-        let peak_a = self.driven.circuit(at(supplies.full_v, &turned.full), supplies.empty_v, End::High);
+        let peak_a = self.driven.circuit(at(supplies.full_v, &turned.full), supplies.lowest_v(), End::High);
         let starts =
             |supply_v: f64, cycle: &Cycle| Starts::of(self.driven.mean_v(at(supply_v, cycle)), self.driven.start_v());
         KnobSetting {
@@ -329,7 +370,7 @@ impl KnobTable {
             let Some(loads) = self.loads_at(turned, supplies, ends.loads) else { return Ok(None) };
             let circuit = circuit.with_loads(loads, circuit.lead_ohm);
             let full_v = self.run.pack.full_v;
-            Ok(Some(discharge(&circuit, &self.stops(), |cell| cell.soc_at_rest(full_v))?.runtime_s))
+            Ok(Some(discharge(&circuit, &self.run.stops(), |cell| cell.soc_at_rest(full_v))?.runtime_s))
         };
         let base_s = runtime_s(likely)?;
         let mut effects = Vec::new();

@@ -1,0 +1,110 @@
+//! Questions whose answer takes long, asked in steps of a stated effort.
+//!
+//! A page stays alive between two steps, shows how far the work has come, and stops it by not asking for more. The
+//! effort is counted, not timed: the same steps give the same answers everywhere.
+
+use super::{Node, decode, encode};
+use crate::error::{Error, within};
+use crate::finding::matched::judged;
+use crate::pack::group::{EFFORT_NODES_MAX, MatchSearch};
+use crate::run::spread::{RuntimeDraws, RuntimeSpreadAnswer};
+use alloc::boxed::Box;
+use alloc::format;
+use alloc::vec::Vec;
+
+/// Questions that can be stepped.
+pub const STEPPED: [&str; 2] = ["match", "runtime_spread"];
+
+/// A question under way.
+///
+/// # Examples
+///
+/// ```
+/// # use cellwright::ask::{Node, Stepped};
+/// let cell = |name: &str, ah: f64| format!(
+///     r#"{{"name": "{name}", "chemistry": "nmc", "capacity_ah": {{"low": {ah}, "likely": {ah}, "high": {ah}}}}}"#);
+/// let cells = [("A", 2.4), ("B", 2.3), ("C", 2.1), ("D", 1.8)].map(|(name, ah)| cell(name, ah)).join(",");
+/// let mut search = Stepped::start("match", &format!(r#"{{"cells": [{cells}], "series": 4, "parallel": 1}}"#))?;
+/// assert_eq!(search.step(1000.0)?.get("done"), Some(&Node::Bool(true)));
+/// assert!(search.answer()?.get("findings").is_some());
+/// assert_eq!(search.step(0.5).unwrap_err()[0].field(), "count");
+/// assert_eq!(Stepped::start("timer", "{}").unwrap_err()[0].field(), "question");
+/// # Ok::<(), Vec<cellwright::Error>>(())
+/// ```
+#[derive(Clone, Debug)]
+pub struct Stepped {
+    work: Work,
+}
+
+#[derive(Clone, Debug)]
+enum Work {
+    Match(Box<MatchSearch>),
+    Spread(Box<RuntimeDraws>),
+}
+
+impl Stepped {
+    /// Starts a question asked in JSON text; no effort is spent yet.
+    ///
+    /// # Errors
+    ///
+    /// Every mistake: a question that cannot be stepped, text that is not JSON, or an input that is not accepted.
+    pub fn start(question: &str, text: &str) -> Result<Self, Vec<Error>> {
+        known(question)?;
+        Self::begin(question, &super::read(text)?)
+    }
+
+    /// As [`Stepped::start`], for an input that is already read.
+    ///
+    /// # Errors
+    ///
+    /// A question that cannot be stepped, or an input that is not accepted.
+    pub fn begin(question: &str, input: &Node) -> Result<Self, Vec<Error>> {
+        known(question)?;
+        let work = if question == "match" {
+            Work::Match(Box::new(MatchSearch::new(decode(input)?)?))
+        } else {
+            Work::Spread(Box::new(RuntimeDraws::new(&decode(input)?)?))
+        };
+        Ok(Self { work })
+    }
+
+    /// Spends `count` nodes or draws, or fewer where it is done before, and tells how far it has come: the best so far
+    /// and its bound, or the percentiles so far, and whether it is done.
+    ///
+    /// # Errors
+    ///
+    /// A count that is not between 1 and 100 million.
+    pub fn step(&mut self, count: f64) -> Result<Node, Vec<Error>> {
+        within("count", count, 1.0, f64::from(EFFORT_NODES_MAX))?;
+        // A share of a node counts as none of it.
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // within 1 to 1e8
+        let count = count as u32;
+        Ok(match &mut self.work {
+            Work::Match(search) => encode(&search.step(count))?,
+            Work::Spread(draws) => encode(&draws.step(count))?,
+        })
+    }
+
+    /// The question's answer with the effort spent so far.
+    ///
+    /// # Errors
+    ///
+    /// A measurement that no cell of its chemistry can have, met only in a corner.
+    pub fn answer(&self) -> Result<Node, Vec<Error>> {
+        Ok(match &self.work {
+            Work::Match(search) => encode(&judged(search.matching(), search.answer()))?,
+            Work::Spread(draws) => {
+                let outline = draws.spread().outline()?;
+                encode(&RuntimeSpreadAnswer { outline, drawn: draws.progress() })?
+            }
+        })
+    }
+}
+
+fn known(question: &str) -> Result<(), Error> {
+    if STEPPED.contains(&question) {
+        return Ok(());
+    }
+    let given = format!("\"{}\"", super::node::cut(question));
+    Err(Error::other("question", given, format!("one of {}", STEPPED.join(", "))).placed(""))
+}

@@ -1,0 +1,53 @@
+//! Every rule on one plan, each at the end of its inputs that makes it worse.
+
+mod board;
+mod charging;
+mod drive;
+mod pack;
+mod wiring;
+
+pub(super) use board::wish as protection_wish;
+pub(super) use charging::{charger, facts as charging_facts, limit_a as charge_limit_a};
+pub(super) use drive::capacitor;
+pub(super) use pack::join_a;
+pub(super) use wiring::fuse_wish;
+
+use super::inputs::Origin;
+use super::review::Facts;
+use crate::finding::{Finding, Judgement, Rule, Subject, pack as rules};
+use crate::run::discharge::Discharge;
+use alloc::vec::Vec;
+
+/// Every finding, the warning on salvaged cells first, then the most urgent, broken before not judged.
+pub(super) fn judge(facts: &Facts<'_>) -> Vec<Finding> {
+    let mut found = Vec::new();
+    pack::judge(facts, &mut found);
+    drive::judge(facts, &mut found);
+    wiring::judge(facts, &mut found);
+    board::judge(facts, &mut found);
+    charging::judge(facts, &mut found);
+    found.sort_by_key(|finding| (finding.urgency, finding.judgement == Judgement::NotJudged));
+    if facts.plan.origin == Origin::Salvaged {
+        found.insert(0, rules::SALVAGED_CELLS.broken(&Subject::whole(), None, None));
+    }
+    found
+}
+
+/// Notes a breach where `measured` lies above `limit`.
+fn above(found: &mut Vec<Finding>, rule: &Rule, subject: &Subject, measured: f64, limit: f64) {
+    if measured > limit {
+        found.push(rule.broken(subject, Some(measured), Some(limit)));
+    }
+}
+
+/// Notes a breach where `measured` lies under `limit`.
+fn under(found: &mut Vec<Finding>, rule: &Rule, subject: &Subject, measured: f64, limit: f64) {
+    if measured < limit {
+        found.push(rule.broken(subject, Some(measured), Some(limit)));
+    }
+}
+
+/// The largest value in any corner of the plan's knob position and of those that ask most.
+fn most(facts: &Facts<'_>, of: fn(&Discharge) -> f64) -> f64 {
+    facts.all_runs().map(of).fold(0.0, f64::max)
+}

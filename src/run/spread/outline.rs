@@ -1,0 +1,234 @@
+//! Corners of a runtime, and what each input does alone: one run for each end.
+
+use super::RuntimeSpread;
+use crate::error::Error;
+use crate::part::cell::{CellEnds, Chemistries};
+use crate::quantity::End;
+use crate::run::discharge::{Discharge, TrustLimit};
+use crate::run::pack_run::RunEnds;
+use alloc::vec::Vec;
+
+/// Place of the 10th percentile of an even input between its likely value and its worse end.
+const TENTH_PLACE: f64 = 0.8;
+
+/// An input that moves the runtime.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize), serde(rename_all = "snake_case"))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[non_exhaustive]
+pub enum SpreadInput {
+    /// The cells' capacity.
+    Capacity,
+    /// The cells' resistance.
+    Resistance,
+    /// How the rest curve has aged; measured by a slow discharge entered as a table of one's own.
+    RestCurve,
+    /// One load's draw.
+    Load,
+    /// Duty of the chopped loads.
+    Duty,
+    /// Leads and links.
+    Leads,
+    /// The temperature, which no measurement beforehand narrows.
+    Ambient,
+    /// The error of the model itself, which only a run with the finished pack narrows.
+    Model,
+}
+
+/// What one input does alone.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct SpreadEffect {
+    /// Which one.
+    pub input: SpreadInput,
+    /// Which load, counted from 0, where it is one.
+    pub load: Option<usize>,
+    /// Runtime with this input alone at its worse end, in seconds.
+    pub shortest_s: f64,
+    /// Runtime with this input alone at its better end, in seconds.
+    pub longest_s: f64,
+    /// Lower end of the band if this input were known exactly, in seconds.
+    pub tenth_without_s: f64,
+}
+
+/// Where eight builds in ten lie, from the effects alone.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct RuntimeBand {
+    /// Nine builds in ten run longer than this, in seconds.
+    pub tenth_s: f64,
+    /// Nine builds in ten run shorter than this, in seconds.
+    pub ninetieth_s: f64,
+}
+
+/// Corners of the runtime and what each input does.
+#[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[non_exhaustive]
+pub struct SpreadOutline {
+    /// Every input at its worse end at once, in seconds, or until the model is no longer trusted there.
+    pub at_least_s: f64,
+    /// Every input at its likely value, in seconds.
+    pub likely_s: f64,
+    /// Every input at its better end at once, in seconds.
+    pub at_most_s: f64,
+    /// Where eight builds in ten lie, by the effects.
+    pub band: RuntimeBand,
+    /// What each input does, in the order of the inputs.
+    pub effects: Vec<SpreadEffect>,
+    /// Place in `effects` of the one measurement that would raise the lower end of the band most; none where nothing
+    /// that can be measured is in doubt.
+    pub measure_first: Option<usize>,
+    /// The group that ends the likely run, counted from 0 at the negative end: its cells first.
+    pub weakest_group: usize,
+    /// Time from which on the likely run is not to be relied on, in seconds, where there is one.
+    pub trusted_until_s: Option<f64>,
+    /// Why.
+    pub trust_limit: Option<TrustLimit>,
+}
+
+/// One input with the runs at its ends.
+struct Case {
+    input: SpreadInput,
+    load: Option<usize>,
+    /// Ends of the worse and of the better run.
+    ends: [RunEnds; 2],
+    duty: [End; 2],
+    wear: bool,
+}
+
+impl Case {
+    fn of(input: SpreadInput, ends: [RunEnds; 2]) -> Self {
+        Self { input, load: None, ends, duty: [End::Likely; 2], wear: false }
+    }
+}
+
+/// The time that counts for "at least".
+fn surely_s(run: &Discharge) -> f64 {
+    run.trusted_until_s.unwrap_or(run.runtime_s).min(run.runtime_s)
+}
+
+impl RuntimeSpread {
+    /// Corners and effects, without draws.
+    ///
+    /// # Errors
+    ///
+    /// Everything that is wrong with the inputs, each with its place.
+    pub fn outline(&self) -> Result<SpreadOutline, Vec<Error>> {
+        let chemistries = self.chemistries()?;
+        let worn = [-1.0, 1.0].map(|toward| chemistries.worn(self.lost(), toward));
+        let likely = self.run_at(&chemistries, RunEnds::LIKELY, |_| End::Likely, End::Likely)?;
+        let (mut at_least_s, mut at_most_s) = (surely_s(&likely), likely.runtime_s);
+        for curves in [&chemistries, &worn[0], &worn[1]] {
+            at_least_s = at_least_s.min(surely_s(&self.run_at(curves, RunEnds::LEAST, |_| End::High, End::High)?));
+            at_most_s = at_most_s.max(self.run_at(curves, RunEnds::MOST, |_| End::Low, End::Low)?.runtime_s);
+        }
+        let off = Self::model_ratio(self.run.ambient_degc.low);
+        (at_least_s, at_most_s) = (at_least_s * (1.0 - off), at_most_s * (1.0 + off));
+        let mut effects = Vec::new();
+        for case in self.cases() {
+            let effect = self.effect(&case, &chemistries, &worn, likely.runtime_s)?;
+            if effect.longest_s > effect.shortest_s {
+                (at_least_s, at_most_s) = (at_least_s.min(effect.shortest_s), at_most_s.max(effect.longest_s));
+                effects.push(effect);
+            }
+        }
+        let off = Self::model_ratio(self.run.ambient_degc.likely);
+        let (shortest_s, longest_s) = (likely.runtime_s * (1.0 - off), likely.runtime_s * (1.0 + off));
+        let input = SpreadInput::Model;
+        effects.push(SpreadEffect { input, load: None, shortest_s, longest_s, tenth_without_s: shortest_s });
+        let tenth_s = self.tenth_s(likely.runtime_s, &effects, None);
+        let narrowed: Vec<f64> =
+            (0..effects.len()).map(|i| self.tenth_s(likely.runtime_s, &effects, Some(i))).collect();
+        for (effect, tenth_without_s) in effects.iter_mut().zip(narrowed) {
+            effect.tenth_without_s = tenth_without_s;
+        }
+        Ok(SpreadOutline {
+            at_least_s,
+            likely_s: likely.runtime_s,
+            at_most_s,
+            band: RuntimeBand { tenth_s, ninetieth_s: ninetieth_s(likely.runtime_s, &effects) },
+            measure_first: first(&effects, tenth_s),
+            effects,
+            weakest_group: likely.weakest_group,
+            trusted_until_s: likely.trusted_until_s,
+            trust_limit: likely.trust_limit,
+        })
+    }
+
+    fn cases(&self) -> Vec<Case> {
+        let likely = RunEnds::LIKELY;
+        let capacity = |capacity| RunEnds { cells: CellEnds { capacity, ..likely.cells }, ..likely };
+        let resistance = |resistance| RunEnds { cells: CellEnds { resistance, ..likely.cells }, ..likely };
+        let leads = |leads| RunEnds { leads, ..likely };
+        let ambient = |ambient| RunEnds { ambient, ..likely };
+        let mut cases = Vec::from([
+            Case::of(SpreadInput::Capacity, [capacity(End::Low), capacity(End::High)]),
+            Case::of(SpreadInput::Resistance, [resistance(End::High), resistance(End::Low)]),
+            Case { wear: true, ..Case::of(SpreadInput::RestCurve, [likely; 2]) },
+        ]);
+        for load in 0..self.run.loads.len() {
+            cases.push(Case { load: Some(load), ..Case::of(SpreadInput::Load, [likely; 2]) });
+        }
+        cases.push(Case { duty: [End::High, End::Low], ..Case::of(SpreadInput::Duty, [likely; 2]) });
+        cases.push(Case::of(SpreadInput::Leads, [leads(End::High), leads(End::Low)]));
+        cases.push(Case::of(SpreadInput::Ambient, [ambient(End::Low), ambient(End::High)]));
+        cases
+    }
+
+    fn effect(
+        &self,
+        case: &Case,
+        chemistries: &Chemistries,
+        worn: &[Chemistries; 2],
+        likely_s: f64,
+    ) -> Result<SpreadEffect, Vec<Error>> {
+        let (mut shortest_s, mut longest_s) = (likely_s, likely_s);
+        let curves = if case.wear { [&worn[0], &worn[1]] } else { [chemistries; 2] };
+        let sides = curves.into_iter().zip(case.ends).zip(case.duty).zip([End::High, End::Low]);
+        for (((curves, ends), duty), side) in sides {
+            let load_end = |i: usize| if case.load == Some(i) { side } else { End::Likely };
+            let runtime_s = self.run_at(curves, ends, load_end, duty)?.runtime_s;
+            (shortest_s, longest_s) = (shortest_s.min(runtime_s), longest_s.max(runtime_s));
+        }
+        Ok(SpreadEffect { input: case.input, load: case.load, shortest_s, longest_s, tenth_without_s: shortest_s })
+    }
+
+    /// Lower end of the band, in seconds; without one of the effects where that is asked for.
+    fn tenth_s(&self, likely_s: f64, effects: &[SpreadEffect], without: Option<usize>) -> f64 {
+        let kept = effects.iter().enumerate().filter(|(i, _)| without != Some(*i)).map(|(_, effect)| effect);
+        let squares: f64 = kept
+            .map(|effect| {
+                let whole_s = likely_s - effect.shortest_s;
+                let shared = match effect.input {
+                    SpreadInput::Capacity => self.shared_capacity(),
+                    SpreadInput::Resistance => self.shared_resistance(),
+                    _ => 1.0,
+                };
+                let (common_s, own_s) = (TENTH_PLACE * shared * whole_s, (1.0 - shared) * whole_s);
+                common_s * common_s + own_s * own_s
+            })
+            .sum();
+        (likely_s - libm::sqrt(squares)).max(0.0)
+    }
+}
+
+/// Upper end of the band, in seconds.
+fn ninetieth_s(likely_s: f64, effects: &[SpreadEffect]) -> f64 {
+    let square = |effect: &SpreadEffect| {
+        let above_s = TENTH_PLACE * (effect.longest_s - likely_s);
+        above_s * above_s
+    };
+    likely_s + libm::sqrt(effects.iter().map(square).sum::<f64>())
+}
+
+/// The effect whose measurement raises the lower end of the band most.
+fn first(effects: &[SpreadEffect], tenth_s: f64) -> Option<usize> {
+    let measurable = |input: SpreadInput| !matches!(input, SpreadInput::Ambient | SpreadInput::Model);
+    let measurable = effects.iter().enumerate().filter(|(_, effect)| measurable(effect.input));
+    let best = measurable.max_by(|(_, a), (_, b)| a.tenth_without_s.total_cmp(&b.tenth_without_s))?;
+    (best.1.tenth_without_s > tenth_s).then_some(best.0)
+}
