@@ -1,6 +1,7 @@
 //! The bench list, what one failed part does, and calibration by a run.
 
 use cellwright::ask::{ask, decode, read};
+use cellwright::finding::charging::ChargeTerminals;
 use cellwright::part::measure::Voltmeter;
 use cellwright::plan::Plan;
 use cellwright::quantity::Interval;
@@ -140,7 +141,7 @@ fn what_nobody_stops_is_found() {
         assert!(codes.contains(&code), "{code} in {codes:?}");
     }
     let mut charger = plan(PUMP);
-    charger.charging.as_mut().unwrap().through_board = Some(false);
+    charger.charging.as_mut().unwrap().terminals = Some(ChargeTerminals::Cells);
     let answer = OneFails { plan: charger }.answer().unwrap();
     assert_eq!(answer.findings[0].code, "one_fails_charge", "stop findings come first");
 }

@@ -165,6 +165,7 @@ impl Calibration {
     pub fn answer(&self) -> Result<CalibrationAnswer, Vec<Error>> {
         let inside = |errors: Vec<Error>| errors.into_iter().map(|error| error.at("plan")).collect::<Vec<Error>>();
         self.plan.checked().map_err(inside)?;
+        super::model::identified(&self.plan).map_err(inside)?;
         let mut check = Check::new();
         self.check(&mut check);
         check.finish()?;

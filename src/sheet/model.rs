@@ -13,13 +13,14 @@ use super::fault::{Fault, FaultKind as K};
 use super::measure::{BenchMeter, Measure};
 use crate::data::diode::Diode;
 use crate::error::Error;
-use crate::part::cell::{CellCircuit, Chemistries};
-use crate::part::load::Draw;
+use crate::part::cell::{CellCircuit, Chemistries, Chemistry};
+use crate::part::load::{Draw, LoadCircuit};
 use crate::part::timing::{Circuit, Timer, TwoResistor};
 use crate::part::wire::Way;
 use crate::plan::Plan;
 use crate::quantity::{End, Interval};
 use crate::run::build::{BROKEN_OHM, BuildCircuit, BuildLoad, GroupSource, Piece, Settled};
+use crate::run::driven::{Chopping, Driven};
 use crate::run::pack_run::RunEnds;
 use alloc::vec::Vec;
 use core::cell::RefCell;
@@ -36,7 +37,8 @@ const PAUSE: usize = 13;
 const CAPACITOR: usize = 14;
 const KNOB: usize = 15;
 const LIMITED: usize = 16;
-const GROUPS: usize = 17;
+pub(super) const CHOPPED: usize = 17;
+const GROUPS: usize = 18;
 
 /// Root of 12: an even spread of that width has the deviation 1.
 const WIDTH: f64 = 3.4641016151377544;
@@ -50,6 +52,12 @@ const SWITCH_OHM: Interval = Interval { low: 0.001, likely: 0.005, high: 0.02 };
 /// Deviation of a rest voltage, in volts, and of an unequal charge of the groups.
 const REST_V: f64 = 0.01;
 const UNEQUAL_RATIO: f64 = 0.01;
+
+/// Root of 3: the end of an even spread of deviation 1.
+const HALF: f64 = 1.7320508075688772;
+
+/// Duties at which a machine of the plan is worked out.
+const GRID: usize = 20;
 
 /// Results of the timer that are kept.
 const HELD: usize = 512;
@@ -85,6 +93,10 @@ pub(super) struct Model<'a> {
     link: Spread,
     pieces: [Spread; 7],
     loads: Vec<(BuildLoad, f64)>,
+    /// Current while on of the plan's machine against that at full duty: low, likely, high at each duty.
+    driven: Option<Vec<[f64; 3]>>,
+    /// Whether the machine draws current all the time, whatever the duty.
+    steady: bool,
     /// The limiting resistor, in ohms.
     pub(super) limit_ohm: f64,
     timed: RefCell<Vec<Option<([u64; 6], Timed)>>>,
@@ -128,6 +140,7 @@ impl Spread {
 impl<'a> Model<'a> {
     /// The build of a plan whose values are checked.
     pub(super) fn new(plan: &'a Plan, meter: BenchMeter) -> Result<Self, Vec<Error>> {
+        identified(plan)?;
         let used = plan.pack.groups.iter().flat_map(|group| &group.cells).map(|cell| &cell.chemistry);
         let chemistries = Chemistries::new(&plan.own_chemistries, used)?;
         let at = |ends: RunEnds| {
@@ -136,7 +149,12 @@ impl<'a> Model<'a> {
         };
         let (worst, likely, best) = (at(RunEnds::LEAST)?, at(RunEnds::LIKELY)?, at(RunEnds::MOST)?);
         let nominal_v: f64 = likely.iter().filter_map(|group| group.first()).map(|cell| cell.rest_v(0.5)).sum();
-        let loads = loads(plan);
+        let mut loads = loads(plan);
+        let machine = plan.control.as_ref().and_then(|control| control.driven.as_ref());
+        let worked = machine.and_then(|machine| Worked::of(plan, machine, nominal_v.max(0.5)));
+        if let (Some(worked), Some((load, _))) = (&worked, loads.iter_mut().find(|(load, _)| load.chopped)) {
+            load.circuit = worked.law;
+        }
         let load_a: f64 = loads.iter().map(|(load, _)| load.circuit.current(nominal_v.max(0.5)).0).sum();
         let groups = likely
             .iter()
@@ -154,6 +172,8 @@ impl<'a> Model<'a> {
             link: spread(each, 0.1),
             pieces: pieces(plan, &meter),
             loads,
+            steady: worked.as_ref().is_some_and(|worked| worked.steady),
+            driven: worked.map(|worked| worked.grid),
             limit_ohm: super::limit::resistor_ohm(plan),
             timed: RefCell::new(alloc::vec![None; HELD]),
         })
@@ -170,6 +190,7 @@ impl<'a> Model<'a> {
         for (place, value) in z.iter_mut().enumerate() {
             *value = match place {
                 LINKS..PAUSE => -end,
+                CHOPPED => end,
                 GROUPS.. if place >= loads => end,
                 GROUPS.. if (place - GROUPS) % 2 == 1 => -end,
                 _ => 0.0,
@@ -206,12 +227,45 @@ impl<'a> Model<'a> {
     /// Turns the knob of a circuit.
     fn set(&self, case: &Case<'_>, setting: usize, circuit: &mut BuildCircuit) {
         if self.plan.control.is_some() {
-            let supply_v = circuit.open_v();
-            circuit.duty = self.conducts(case, setting, supply_v);
-            let motor = self.loads.iter().any(|(load, _)| load.chopped && load.circuit.exponent != 2.0);
-            let pause = if motor { 0.1 + 0.15 * case.z(PAUSE) } else { 0.0 };
-            circuit.pause_v = pause * supply_v.max(0.0);
+            let duty = self.conducts(case, setting, circuit.open_v());
+            self.conduct(case, duty, circuit);
         }
+    }
+
+    /// Lets the transistor conduct for a share of the time.
+    pub(super) fn conduct(&self, case: &Case<'_>, duty: f64, circuit: &mut BuildCircuit) {
+        circuit.duty = duty;
+        for ((place, load), held) in (1..).zip(&self.loads).zip(&mut circuit.loads) {
+            *held = self.load(case, place, load);
+            if held.chopped && !case.at(K::LoadStalled, place) && !case.at(K::LoadShorted, place) {
+                held.circuit.current_a *= self.chopped_ratio(place, duty, case.z(CHOPPED));
+            }
+            if self.steady && held.chopped && duty > 0.0 {
+                (held.chopped, held.circuit.duty) = (false, 1.0);
+            }
+        }
+        let motor = self.loads.iter().any(|(load, _)| load.chopped && load.circuit.exponent != 2.0);
+        let pause = if motor { 0.1 + 0.15 * case.z(PAUSE) } else { 0.0 };
+        circuit.pause_v = pause * circuit.open_v().max(0.0);
+    }
+
+    /// Current while on against that of the unchopped load: a motor whose current does not stop turns slower and takes
+    /// less, as the square of the duty for a fan; one whose current stops takes what its label says.
+    fn chopped_ratio(&self, place: usize, duty: f64, z: f64) -> f64 {
+        let (low, likely, high) = if let Some(grid) = &self.driven {
+            let at = |side: usize| {
+                let step = libm::ceil(duty * GRID as f64).clamp(1.0, GRID as f64) as usize - 1;
+                grid.get(step).and_then(|row| row.get(side)).copied().unwrap_or(1.0)
+            };
+            (at(0), at(1), at(2))
+        } else {
+            let draw = self.plan.loads.get(place - 1).map(|load| load.draw);
+            let Some(Draw::FollowsVoltage { exponent, .. }) = draw else { return 1.0 };
+            (libm::pow(duty.clamp(0.02, 1.0), (exponent - 1.0).max(0.0)), 1.0, 1.0)
+        };
+        let side = libm::fabs(z) / HALF;
+        let end = if z < 0.0 { low } else { high };
+        likely * libm::pow((end / likely).clamp(1e-3, 1e3), side)
     }
 
     /// The circuit with the transistor conducting.
@@ -277,14 +331,13 @@ impl<'a> Model<'a> {
     fn load(&self, case: &Case<'_>, place: usize, (load, held): &(BuildLoad, f64)) -> BuildLoad {
         let mut law = load.circuit;
         law.current_a *= libm::exp(held * case.z(GROUPS + 2 * self.groups.len() + place - 1));
-        let shorted =
-            |ohm: f64| crate::part::load::LoadCircuit { current_a: 1.0 / ohm, at_v: 1.0, exponent: 2.0, ..law };
+        let shorted = |ohm: f64| LoadCircuit { current_a: 1.0 / ohm, at_v: 1.0, exponent: 2.0, ..law };
         let circuit = match case.fault {
             Some(Fault { kind, place: at }) if at == place => match kind {
                 // A held motor is the resistance of its winding.
                 K::LoadStalled => {
                     let current_a = law.current(self.nominal_v()).0 * case.size;
-                    crate::part::load::LoadCircuit { current_a, at_v: self.nominal_v(), exponent: 2.0, ..law }
+                    LoadCircuit { current_a, at_v: self.nominal_v(), exponent: 2.0, ..law }
                 }
                 K::LoadLarger => scaled(law, case.size),
                 K::LoadSmaller | K::LoadLight => scaled(law, 1.0 / case.size),
@@ -509,7 +562,9 @@ impl<'a> Model<'a> {
     /// Voltage over the transistor that is held on.
     fn held_v(&self, case: &Case<'_>, circuit: &BuildCircuit) -> f64 {
         let duty = if case.has(K::TransistorOpen) { 0.0 } else { 1.0 };
-        let held = BuildCircuit { duty, ..circuit.clone() }.settled();
+        let mut held = circuit.clone();
+        self.conduct(case, duty, &mut held);
+        let held = held.settled();
         if held.opened.is_some() {
             return 0.0;
         }
@@ -628,8 +683,47 @@ impl<'a> Model<'a> {
     }
 }
 
-fn scaled(law: crate::part::load::LoadCircuit, by: f64) -> crate::part::load::LoadCircuit {
-    crate::part::load::LoadCircuit { current_a: law.current_a * by, ..law }
+fn scaled(law: LoadCircuit, by: f64) -> LoadCircuit {
+    LoadCircuit { current_a: law.current_a * by, ..law }
+}
+
+/// A machine of the plan at full duty, and what it takes at others.
+struct Worked {
+    law: LoadCircuit,
+    grid: Vec<[f64; 3]>,
+    steady: bool,
+}
+
+impl Worked {
+    /// Nothing where it is not known what the machine takes.
+    fn of(plan: &Plan, machine: &Driven, supply_v: f64) -> Option<Self> {
+        let control = plan.control.as_ref()?;
+        let timer = control.timer.turned(control.wiper_ratio);
+        let cycle = timer.cycle_of(&timer.row(), supply_v, plan.ambient_degc.likely);
+        let frequency_hz = cycle.map_or(1000.0, |cycle| cycle.frequency_hz);
+        let law =
+            |duty: f64, end: End| machine.circuit(Chopping { supply_v, duty, frequency_hz }, 0.75 * supply_v, end);
+        let whole = law(1.0, End::Likely).filter(|law| law.current_a > 0.0)?;
+        let row = |step: usize| {
+            let duty = step as f64 / GRID as f64;
+            [End::Low, End::Likely, End::High]
+                .map(|end| law(duty, end).map_or(1.0, |law| (law.current_a / whole.current_a).clamp(1e-3, 1e3)))
+        };
+        let steady = law(0.5, End::Likely).is_some_and(|law| law.duty > 0.5);
+        Some(Self { law: LoadCircuit { duty: 1.0, ..whole }, grid: (1..=GRID).map(row).collect(), steady })
+    }
+}
+
+/// A reading is only expected of cells whose kind is known.
+pub(super) fn identified(plan: &Plan) -> Result<(), Vec<Error>> {
+    for (g, group) in plan.pack.groups.iter().enumerate() {
+        if let Some(c) = group.cells.iter().position(|cell| cell.chemistry == Chemistry::Unidentified) {
+            let error =
+                Error::other("chemistry", "unidentified", "a known chemistry: no reading is expected of other cells");
+            return Err(error.at(c).at("cells").at(g).at("groups").at("pack").into());
+        }
+    }
+    Ok(())
 }
 
 fn loads(plan: &Plan) -> Vec<(BuildLoad, f64)> {

@@ -11,7 +11,7 @@
 use crate::part::load::Draw;
 use crate::sheet::fault::Fault;
 use crate::sheet::measure::Measure;
-use crate::sheet::model::{CHARGE, Case, Model, OPEN_READING};
+use crate::sheet::model::{CHARGE, CHOPPED, Case, Model, OPEN_READING};
 use alloc::vec::Vec;
 
 /// Residual of a reading that is open where it should not be, or the other way round.
@@ -291,6 +291,10 @@ impl Screen {
         let mut z = alloc::vec![0.0; model.unknowns()];
         if let Some(charge) = z.get_mut(CHARGE) {
             *charge = charge_z;
+        }
+        // Off the bend between a motor's two laws.
+        if let Some(chopped) = z.get_mut(CHOPPED) {
+            *chopped = -0.3;
         }
         let search = Search { model, readings, fault: None, count: z.len() };
         let now = search.residuals(&z);

@@ -157,6 +157,8 @@ struct Bench<'m> {
     model: &'m Model<'m>,
     strong: BuildCircuit,
     weak: BuildCircuit,
+    strong_z: Vec<f64>,
+    weak_z: Vec<f64>,
 }
 
 /// What one failure does to the circuit.
@@ -174,16 +176,17 @@ impl<'m> Bench<'m> {
             let mut z = alloc::vec![0.0; model.unknowns()];
             model.set_corner(&mut z, end);
             z.iter_mut().skip(CHARGE).take(1).for_each(|charge| *charge = Model::charge_z(soc));
-            model.circuit(&Case { z: &z, fault: None, size: 0.0 }, setting)
+            z
         };
-        let strong = corner(model.soc_at(plan.pack.full_v), 1.7320508075688772);
-        let weak = corner(0.05, -1.7320508075688772);
-        Self { model, strong, weak }
+        let at = |z: &[f64]| model.circuit(&Case { z, fault: None, size: 0.0 }, setting);
+        let strong_z = corner(model.soc_at(plan.pack.full_v), 1.7320508075688772);
+        let weak_z = corner(0.05, -1.7320508075688772);
+        Self { model, strong: at(&strong_z), weak: at(&weak_z), strong_z, weak_z }
     }
 
     fn failure(&self, row: &FailingRow, place: usize) -> Failure {
-        let strong = self.broken(&self.strong, row, place);
-        let weak = self.broken(&self.weak, row, place);
+        let strong = self.broken(&self.strong, &self.strong_z, row, place);
+        let weak = self.broken(&self.weak, &self.weak_z, row, place);
         let (flows, weak_flows) = (strong.circuit.flowing(), weak.circuit.flowing());
         let (opens, opens_empty) =
             (self.opens(row, &strong.circuit, &flows), self.opens(row, &weak.circuit, &weak_flows));
@@ -226,9 +229,15 @@ impl<'m> Bench<'m> {
     /// Longest time until it opens, in seconds: beyond twice its rating the fuse takes the less, the higher the current,
     /// and at least by its square, since less of the heat gets away.
     fn opens_s(&self, opened: Option<Opened>, flows: &Flowing) -> Option<f64> {
-        let rating_a = self.model.plan.fuse.as_ref().and_then(|fuse| fuse.fitted()).map_or(1.0, |fuse| fuse.rating_a);
+        let fuse = self.model.plan.fuse.as_ref().and_then(|fuse| fuse.fitted());
+        let rating_a = fuse.map_or(1.0, |fuse| fuse.rating_a);
         let ratio = FUSE_OPENS_RATIO * rating_a / flows.rms_a.max(1e-9);
-        opened.map(|by| if by == Opened::Board { BOARD_S } else { FUSE_S * (ratio * ratio).min(1.0) })
+        let bound_s = FUSE_S * (ratio * ratio).min(1.0);
+        // A published gate at or below the current, where the kind is known.
+        let gates = fuse.and_then(|fuse| fuse.family).map_or(&[][..], |family| family.gates(rating_a));
+        let reached = gates.iter().filter(|gate| flows.rms_a >= gate.multiple_ratio * rating_a);
+        let gate_s = reached.filter_map(|gate| gate.longest_s).fold(bound_s, f64::min);
+        opened.map(|by| if by == Opened::Board { BOARD_S } else { gate_s })
     }
 
     /// What surely opens: the board beyond the high end of its trip current or where a group falls under its cut-off,
@@ -265,22 +274,23 @@ impl<'m> Bench<'m> {
         row.part == FailingPart::Charger && row.way == FailingWay::Shorted && !(guarded && through)
     }
 
-    fn broken(&self, build: &BuildCircuit, row: &FailingRow, place: usize) -> Broken {
+    fn broken(&self, build: &BuildCircuit, z: &[f64], row: &FailingRow, place: usize) -> Broken {
         let mut circuit = build.clone();
         let mut inside_a = 0.0;
+        let case = Case { z, fault: None, size: 0.0 };
         match row.part {
             FailingPart::Cell => inside_a = self.break_cell(&mut circuit, row.way, place),
             FailingPart::Link | FailingPart::Strip => inside_a = break_link(&mut circuit, row.way, place),
             FailingPart::Fuse => break_piece(&mut circuit, row.way, Piece::FuseWay),
             FailingPart::Board => break_piece(&mut circuit, row.way, Piece::Board),
             FailingPart::Transistor => match row.way {
-                FailingWay::Open => circuit.duty = 0.0,
-                FailingWay::Shorted => circuit.duty = 1.0,
+                FailingWay::Open => self.model.conduct(&case, 0.0, &mut circuit),
+                FailingWay::Shorted => self.model.conduct(&case, 1.0, &mut circuit),
                 FailingWay::MoreOhm => circuit.add_ohm(Piece::Transistor, MORE_OHM),
             },
             FailingPart::Diode => circuit.flyback_reversed = row.way == FailingWay::Shorted,
             // A wiper without contact leaves the timer anywhere: full on is the worse end.
-            FailingPart::Knob if row.way != FailingWay::MoreOhm => circuit.duty = 1.0,
+            FailingPart::Knob if row.way != FailingWay::MoreOhm => self.model.conduct(&case, 1.0, &mut circuit),
             FailingPart::Knob | FailingPart::Charger => {}
             FailingPart::Connector => match row.way {
                 FailingWay::Open => break_piece(&mut circuit, row.way, Piece::PlusLead),
@@ -329,7 +339,7 @@ impl<'m> Bench<'m> {
         if self.charges_on(row) {
             return Some(fails::FAILS_CHARGE.broken(&subject, None, None));
         }
-        let inside = self.broken(&self.strong, row, failure.place).inside_a;
+        let inside = self.broken(&self.strong, &self.strong_z, row, failure.place).inside_a;
         if inside > 0.0 {
             let cells = failure.part == FailingPart::Cell && self.model.plan.origin == Origin::Salvaged;
             let rule = if cells { fails::FAILS_INSIDE } else { fails::FAILS_STRIP };
