@@ -170,6 +170,8 @@ impl TestPoint {
         let has_board = plan.protection.as_ref().is_some_and(|protection| protection.board().is_some());
         let has_knob =
             plan.control.as_ref().is_some_and(|control| matches!(control.timer.circuit, Circuit::DiodeSteered(_)));
+        let has_pin =
+            plan.control.as_ref().is_some_and(|control| matches!(control.timer.circuit, Circuit::TwoResistor(_)));
         let has_fuse = plan.fuse.as_ref().is_some_and(|fuse| fuse.fitted().is_some());
         let has = |point: &Self| match point {
             Self::AfterFuse => has_fuse,
@@ -178,6 +180,7 @@ impl TestPoint {
                 plan.control.is_some()
             }
             Self::KnobCharge | Self::KnobDischarge => has_knob,
+            Self::TimerDischarge => has_knob || has_pin,
             Self::JackPlus | Self::JackMinus => plan.charging.is_some(),
             _ => true,
         };
