@@ -7,7 +7,7 @@
 //! ```
 //!
 //! A number never changes its meaning: the bench list, the wiring diagram and the search for a fault all use it. The
-//! board sits in the negative lead between pack minus and board minus (P−); its plus (P+) is pack plus. Taps count from
+//! board sits in the negative lead between pack minus and board minus (P−); its plus (B+ and P+) lies behind the fuse. Taps count from
 //! 21 on, tap n being the positive end of group n; negative ends of groups from 121 on. Numbers are our own; no
 //! standard fixes them.
 
@@ -35,13 +35,13 @@ const CELLS_AFTER: usize = 120;
 pub enum TestPoint {
     /// Negative end of the first group: the pack's minus, the board's B−.
     PackMinus,
-    /// Positive end of the last group: the pack's plus, the board's B+ and P+.
+    /// Positive end of the last group: the pack's plus, before the fuse.
     PackPlus,
     /// Far end of the fuse.
     AfterFuse,
     /// Far end of the main switch.
     AfterSwitch,
-    /// The board's plus for charger and load, P+.
+    /// The board's plus for charger and load, P+: behind the fuse.
     BoardPlus,
     /// The board's minus for charger and load, P−; pack minus where there is no board.
     BoardMinus,
