@@ -25,6 +25,28 @@ char *cellwright_ask(const char *question, const char *json);
 /* Gives back a text from cellwright_ask; NULL is passed over. */
 void cellwright_free(char *text);
 
+/* A question that is asked in steps: "match" or "runtime_spread". One thread at a time may use one of them. */
+typedef struct cellwright_stepped cellwright_stepped;
+
+/*
+ * Starts a question that is asked in steps; give it to cellwright_end, once. Returns NULL where the input has
+ * mistakes, and then puts them into *mistakes as JSON text, which is yours; otherwise puts NULL there. mistakes may
+ * be NULL.
+ */
+cellwright_stepped *cellwright_begin(const char *question, const char *json, char **mistakes);
+
+/*
+ * Spends count nodes or draws and tells as JSON text how far it has come: the best so far, its bound, done. The text
+ * is yours. NULL where work is NULL or the library has a defect.
+ */
+char *cellwright_step(cellwright_stepped *work, double count);
+
+/* The answer with the effort spent so far, as JSON text, which is yours. */
+char *cellwright_so_far(const cellwright_stepped *work);
+
+/* Gives back what cellwright_begin returned; NULL is passed over. */
+void cellwright_end(cellwright_stepped *work);
+
 /* Version of the library that runs; compare it with CELLWRIGHT_VERSION, the version of this header. */
 const char *cellwright_version(void);
 

@@ -4,8 +4,9 @@
 
 extern crate std;
 
-use crate::ask::{Node, ask, refused};
+use crate::ask::{Node, Stepped, ask, refused};
 use crate::error::Error;
+use alloc::boxed::Box;
 use alloc::ffi::CString;
 use alloc::vec::Vec;
 use core::ffi::{CStr, c_char};
@@ -54,6 +55,95 @@ pub unsafe extern "C" fn cellwright_free(text: *mut c_char) {
         // Safety: the caller promises that it was made by `CString::into_raw`.
         drop(unsafe { CString::from_raw(text) });
     }
+}
+
+/// A question that is asked in steps.
+#[derive(Debug)]
+pub struct SteppedQuestion {
+    work: Stepped,
+}
+
+/// Starts a question that is asked in steps; null where it has mistakes.
+///
+/// The mistakes are then put into `mistakes` as JSON text, which belongs to the caller, where `mistakes` is not null;
+/// null is put there otherwise. What comes back goes to [`cellwright_end`].
+///
+/// # Safety
+///
+/// `question` and `json` are null, or point to bytes that end with a zero and do not change during the call;
+/// `mistakes` is null or points to a place for a pointer.
+#[unsafe(no_mangle)]
+pub unsafe extern "C" fn cellwright_begin(
+    question: *const c_char,
+    json: *const c_char,
+    mistakes: *mut *mut c_char,
+) -> *mut SteppedQuestion {
+    // Safety: the caller's promise is handed on.
+    let begun = catch_unwind(|| unsafe { begin(question, json) });
+    let (work, told) = match begun {
+        Ok(Ok(work)) => (Box::into_raw(Box::new(SteppedQuestion { work })), None),
+        Ok(Err(errors)) => (ptr::null_mut(), Some(errors)),
+        Err(_) => (ptr::null_mut(), None),
+    };
+    if !mistakes.is_null() {
+        let text = told.map_or(ptr::null_mut(), |errors| guarded(|| text(Err(errors))));
+        // Safety: not null, and the caller promises the rest.
+        unsafe { mistakes.write(text) };
+    }
+    work
+}
+
+/// Spends `count` nodes or draws, and tells as JSON text how far it has come, or `{"errors": [...]}`.
+///
+/// The text belongs to the caller. It is null where `work` is null or a defect was met.
+///
+/// # Safety
+///
+/// `work` is null, or comes from [`cellwright_begin`] and is used by nobody else during the call.
+#[unsafe(no_mangle)]
+pub unsafe extern "C" fn cellwright_step(work: *mut SteppedQuestion, count: f64) -> *mut c_char {
+    // Safety: the caller's promise.
+    let Some(question) = (unsafe { work.as_mut() }) else { return ptr::null_mut() };
+    guarded(|| text(question.work.step(count)))
+}
+
+/// The answer with the effort spent so far as JSON text, or `{"errors": [...]}`.
+///
+/// The text belongs to the caller. It is null where `work` is null or a defect was met.
+///
+/// # Safety
+///
+/// `work` is null, or comes from [`cellwright_begin`] and is stepped by nobody during the call.
+#[unsafe(no_mangle)]
+pub unsafe extern "C" fn cellwright_so_far(work: *const SteppedQuestion) -> *mut c_char {
+    // Safety: the caller's promise.
+    let Some(question) = (unsafe { work.as_ref() }) else { return ptr::null_mut() };
+    guarded(|| text(question.work.answer()))
+}
+
+/// Gives back what [`cellwright_begin`] returned; null is passed over.
+///
+/// # Safety
+///
+/// `work` is null, or comes from [`cellwright_begin`] and was not given back before.
+#[unsafe(no_mangle)]
+pub unsafe extern "C" fn cellwright_end(work: *mut SteppedQuestion) {
+    if !work.is_null() {
+        // Safety: the caller promises that it was made by `Box::into_raw`.
+        drop(unsafe { Box::from_raw(work) });
+    }
+}
+
+/// Starts a question from two pointers to text.
+///
+/// # Safety
+///
+/// As [`cellwright_begin`].
+unsafe fn begin(question: *const c_char, json: *const c_char) -> Result<Stepped, Vec<Error>> {
+    // Safety: the caller's promise is handed on.
+    let question = unsafe { words("question", question) }?;
+    let json = unsafe { words("input", json) }?;
+    Stepped::start(question, json)
 }
 
 /// Version of the library, such as `0.1.0`; it lives as long as the program and is not given back.

@@ -1,8 +1,11 @@
 //! What is made from a plan for bench and printer: parts, diagram, tags, steps, charts.
 
+use cellwright::Urgency;
 use cellwright::ask::{ask, decode, read};
 use cellwright::part::marking::Marking;
+use cellwright::plan::report::Verdict;
 use cellwright::plan::{FuseChoice, Plan, Protection};
+use cellwright::quantity::draw::Draws;
 use cellwright::sheet::build_steps::BuildSteps;
 use cellwright::sheet::charts::Charts;
 use cellwright::sheet::diagram::Diagram;
@@ -108,6 +111,11 @@ fn shapes() -> Vec<(String, Value)> {
     full["control"]["timer"]["circuit"]["diode_steered"]["shared_ohm"] = json!(4750.0);
     full["loads"].as_array_mut().unwrap().push(lamp["loads"][1].clone());
     all.push(("every part".into(), full));
+    let mut unknown = pump.clone();
+    for cell in 0..2 {
+        unknown["pack"]["groups"][1]["cells"][cell]["chemistry"] = json!("unidentified");
+    }
+    all.push(("unidentified cells".into(), unknown));
     all.push(("no board".into(), set(&pump, "/protection", json!("none"))));
     all.push(("no fuse".into(), set(&pump, "/fuse", json!("none"))));
     all.push(("no charger".into(), set(&pump, "/charging", Value::Null)));
@@ -451,6 +459,7 @@ fn a_tag_names_a_charger_only_where_it_may_be_used() {
     let pump = json(PUMP);
     assert!(says(&pump).contains("ONLY charger: 12.6 V DC, 800 mA"), "{}", says(&pump));
     for (pointer, value, reason) in [
+        ("/pack/groups/0/cells/0/chemistry", json!("unidentified"), "no charge voltage is known"),
         ("/charging/supply_v", json!(19.0), "voltage is too high"),
         ("/charging/supply_a", json!(9.0), "current is too high"),
         ("/charging/kind", json!("voltage_supply"), "not a charger"),
@@ -561,4 +570,71 @@ fn questions_answer_by_name() {
         let errors = ask(question, &set(&json(PUMP), "/format", json!(2)).to_string()).unwrap_err();
         assert!(errors[0].to_string().contains("later version"), "{question}: {}", errors[0]);
     }
+}
+
+/// A number of the sequence between two, evenly over its logarithm.
+fn between(draws: &Draws, index: u32, place: usize, low: f64, high: f64) -> f64 {
+    low * libm::pow(high / low, draws.unit(index, place))
+}
+
+#[test]
+fn a_plan_with_nothing_to_mend_keeps_every_need_that_its_parts_cite() {
+    let draws = Draws::new(7, 8);
+    let (mut ready, mut stopped) = (0, 0);
+    for index in 0..120 {
+        let base = json(if index % 2 == 0 { PUMP } else { BLOWER });
+        let mut value = base.clone();
+        for (place, pointer) in [
+            "/fuse/fitted/rating_a",
+            "/runs/0/conductor/mm2/area_mm2",
+            "/runs/1/conductor/mm2/area_mm2",
+            "/charging/supply_a",
+            "/protection/board/continuous_a",
+            "/fuse/fitted/breaking_a",
+        ]
+        .into_iter()
+        .enumerate()
+        {
+            // Half of the numbers stay as the demo has them.
+            let factor = between(&draws, index, place, 0.4, 2.5);
+            let factor = if draws.unit(index, place) < 0.25 || draws.unit(index, place) > 0.75 { factor } else { 1.0 };
+            let old = base.pointer(pointer).unwrap().as_f64().unwrap();
+            value = set(&value, pointer, json!(old * factor));
+        }
+        let plan = plan(&value);
+        let report = plan.report().unwrap();
+        let about =
+            |subject: &str| ["/fuse", "/runs", "/protection", "/charging"].iter().any(|part| subject.starts_with(part));
+        let mend =
+            report.findings.iter().any(|finding| finding.urgency == Urgency::MendFirst && about(&finding.subject));
+        if report.verdict != Verdict::Ready || mend {
+            stopped += 1;
+            continue;
+        }
+        ready += 1;
+        let list = PartsList::of(&plan).unwrap();
+        let keeps = |mark: &str, code: &str, has: Option<f64>| {
+            let has = has.unwrap_or_else(|| panic!("{mark}: {code} is not stated in such a plan"));
+            for need in list.marked(mark).unwrap().needs.iter().filter(|need| need.code == code) {
+                let kept = need.at_least.is_none_or(|least| has >= least - 1e-9)
+                    && need.at_most.is_none_or(|most| has <= most + 0.005);
+                assert!(kept, "draw {index}: {mark} has {has}, needs {}", need.words);
+            }
+        };
+        let fuse = plan.fuse.as_ref().and_then(FuseChoice::fitted).unwrap();
+        let board = plan.protection.as_ref().and_then(Protection::board).unwrap();
+        let charging = plan.charging.as_ref().unwrap();
+        keeps("F1", "rating_a", Some(fuse.rating_a));
+        keeps("F1", "breaking_a", fuse.breaking_a);
+        keeps("PB1", "continuous_a", board.continuous_a);
+        keeps("PB1", "over_voltage_v", board.over_voltage_v);
+        keeps("PB1", "cut_off_v", board.cut_off_v);
+        keeps("XC", "voltage_v", Some(charging.supply_v));
+        keeps("XC", "current_a", Some(charging.supply_a));
+        for (i, run) in report.runs.iter().enumerate() {
+            let limit = run.lead.as_ref().and_then(|lead| lead.limit.as_ref()).map(|limit| limit.current_a);
+            keeps(&format!("W{}", i + 1), "current_a", limit);
+        }
+    }
+    assert!(ready >= 10 && stopped >= 10, "{ready} with nothing to mend, {stopped} with something");
 }

@@ -7,6 +7,7 @@ import { notify, wrong } from "./fields.js";
 import { load } from "./load.js";
 import { STATIONS } from "./stations.js";
 import { show } from "./report.js";
+import { onPaper, refresh, sheets } from "./sheets.js";
 import { DEMOS, copy, file, keep, kept, remember, state, undo } from "./store.js";
 
 /** Longest plan file that is read, in characters. */
@@ -44,6 +45,7 @@ function recompute() {
   try {
     show(asked(state.plan));
     stale.hidden = true;
+    refresh();
   } catch (error) {
     const errors = /** @type {any} */ (error).errors;
     if (!Array.isArray(errors)) throw error;
@@ -129,6 +131,8 @@ async function main() {
   notify.changed = recompute;
   notify.rebuilt = rebuild;
   tools();
+  byId("sheets").replaceChildren(...sheets());
+  onPaper();
   byId("app").hidden = false;
   rebuild();
   recompute();

@@ -26,7 +26,7 @@ export function show(report) {
 }
 
 /** @param {import("cellwright").Finding} found */
-function finding(found) {
+export function finding(found) {
   const judged = found.judgement === "broken" ? "" : ` (${TEXTS.not_judged})`;
   const { title, edition, place } = found.source;
   return make("div", { class: `finding ${found.urgency}` },
@@ -81,7 +81,7 @@ const range = (value, unit) => (value ? (value.low < value.high ? `${words(value
 const one = (value, unit) => (typeof value === "number" ? words(value, unit) : "–");
 
 /** A table that scrolls by itself. @param {string} name @param {string[]} head @param {string[][]} rows */
-function wide(name, head, rows) {
+export function wide(name, head, rows) {
   return make("div", { class: "wide", tabindex: "0", role: "region", "aria-label": name }, rowsOf(head, rows));
 }
 

@@ -43,7 +43,8 @@ impl<'a> Basis<'a> {
         let report = plan.report()?;
         // The knob may stand anywhere: what the plan asks at full duty counts as well.
         let full = full_duty(plan).and_then(|plan| plan.report().ok());
-        let chemistries = Chemistries::new(&plan.own_chemistries, cells(plan).map(|cell| &cell.chemistry))?;
+        let kinds = kinds(plan, &report);
+        let chemistries = Chemistries::new(&plan.own_chemistries, kinds.iter())?;
         let all = || [Some(&report), full.as_ref()].into_iter().flatten();
         let runs = || all().flat_map(|report| [&report.runtime.least, &report.runtime.likely, &report.runtime.most]);
         let peak_a = runs().map(|run| run.peak_a).fold(0.0, f64::max);
@@ -61,13 +62,13 @@ impl<'a> Basis<'a> {
             upper_v: f64::MAX,
             floor_v: 0.0,
             charge_degc: [0.0, f64::MAX],
-            lithium: cells(plan).any(|cell| chemistries.is_lithium(&cell.chemistry)),
+            lithium: kinds.iter().any(|kind| chemistries.is_lithium(kind)),
             report,
         };
-        for cell in cells(plan) {
-            let limits = chemistries.limits(&cell.chemistry).map_err(|error| alloc::vec![error])?;
+        for kind in &kinds {
+            let limits = chemistries.limits(kind).map_err(|error| alloc::vec![error])?;
             basis.charge_v = basis.charge_v.min(limits.charge_v);
-            basis.upper_v = basis.upper_v.min(upper_v(&cell.chemistry, limits.charge_v));
+            basis.upper_v = basis.upper_v.min(upper_v(kind, limits.charge_v));
             basis.floor_v = basis.floor_v.max(limits.floor_v);
             let [low, high] = basis.charge_degc;
             basis.charge_degc = [low.max(limits.charge_low_degc), high.min(limits.charge_high_degc)];
@@ -143,7 +144,7 @@ impl<'a> Basis<'a> {
         if charging.supply_v > limit_v + 0.005 {
             return Err("the charger's voltage is too high for these cells");
         }
-        if charge.current_a.is_none_or(|most_a| charging.supply_a > most_a) {
+        if charge.current_a.is_none_or(|limit_a| charging.supply_a > limit_a) {
             return Err("the charger's current is too high for these cells");
         }
         if self.unwatched() {
@@ -176,13 +177,25 @@ pub(crate) fn cells(plan: &Plan) -> impl Iterator<Item = &Cell> {
     plan.pack.groups.iter().flat_map(|group| &group.cells)
 }
 
-/// Voltage that a cell may never pass. For a chemistry of the maker's own, 50 mV above its charge voltage: common
+/// Every kind of cell in the pack; where cells are unidentified, every kind that they may be.
+fn kinds(plan: &Plan, report: &Report) -> Vec<Chemistry> {
+    let named = cells(plan).map(|cell| &cell.chemistry).filter(|kind| **kind != Chemistry::Unidentified);
+    let mut kinds: Vec<Chemistry> = Vec::new();
+    for kind in named.chain(&report.candidates) {
+        if !kinds.contains(kind) {
+            kinds.push(kind.clone());
+        }
+    }
+    kinds
+}
+
+/// Voltage that a cell may never pass. Where no such voltage is published, 50 mV above its charge voltage: common
 /// practice, no source.
 fn upper_v(chemistry: &Chemistry, charge_v: f64) -> f64 {
     match chemistry {
         Chemistry::Lfp => LFP_UPPER_V,
-        Chemistry::Own(_) => charge_v + 0.05,
-        _ => LI_ION_UPPER_V,
+        Chemistry::Lco | Chemistry::Nmc | Chemistry::Nca => LI_ION_UPPER_V,
+        _ => charge_v + 0.05,
     }
 }
 
@@ -194,8 +207,8 @@ fn chemistry_name(chemistry: &Chemistry) -> String {
         Chemistry::Lfp => "LiFePO4".to_string(),
         Chemistry::Nvpf => "sodium-ion NVPF".to_string(),
         Chemistry::Nimh => "NiMH".to_string(),
-        Chemistry::LeadAcid => "lead-acid".to_string(),
-        Chemistry::Unidentified => "not identified".to_string(),
+        Chemistry::LeadAcid => "lead-acid VRLA".to_string(),
+        Chemistry::Unidentified => "UNIDENTIFIED cells".to_string(),
         Chemistry::Own(name) => name.clone(),
     }
 }

@@ -17,6 +17,34 @@ static void expect(const char *question, const char *json, const char *part)
     cellwright_free(text);
 }
 
+/* Steps a search to its end. */
+static void expect_steps(void)
+{
+    static const char input[] =
+        "{\"series\": 2, \"parallel\": 1, \"cells\": ["
+        "{\"name\": \"A\", \"chemistry\": \"nmc\", \"capacity_ah\": {\"low\": 2, \"likely\": 2, \"high\": 2}},"
+        "{\"name\": \"B\", \"chemistry\": \"nmc\", \"capacity_ah\": {\"low\": 2, \"likely\": 2, \"high\": 2}}]}";
+    char *mistakes = NULL;
+    cellwright_stepped *work = cellwright_begin("match", input, &mistakes);
+    char *text = cellwright_step(work, 1000);
+    if (mistakes != NULL || text == NULL || strstr(text, "\"done\":true") == NULL) {
+        fprintf(stderr, "no search: %s\n", text == NULL ? "NULL" : text);
+        failures++;
+    }
+    cellwright_free(text);
+    text = cellwright_so_far(work);
+    if (text == NULL || strstr(text, "\"findings\":") == NULL) {
+        failures++;
+    }
+    cellwright_free(text);
+    cellwright_end(work);
+    if (cellwright_begin("timer", "{}", &mistakes) != NULL || mistakes == NULL) {
+        failures++;
+    }
+    cellwright_free(mistakes);
+    cellwright_end(NULL);
+}
+
 int main(void)
 {
     static char deep[200001];
@@ -38,6 +66,7 @@ int main(void)
     expect("marking", bytes, "text in UTF-8");
     expect("marking", deep, "at most 32 levels");
     expect("timer", "{\"supply_v\": 1e999}", "supply_v is not a finite number");
+    expect_steps();
     for (round = 0; round < 10000; round++) {
         expect("marking", "{\"capacitor_digits\": \"104\"}", "\"f\":1e-7");
     }
