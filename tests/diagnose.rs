@@ -4,7 +4,7 @@
 
 use cellwright::ask::{decode, read};
 use cellwright::plan::Plan;
-use cellwright::sheet::diagnose::{Diagnosis, DiagnosisAnswer, pretend};
+use cellwright::sheet::diagnose::{BenchReading, Diagnosis, DiagnosisAnswer, pretend};
 use cellwright::sheet::fault::{FAULTS, Fault, FaultKind};
 use cellwright::sheet::list::measures;
 use cellwright::sheet::measure::{BenchMeter, BenchStage, Measure};
@@ -97,4 +97,70 @@ fn planted_faults_of_the_pump_are_found() {
 #[test]
 fn planted_faults_of_the_lamp_are_found() {
     suite(LAMP, false);
+}
+
+/// Readings of a build by name, the rest of the list not taken.
+fn asked(text: &str, readings: &[(Measure, Option<f64>)]) -> DiagnosisAnswer {
+    let readings = readings.iter().map(|(measure, shown)| BenchReading { measure: *measure, shown: *shown }).collect();
+    Diagnosis { plan: plan(text), meter: None, readings }.answer().unwrap()
+}
+
+#[test]
+fn what_must_be_disconnected_comes_first_and_says_so() {
+    let reversed = asked(PUMP, &[(Measure::JackV, Some(-12.6))]);
+    let first = &reversed.explanations[0];
+    assert_eq!(first.fault.map(|fault| fault.kind), Some(FaultKind::ChargerReversed));
+    assert!(first.disconnect_now && reversed.disconnect_now && reversed.words.contains("Disconnect now"));
+    // Full at 12.6 V; a group of 4.35 V among them is charged beyond its limit.
+    let taps = [4.2, 8.55, 12.75].map(Some);
+    let taps: Vec<_> = (1..).zip(taps).map(|(group, shown)| (Measure::TapV { group }, shown)).collect();
+    let high = asked(PUMP, &taps);
+    assert_eq!(high.explanations[0].fault, Some(Fault { kind: FaultKind::GroupHigh, place: 2 }), "{}", high.words);
+    assert!(high.disconnect_now);
+}
+
+#[test]
+fn swapped_taps_are_seen_before_the_board_is_plugged_in() {
+    let taps = [7.4, 3.7, 11.1].map(Some);
+    let taps: Vec<_> = (1..).zip(taps).map(|(group, shown)| (Measure::TapV { group }, shown)).collect();
+    let answer = asked(PUMP, &taps);
+    assert_eq!(answer.explanations[0].fault, Some(Fault { kind: FaultKind::TapsSwapped, place: 1 }));
+    assert!(answer.disconnect_now && answer.words.contains("do not plug the board in"));
+}
+
+#[test]
+fn a_tie_names_the_reading_that_splits_it() {
+    // Nothing flows and nothing else is known.
+    let setting = 0;
+    let dead = asked(PUMP, &[(Measure::PackV, Some(11.8)), (Measure::CurrentA { setting }, Some(0.0))]);
+    assert!(dead.tied > 3, "{}", dead.words);
+    let next = dead.next.as_ref().unwrap();
+    assert!(next.apart > 2.0 && dead.words.contains(&next.words), "{}", dead.words);
+    // The reading it asks for settles it: the fuse reads open.
+    let open = asked(
+        PUMP,
+        &[(Measure::PackV, Some(11.8)), (Measure::CurrentA { setting }, Some(0.0)), (Measure::FuseOhm, None)],
+    );
+    assert_eq!(open.explanations[0].fault.map(|fault| fault.kind), Some(FaultKind::FuseOpen));
+    assert_eq!(open.tied, 1);
+    let fuse = &open.explanations[0].speaks_for;
+    assert!(fuse.iter().any(|evidence| evidence.measure == Measure::FuseOhm && evidence.explained.is_none()));
+}
+
+#[test]
+fn readings_that_nothing_explains_say_so() {
+    let taps = [1.3, 9.9, 2.2].map(Some);
+    let taps: Vec<_> = (1..).zip(taps).map(|(group, shown)| (Measure::TapV { group }, shown)).collect();
+    let answer = asked(PUMP, &taps);
+    assert!(answer.unexplained && answer.words.starts_with("No fault of the list"), "{}", answer.words);
+}
+
+#[test]
+fn every_kind_has_a_row_and_the_list_is_long_enough() {
+    assert!(FAULTS.len() >= 20);
+    for (at, row) in FAULTS.iter().enumerate() {
+        assert!(FAULTS.iter().skip(at + 1).all(|other| other.kind != row.kind));
+        assert!(row.words.ends_with('.') && row.remedy.ends_with('.'), "{:?}", row.kind);
+        assert!(row.size.is_none_or(|size| 0.0 < size.low && size.low < size.high), "{:?}", row.kind);
+    }
 }

@@ -162,6 +162,19 @@ impl Calibration {
     /// # Errors
     ///
     /// Everything that is wrong with the inputs, each with its place.
+    ///
+    /// # Examples
+    ///
+    /// ```
+    /// # #[cfg(feature = "ask")] {
+    /// # use cellwright::ask::{Node, ask};
+    /// let plan = include_str!("../../tests/plans/watering-pump.json");
+    /// let asked = |run: &str| ask("calibrate", &format!("{{\"plan\": {plan}, \"moments\": [], {run}}}"));
+    /// let answer = asked("\"ended_s\": 7000").unwrap();
+    /// assert!(matches!(answer.get("changes"), Some(Node::List(changes)) if changes.len() == 2), "one group's two cells");
+    /// assert_eq!(asked("\"ended_s\": -1").unwrap_err()[0].path(), "/ended_s");
+    /// # }
+    /// ```
     pub fn answer(&self) -> Result<CalibrationAnswer, Vec<Error>> {
         let inside = |errors: Vec<Error>| errors.into_iter().map(|error| error.at("plan")).collect::<Vec<Error>>();
         self.plan.checked().map_err(inside)?;

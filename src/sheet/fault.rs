@@ -146,6 +146,7 @@ pub struct Fault {
     pub place: usize,
 }
 
+#[allow(clippy::unnecessary_wraps)] // the table reads better
 const fn sized(low: f64, high: f64, unit: &'static str) -> Option<SizeRange> {
     Some(SizeRange { low, high, unit })
 }
@@ -217,7 +218,7 @@ pub const FAULTS: [FaultRow; 45] = [
     row(
         K::GroupTired,
         MendFirst,
-        sized(5.0, 30.0, ""),
+        sized(6.0, 30.0, ""),
         "The cells of group {place} have too much resistance.",
         "Replace the group's cells.",
     ),
@@ -436,8 +437,14 @@ impl FaultKind {
         let knob = if let Some(Circuit::DiodeSteered(steered)) = circuit { Some(steered) } else { None };
         let chopped = plan.control.is_some() && plan.loads.iter().any(|load| load.chopped);
         match self {
-            K::LinkJoint | K::LinkBroken | K::GroupLow | K::GroupHigh | K::GroupTired => (1..=groups).collect(),
-            K::GroupReversed | K::GroupShorted | K::TapOpen => (1..=groups).collect(),
+            K::LinkJoint
+            | K::LinkBroken
+            | K::GroupLow
+            | K::GroupHigh
+            | K::GroupTired
+            | K::GroupReversed
+            | K::GroupShorted
+            | K::TapOpen => (1..=groups).collect(),
             K::TapsSwapped => (1..groups).collect(),
             K::FuseJoint | K::FuseOpen => once(plan.fuse.as_ref().is_some_and(|fuse| fuse.fitted().is_some())),
             K::BoardPath | K::BoardOff => once(plan.protection.as_ref().is_some_and(|held| held.board().is_some())),

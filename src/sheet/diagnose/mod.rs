@@ -192,6 +192,23 @@ impl Diagnosis {
     /// # Errors
     ///
     /// Everything that is wrong with the inputs, each with its place.
+    ///
+    /// # Examples
+    ///
+    /// ```
+    /// # #[cfg(feature = "ask")] {
+    /// # use cellwright::ask::{Node, ask};
+    /// let plan = include_str!("../../../tests/plans/watering-pump.json");
+    /// let asked = |measure: &str, shown: f64| {
+    ///     let reading = format!("{{\"measure\": {measure}, \"shown\": {shown}}}");
+    ///     ask("diagnose", &format!("{{\"plan\": {plan}, \"readings\": [{reading}]}}"))
+    /// };
+    /// let answer = asked("\"jack_v\"", -12.6).unwrap();
+    /// assert_eq!(answer.get("disconnect_now"), Some(&Node::Bool(true)), "the plug has the wrong polarity");
+    /// let errors = asked("{\"tap_v\": {\"group\": 4}}", 12.0).unwrap_err();
+    /// assert_eq!(errors[0].path(), "/readings/0/measure", "the pack has three groups");
+    /// # }
+    /// ```
     pub fn answer(&self) -> Result<DiagnosisAnswer, Vec<Error>> {
         let inside = |errors: Vec<Error>| errors.into_iter().map(|error| error.at("plan")).collect::<Vec<Error>>();
         self.plan.checked().map_err(inside)?;

@@ -99,6 +99,19 @@ impl OneFails {
     /// # Errors
     ///
     /// Everything that is wrong with the plan, each with its place.
+    ///
+    /// # Examples
+    ///
+    /// ```
+    /// # #[cfg(feature = "ask")] {
+    /// # use cellwright::ask::{Node, ask};
+    /// let plan = include_str!("../../../tests/plans/watering-pump.json");
+    /// let answer = ask("one_fails", &format!("{{\"plan\": {plan}}}")).unwrap();
+    /// assert!(matches!(answer.get("failures"), Some(Node::List(failures)) if failures.len() > 20));
+    /// let errors = ask("one_fails", &format!("{{\"plan\": {}}}", plan.replacen("4.2,", "9,", 1))).unwrap_err();
+    /// assert!(errors[0].path().starts_with("/plan/"));
+    /// # }
+    /// ```
     pub fn answer(&self) -> Result<OneFailsAnswer, Vec<Error>> {
         let inside = |errors: Vec<Error>| errors.into_iter().map(|error| error.at("plan")).collect::<Vec<Error>>();
         self.plan.checked().map_err(inside)?;
