@@ -7,9 +7,9 @@
 //! ```
 //!
 //! A number never changes its meaning: the bench list, the wiring diagram and the search for a fault all use it. The
-//! board sits in the negative lead between pack minus and board minus (P−); its plus (B+ and P+) lies behind the fuse. Taps count from
-//! 21 on, tap n being the positive end of group n; negative ends of groups from 121 on. Numbers are our own; no
-//! standard fixes them.
+//! board sits in the negative lead between pack minus and board minus (P−); its plus (B+ and P+) lies behind the fuse.
+//! Taps count from 21 on, tap n being the positive end of group n; negative ends of groups from 121 on. Numbers are our
+//! own; no standard fixes them.
 
 use crate::part::timing::Circuit;
 use crate::plan::Plan;
