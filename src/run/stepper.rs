@@ -326,7 +326,8 @@ impl<'a> Stepper<'a> {
         // Resistances that lie many powers of ten apart can keep the rounds from settling: a shorter step ties the
         // segments less.
         let largest = self.current_a.iter().fold(0.0, |most: f64, current| most.max(libm::fabs(*current)));
-        if left <= SETTLED * largest + 1e-9 { Ok(moment) } else { Err(NoOperatingPoint) }
+        let enough = (SETTLED * largest).max(self.enough * libm::fabs(moment.on_a)) + 1e-9;
+        if left <= enough { Ok(moment) } else { Err(NoOperatingPoint) }
     }
 
     /// Changes every current, and the means with them.
