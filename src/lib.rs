@@ -12,6 +12,7 @@
 //! - [`run`]: what happens over time
 //! - [`finding`]: what is risky about a build
 //! - [`plan`]: one plan in, one report out
+//! - [`sheet`]: what the maker takes to the bench
 //! - `ask`: questions by name, the ground of both doors (feature `ask`)
 //! - `wasm`, `capi`: the doors for JavaScript and C (features `wasm`, `capi`)
 
@@ -36,6 +37,7 @@ pub mod part;
 pub mod plan;
 pub mod quantity;
 pub mod run;
+pub mod sheet;
 #[cfg(all(feature = "wasm", target_arch = "wasm32"))]
 #[allow(unsafe_code)]
 pub mod wasm;

@@ -5,7 +5,7 @@ use cellwright::quantity::draw::Draws;
 use std::fmt::Write;
 
 /// `<low,high>` stands for a number between the two: the ends, or one drawn evenly over its logarithm.
-const TEMPLATES: [(&str, &str); 13] = [
+const TEMPLATES: [(&str, &str); 22] = [
     (
         "timer",
         r#"{"timer":{"part":{"own":{"supply_low_v":0.5,"supply_high_v":60,"discharge_v":<0,2>,"discharge_ohm":<0,1e4>,
@@ -87,6 +87,90 @@ const TEMPLATES: [(&str, &str); 13] = [
         "c_f":<1e-9,1>,"esr_ohm":<0,100>,"lead_ohm":<1e-4,100>,"lead_h":<1e-9,1e-2>,"wanted_ripple_v":<1e-3,60>}"#,
     ),
     ("marking", r#"{"resistor_ohm":<0,1e13>}"#),
+    (
+        "dead_cell",
+        r#"{"name":"x","own_chemistries":[],"cell":{"name":"A1","chemistry":"nmc","capacity":{"capacity_ah":
+        {"low":<1,2>,"likely":2,"high":<2,5>},"start_v":4.2,"end_v":2.6,"current_a":0.5,"cell_degc":25},
+        "resistance":{"resistance_ohm":{"low":0.05,"likely":0.05,"high":0.05},"method":"ac_1khz","leads":"two_wire",
+        "cell_degc":25,"soc_ratio":0.5}},"parallel":7,"rest_v":{"low":<0.3,3>,"likely":<3,4>,"high":<4,5>},
+        "fault":{"short":{"short_ohm":{"low":<1e-4,0.1>,"likely":<0.1,1>,"high":<1,1000>}}},"cell_degc":
+        {"low":<-20,10>,"likely":10,"high":<10,60>},"strip_ohm":{"low":0,"likely":<0,0.1>,"high":<0.1,1>},
+        "link":{"copper_wire":{"diameter_m":<8e-5,0.012>,"length_m":<0.001,1>}},"load_a":<0,1000>,"cell_kg":<0.001,50>}"#,
+    ),
+    (
+        "dead_cell",
+        r#"{"name":"x","own_chemistries":[],"cell":{"name":"A1","chemistry":"lfp","capacity":{"capacity_ah":
+        {"low":2,"likely":2.5,"high":3},"start_v":3.6,"end_v":2.2,"current_a":0.5,"cell_degc":25},"resistance":
+        {"resistance_ohm":{"low":0.04,"likely":0.05,"high":0.06},"method":{"dc":{"after_s":1,"current_a":1}},
+        "leads":"four_wire","cell_degc":25,"soc_ratio":0.5},"charge_limit_a":<0.001,1000>,"discharge_limit_a":<0.001,1000>},
+        "parallel":3,"rest_v":{"low":<3.4,3.5>,"likely":3.6,"high":<3.6,5>},"fault":{"low":{"dead_v":{"low":<0,1>,
+        "likely":<1,3>,"high":<3,3.4>}}},"cell_degc":{"low":<-20,10>,"likely":10,"high":<10,60>},"strip_ohm":
+        {"low":<0,0.1>,"likely":0.1,"high":<0.1,1>},"link":{"rated":{"holds_a":<0.01,1000>,"opens_a":<1000,10000>,
+        "resistance_ohm":{"low":<0,0.1>,"likely":0.1,"high":<0.1,1>}}}}"#,
+    ),
+    (
+        "sort_bin",
+        r#"{"cells":[{"name":"a","chemistry":"nmc","rated_ah":<0.01,1000>,"passed":[]},{"name":"b","chemistry":"lfp",
+        "rated_ah":<0.01,1000>,"size":"18650","passed":["look","rest_voltage"]},{"name":"c","chemistry":"nmc","passed":
+        ["look"],"sorted_out_by":"rest_voltage"},{"name":"d","chemistry":"nmc","passed":["look","rest_voltage","charge",
+        "capacity"],"capacity_ah":{"low":<0,1>,"likely":<1,10>,"high":<10,1000>}}],"series":1,"parallel":2,
+        "charger_places":3,"tester_places":1,"charge_s":<600,172800>,"capacity_test_s":<600,172800>,"evenings":3,
+        "evening_s":<600,86400>,"wanted_ah":<0,1e5>,"worth_ah":<0,1e5>}"#,
+    ),
+    (
+        "screen_cells",
+        r#"{"cells":[{"name":"a","family":"lithium_ion","found_v":<0,5>,"rated_ah":<0.01,1000>,"capacity_ah":{"low":<0,1>,
+        "likely":<1,10>,"high":<10,1000>},"resistance":{"resistance_ohm":{"low":<1e-5,0.01>,"likely":<0.01,1>,
+        "high":<1,10>},"kind":"ac_1khz"},"new_resistance":{"resistance_ohm":{"low":<1e-5,0.01>,"likely":<0.01,1>,
+        "high":<1,10>},"kind":"dc"},"self_discharge_ratio":{"low":<0,0.1>,"likely":<0.1,0.5>,"high":<0.5,1>},
+        "age_s":{"low":<0,1e8>,"likely":<1e8,5e8>,"high":<5e8,2e9>},"calendar_life":{"stated":{"life_s":<86400,2e9>}}}]}"#,
+    ),
+    (
+        "discharge",
+        r#"{"own_chemistries":[],"pack":{"groups":[{"cells":[{"name":"A1","chemistry":"lead_acid","capacity":{"capacity_ah":
+        {"low":<1,2>,"likely":2,"high":<2,5>},"start_v":<2.05,2.2>,"end_v":1.75,"current_a":<0.01,1>,"cell_degc":<0,40>},"resistance":
+        {"resistance_ohm":{"low":<0.01,0.05>,"likely":0.05,"high":<0.05,0.2>},"method":{"dc":{"after_s":<0.1,10>,
+        "current_a":<0.1,2>}},"leads":"four_wire","cell_degc":25,"soc_ratio":<0,1>}}]}],"link_ohm":{"low":0,"likely":0,
+        "high":<0,1>},"full_v":<2.1,2.5>,"floor_v":<1.6,1.8>},"loads":[{"name":"x","draw":{"power":{"power_w":{"low":<0.01,1>,"likely":1,
+        "high":<1,100>}}},"duty":<0,1>,"chopped":false}],"lead_ohm":{"low":0,"likely":0,"high":<0,10>},"ambient_degc":
+        {"low":<-20,20>,"likely":20,"high":<20,60>}}"#,
+    ),
+    (
+        "discharge",
+        r#"{"own_chemistries":[],"pack":{"groups":[{"cells":[{"name":"A1","chemistry":"nimh","capacity":{"capacity_ah":
+        {"low":<1,2>,"likely":2,"high":<2,5>},"start_v":<1.3,1.45>,"end_v":1,"current_a":<0.01,1>,"cell_degc":<0,40>},"resistance":
+        {"resistance_ohm":{"low":<0.01,0.05>,"likely":0.05,"high":<0.05,0.2>},"method":{"dc":{"after_s":<0.1,10>,
+        "current_a":<0.1,2>}},"leads":"four_wire","cell_degc":25,"soc_ratio":<0,1>}}]}],"link_ohm":{"low":0,"likely":0,
+        "high":<0,1>},"full_v":<1.35,1.6>,"floor_v":<0.9,1.1>},"loads":[{"name":"x","draw":{"power":{"power_w":{"low":<0.01,1>,"likely":1,
+        "high":<1,100>}}},"duty":<0,1>,"chopped":false}],"lead_ohm":{"low":0,"likely":0,"high":<0,10>},"ambient_degc":
+        {"low":<-20,20>,"likely":20,"high":<20,60>}}"#,
+    ),
+    (
+        "discharge",
+        r#"{"own_chemistries":[],"pack":{"groups":[{"cells":[{"name":"A1","chemistry":"nvpf","capacity":{"capacity_ah":
+        {"low":<1,2>,"likely":2,"high":<2,5>},"start_v":4.2,"end_v":2,"current_a":<0.01,1>,"cell_degc":<0,40>},"resistance":
+        {"resistance_ohm":{"low":<0.01,0.05>,"likely":0.05,"high":<0.05,0.2>},"method":{"dc":{"after_s":<0.1,10>,
+        "current_a":<0.1,2>}},"leads":"four_wire","cell_degc":25,"soc_ratio":<0,1>}}]}],"link_ohm":{"low":0,"likely":0,
+        "high":<0,1>},"full_v":<4,4.3>,"floor_v":<2,3>},"loads":[{"name":"x","draw":{"power":{"power_w":{"low":<0.01,1>,"likely":1,
+        "high":<1,100>}}},"duty":<0,1>,"chopped":false}],"lead_ohm":{"low":0,"likely":0,"high":<0,10>},"ambient_degc":
+        {"low":<-20,20>,"likely":20,"high":<20,60>}}"#,
+    ),
+    (
+        "discharge",
+        r#"{"own_chemistries":[],"pack":{"groups":[{"cells":[{"name":"A1","chemistry":"unidentified","capacity":{"capacity_ah":
+        {"low":<1,2>,"likely":2,"high":<2,5>},"start_v":<3.6,4.2>,"end_v":3,"current_a":<0.01,1>,"cell_degc":<0,40>},"resistance":
+        {"resistance_ohm":{"low":<0.01,0.05>,"likely":0.05,"high":<0.05,0.2>},"method":{"dc":{"after_s":<0.1,10>,
+        "current_a":<0.1,2>}},"leads":"four_wire","cell_degc":25,"soc_ratio":<0,1>}}]}],"link_ohm":{"low":0,"likely":0,
+        "high":<0,1>},"full_v":<3.6,4.2>,"floor_v":<2.5,3>},"loads":[{"name":"x","draw":{"power":{"power_w":{"low":<0.01,1>,"likely":1,
+        "high":<1,100>}}},"duty":<0,1>,"chopped":false}],"lead_ohm":{"low":0,"likely":0,"high":<0,10>},"ambient_degc":
+        {"low":<-20,20>,"likely":20,"high":<20,60>}}"#,
+    ),
+    (
+        "hour_rate",
+        r#"{"rated_ah":{"low":<0.1,1>,"likely":<1,10>,"high":<10,10000>},"rated_s":<3600,360000>,
+        "current_a":{"low":<0.001,0.1>,"likely":<0.1,10>,"high":<10,10000>},"exponent":{"low":<1,1.1>,"likely":<1.1,1.3>,
+        "high":<1.3,1.6>}}"#,
+    ),
 ];
 
 /// The same for questions that take long: each asked fewer times.
@@ -194,7 +278,7 @@ fn filled(template: &str, draws: &Draws, index: u32) -> String {
 }
 
 /// Asks every template so often; what is refused must be one of `may_refuse`.
-fn asked(templates: &[(&str, &str)], times: u32, answered_least: u32, may_refuse: &[&str]) {
+fn ask_all(templates: &[(&str, &str)], times: u32, answered_least: u32, may_refuse: &[&str]) {
     let draws = Draws::new(20, 32);
     for (question, template) in templates {
         let mut answered = 0;
@@ -209,19 +293,110 @@ fn asked(templates: &[(&str, &str)], times: u32, answered_least: u32, may_refuse
                 }
             }
         }
-        println!("{question}: {answered}");
         assert!(answered > answered_least, "{question}: {answered}");
     }
 }
 
-/// The ranges above are the accepted ones; only an order between two fields may be refused.
+/// The ranges above are the accepted ones; only an order between two fields may be refused, and a measurement that no
+/// cell of the chemistry can have.
 #[test]
 fn answers_are_numbers_or_refusals() {
-    asked(&TEMPLATES, 400, 100, &["hysteresis_ohm"]);
+    ask_all(&TEMPLATES, 400, 100, &["hysteresis_ohm", "resistance_ohm", "end_v"]);
 }
 
 /// Besides an order between fields, measurements may be refused that no cell of the chemistry can have.
 #[test]
 fn long_runs_are_numbers_or_refusals() {
-    asked(&LONG, 100, 10, &["resistance_ohm", "end_v", "floor_v"]);
+    ask_all(&LONG, 100, 10, &["resistance_ohm", "end_v", "floor_v"]);
+}
+
+/// A plan with numbers from all over the accepted ranges. Invented.
+const PLAN: &str = r#"{"format":1,"name":"x","origin":"salvaged","own_chemistries":[],"pack":{"groups":[{"cells":[CELL,CELL]},
+    {"cells":[CELL]}],"link_ohm":{"low":0,"likely":<0,0.1>,"high":<0.1,10>},"full_v":<3.4,4.4>,"floor_v":<2.0,3.3>},
+    "protection":{"board":{"over_voltage_v":<0.5,5>,"cut_off_v":<0.3,5>,"continuous_a":<0.01,1000>,"trip_a":null,
+    "balances":null,"resistance_ohm":{"low":0,"likely":0,"high":<0,10>}}},"loads":[{"name":"a","draw":{"follows_voltage":
+    {"power_w":{"low":1,"likely":<1,20>,"high":<20,300>},"at_v":<3,30>,"exponent":<0,4>}},"duty":<0,1>,"chopped":true,
+    "works_from_v":null,"works_to_v":null,"drop_out_v":null,"surge_a":<0,1000>}],"control":{"timer":{"part":"cmos","circuit":
+    {"diode_steered":{"ra_ohm":<1,1e9>,"pot_ohm":<1,1e9>,"wiper_ratio":<0,1>,"charge_ohm":<0,1e9>,"discharge_ohm":<0,1e9>,
+    "shared_ohm":<0,1e9>,"c_f":<1e-12,1>}}},"wiper_ratio":<0,1>,"positions":[<0,1>],
+    "switch_ohm":{"low":0,"likely":0,"high":<0,10>}},"runs":[{"name":"w","length_m":<0,20>,"conductor":{"awg":{"gauge":20}},
+    "parallel":3,"joints_ohm":{"low":0,"likely":0,"high":<0,100>},"insulation_degc":<40,250>,"wanted_drop_ratio":0.01},
+    {"name":"v","length_m":<0,20>,"conductor":{"mm2":{"area_mm2":<0.01,1000>}},"joints_ohm":{"low":0,"likely":0,"high":0},
+    "insulation_degc":70,"way":"one_way","wanted_drop_ratio":null}],"fuse":{"fitted":{"rating_a":<0.01,1000>,"breaking_a":null,
+    "resistance_ohm":{"low":0,"likely":0,"high":<0,100>},"first_at_positive":false}},"charging":{"supply_v":<0.5,100>,
+    "supply_a":<0.001,1000>,"kind":"cc_cv","terminals":"board","polarity_checked":true,"connector_a":<0.01,1000>,"runs":[
+    {"name":"j","length_m":<0,20>,"conductor":{"mm2":{"area_mm2":<0.01,1000>}},"joints_ohm":{"low":0,"likely":0,"high":0},
+    "insulation_degc":70}],"cell_degc":null},
+    "ambient_degc":{"low":15,"likely":20,"high":<20,60>},"wanted_runtime_s":<1,2592000>}"#;
+
+const CELL: &str = r#"{"name":"c","chemistry":"nmc","capacity":{"capacity_ah":{"low":<0.5,1>,"likely":1.5,"high":<2,5>},"start_v":4.2,
+    "end_v":3.0,"current_a":0.5,"cell_degc":22},"resistance":{"resistance_ohm":{"low":0.05,"likely":0.06,"high":<0.06,0.2>},
+    "method":{"dc":{"after_s":10,"current_a":1}},"leads":"four_wire","cell_degc":22,"soc_ratio":0.5},"rest_v":<1,4.2>,
+    "discharge_limit_a":null,"charge_limit_a":null}"#;
+
+#[test]
+fn sheets_of_any_plan_are_numbers_or_refusals() {
+    let draws = Draws::new(21, 32);
+    let template = PLAN.replace("CELL", CELL);
+    let mut answered = 0;
+    for index in 0..40 {
+        let text = filled(&template, &draws, index);
+        for question in ["parts_list", "diagram", "diagram_svg", "tag", "build_steps", "charts"] {
+            match ask(question, &text) {
+                Ok(_) => answered += 1,
+                Err(errors) => {
+                    for error in errors {
+                        // A cell's spread may be one that no cell of its chemistry can have.
+                        let expected = ["resistance_ohm", "capacity_ah"].contains(&error.field());
+                        assert!(expected, "{question}: {} {error} in {text}", error.path());
+                    }
+                }
+            }
+        }
+    }
+    assert!(answered > 120, "{answered}");
+}
+
+/// What is asked beside the plan.
+const ASKED: [(&str, &str); 4] = [
+    ("bench", r#"{"plan":PLAN}"#),
+    ("one_fails", r#"{"plan":PLAN}"#),
+    (
+        "diagnose",
+        r#"{"plan":PLAN,"readings":[{"measure":{"tap_v":{"group":1}},"shown":<-1e6,1e7>},{"measure":"pack_v",
+        "shown":<-10,20>},{"measure":{"current_a":{"setting":0}},"shown":<-1e6,1e7>},{"measure":"fuse_ohm"},
+        {"measure":{"frequency_hz":{"setting":1}},"shown":<-1e6,1e7>},{"measure":"capacitor_f","shown":<0,1>},
+        {"measure":{"link_v":{"setting":1,"group":2}},"shown":<0,20>},{"measure":{"link_v":{"setting":0,"group":2}},
+        "shown":<0,20>}]}"#,
+    ),
+    (
+        "calibrate",
+        r#"{"plan":PLAN,"mean_a":{"low":<0.001,0.1>,"likely":<0.1,1000>,"high":1000},"moments":[{"time_s":<0,1e3>,
+        "pack_v":<0.1,500>},{"time_s":<1e3,1e6>,"group_v":[<0.1,5>,<0.1,5>]}],"ended_s":<60,1e6>}"#,
+    ),
+];
+
+#[test]
+fn the_bench_of_any_plan_is_numbers_or_refusals() {
+    let draws = Draws::new(22, 32);
+    let template = PLAN.replace("CELL", CELL);
+    for (question, asked) in ASKED {
+        let mut answered = 0;
+        for index in 0..40 {
+            // The asked values take other places of the sequence than the plan's.
+            let plan = filled(&template, &draws, index);
+            let text = filled(asked, &draws, 1000 + index).replace("PLAN", &plan);
+            match ask(question, &text) {
+                Ok(_) => answered += 1,
+                Err(errors) => {
+                    for error in errors {
+                        // What no cell of the chemistry can have; drops are read at one of two settings.
+                        let known = ["resistance_ohm", "capacity_ah", "measure"].contains(&error.field());
+                        assert!(known, "{question}: {error} at {} in {text}", error.path());
+                    }
+                }
+            }
+        }
+        assert!(answered > 10, "{question}: {answered}");
+    }
 }

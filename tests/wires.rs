@@ -273,3 +273,30 @@ fn tables_rise_with_size_and_fall_with_temperature() {
         }
     }
 }
+
+#[test]
+fn no_limit_lies_above_the_printed_factor_for_other_temperatures() {
+    // IEC 60364-5-52, Table B.52.14, PVC in air, from memory. Printed with two places: half of the last one is 1 % of the
+    // smallest factor, and only downwards.
+    let printed = [
+        (10.0, 1.22),
+        (15.0, 1.17),
+        (20.0, 1.12),
+        (25.0, 1.06),
+        (30.0, 1.0),
+        (35.0, 0.94),
+        (40.0, 0.87),
+        (45.0, 0.79),
+        (50.0, 0.71),
+        (55.0, 0.61),
+        (60.0, 0.50),
+    ];
+    let limit_a = |ambient_degc: f64| {
+        let question = RunQuestion { ambient_degc, ..ask(lead(mm2(1.5), Lies::Surface), 1.0) };
+        question.answer().unwrap().limit.unwrap().current_a
+    };
+    for (ambient_degc, factor) in printed {
+        let ratio = limit_a(ambient_degc) / limit_a(30.0);
+        assert!(ratio <= factor + 1e-12 && ratio >= factor * 0.99, "{ambient_degc} °C: {ratio} for {factor}");
+    }
+}

@@ -3,9 +3,11 @@
 import { ask_text, plan as asked, version } from "cellwright";
 import { TEXTS } from "./en.js";
 import { byId, make } from "./dom.js";
-import { STATIONS, notify, wrong } from "./fields.js";
+import { notify, wrong } from "./fields.js";
 import { load } from "./load.js";
+import { STATIONS } from "./stations.js";
 import { show } from "./report.js";
+import { onPaper, refresh, sheets } from "./sheets.js";
 import { DEMOS, copy, file, keep, kept, remember, state, undo } from "./store.js";
 
 /** Longest plan file that is read, in characters. */
@@ -43,6 +45,7 @@ function recompute() {
   try {
     show(asked(state.plan));
     stale.hidden = true;
+    refresh();
   } catch (error) {
     const errors = /** @type {any} */ (error).errors;
     if (!Array.isArray(errors)) throw error;
@@ -128,6 +131,8 @@ async function main() {
   notify.changed = recompute;
   notify.rebuilt = rebuild;
   tools();
+  byId("sheets").replaceChildren(...sheets());
+  onPaper();
   byId("app").hidden = false;
   rebuild();
   recompute();

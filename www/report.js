@@ -1,6 +1,7 @@
 // Shows a report: verdict and findings first, then how long it runs, then what each part rests on.
 
 import Plot from "uplot";
+import { ask } from "cellwright";
 import { TEXTS } from "./en.js";
 import { byId, make } from "./dom.js";
 import { words } from "./fields.js";
@@ -25,7 +26,7 @@ export function show(report) {
 }
 
 /** @param {import("cellwright").Finding} found */
-function finding(found) {
+export function finding(found) {
   const judged = found.judgement === "broken" ? "" : ` (${TEXTS.not_judged})`;
   const { title, edition, place } = found.source;
   return make("div", { class: `finding ${found.urgency}` },
@@ -73,19 +74,66 @@ function rowsOf(head, rows) {
     make("tbody", {}, ...rows.map((row) => make("tr", {}, ...row.map((cell) => make("td", {}, cell))))));
 }
 
+/** @param {any} value @param {import("cellwright").Unit} unit */
+const range = (value, unit) => (value ? (value.low < value.high ? `${words(value.low, unit)} – ${words(value.high, unit)}` : words(value.likely, unit)) : "–");
+
+/** @param {number | null | undefined} value @param {import("cellwright").Unit} unit */
+const one = (value, unit) => (typeof value === "number" ? words(value, unit) : "–");
+
+/** A table that scrolls by itself. @param {string} name @param {string[]} head @param {string[][]} rows */
+export function wide(name, head, rows) {
+  return make("div", { class: "wide", tabindex: "0", role: "region", "aria-label": name }, rowsOf(head, rows));
+}
+
 /** The answer line of each station. @param {Report} report */
 function answers(report) {
-  const { pack, charge, runs, positions } = report;
-  const range = (/** @type {any} */ value, /** @type {import("cellwright").Unit} */ unit) => (value ? `${words(value.low, unit)} – ${words(value.high, unit)}` : "–");
+  const { pack, charge, transport } = report;
   const set = (/** @type {string} */ station, /** @type {(Node | string)[]} */ ...content) => byId(`answer-${station}`)?.replaceChildren(...content);
-  set("cells", `${pack.series}S${pack.parallel}P: ${words(pack.floor_v, "volt")} – ${words(pack.full_v, "volt")} ${TEXTS.pack_words} ${range(pack.capacity_ah, "ampere_hour")}, ${range(pack.energy_wh, "watt_hour")}.`);
-  set("guard", `${TEXTS.short_words} ${words(pack.short_circuit_a, "ampere")}.`);
-  if (charge) set("charging", `${TEXTS.charge_words} ${words(charge.voltage_v, "volt")}, ${words(charge.current_a, "ampere")}.`);
-  set("runs", ...runs.map((run) => make("span", {}, run.worst && typeof run.drop_ratio === "number"
-    ? `${run.name}: ${TEXTS.wire_words} ${words(run.worst.drop_v, "volt")} (${words(run.drop_ratio, "ratio")}), ${words(run.worst.conductor_degc, "degree_celsius")}. ` : `${run.name}: –. `)));
-  if (positions.length > 0) {
-    const rows = positions.map((row) => [words(row.wiper_ratio, "ratio"), range(row.duty, "ratio"), range(row.frequency_hz, "hertz"), range(row.runtime_s, "second")]);
-    set("control", make("span", {}, TEXTS.positions), make("div", { class: "wide", tabindex: "0", role: "region", "aria-label": TEXTS.positions },
-      rowsOf([TEXTS.knob, TEXTS.duty, TEXTS.frequency_hz, TEXTS.runtime_s], rows)));
-  } else set("control");
+  const line = (/** @type {string} */ text) => make("p", {}, text);
+  set("cells", line(`${pack.series}S${pack.parallel}P: ${words(pack.floor_v, "volt")} – ${words(pack.full_v, "volt")} ${TEXTS.pack_words} ${range(pack.capacity_ah, "ampere_hour")}, ${range(pack.energy_wh, "watt_hour")}.`), line(transport.words));
+  set("guard", line(`${TEXTS.short_words} ${words(pack.short_circuit_a, "ampere")}.`), ...guardLines(report).map(line));
+  set("charging", ...(typeof charge.voltage_v === "number" ? [line(`${TEXTS.charge_words} ${words(charge.voltage_v, "volt")}, ${words(charge.current_a, "ampere")}.`)] : []),
+    ...(charge.time_s ? [line(`${TEXTS.charge_time} ${range(charge.time_s, "second")}.`)] : []));
+  set("runs", ...report.runs.map(wire));
+  set("control", ...settings(report));
+}
+
+/** @param {Report} report */
+function guardLines({ fuse, protection }) {
+  const lines = [];
+  if (fuse) lines.push(fuse.rating_a ? `${TEXTS.fuse_fits} ${words(fuse.rating_a, "ampere")} (${TEXTS.fuse_between} ${words(fuse.lowest_a, "ampere")} – ${words(fuse.highest_a, "ampere")}). ${fuse.change_words}` : fuse.change_words);
+  if (protection) {
+    const { need } = protection;
+    lines.push(`${TEXTS.board_needs} ${need.series}S, ${words(need.over_charge_from_v, "volt")} – ${words(need.over_charge_to_v, "volt")}, ${TEXTS.board_cuts} ${words(need.over_discharge_v, "volt")}, ${words(need.continuous_a, "ampere")} ${TEXTS.board_good}, ${TEXTS.board_trips} ${words(need.trip_above_a, "ampere")}.`);
+  }
+  return lines;
+}
+
+/** @param {import("cellwright").WireReport} run */
+function wire(run) {
+  const { lead } = run;
+  if (!lead || !lead.drop_v) return make("p", {}, `${run.name}: –`);
+  const parts = [`${run.name}: ${lead.conductor_words}. ${TEXTS.wire_words} ${words(lead.drop_v.high, "volt")} (${one(run.drop_ratio, "ratio")}), ${one(lead.conductor_degc, "degree_celsius")}.`];
+  if (lead.limit) parts.push(`${TEXTS.wire_limit} ${words(lead.limit.current_a, "ampere")}: ${lead.limit.condition}.`);
+  if (typeof run.smallest_mm2 === "number") parts.push(`${TEXTS.wire_smallest} ${words(run.smallest_mm2, "square_millimetre")}.`);
+  return make("p", {}, parts.join(" "));
+}
+
+/** What each knob position does. @param {Report} report */
+function settings({ settings: table, switch: part, capacitor }) {
+  if (!table) return [];
+  const starts = (/** @type {any} */ over) => [over.full, over.half, over.empty].map((state) => TEXTS[`starts_${state}`]).join(" / ");
+  const flow = (/** @type {any} */ moved) => (moved === "no_flow" ? TEXTS.no_flow : moved ? words(moved.flows.flow_m3_per_s, "cubic_metre_per_second") : "–");
+  const heat = (/** @type {any} */ state) => (state === null || state === undefined ? "–" : state.settles ? words(state.settles.junction_degc, "degree_celsius") : TEXTS[state]);
+  const held = (/** @type {any} */ shaft) => (shaft ? `${words(shaft.mean_a.high, "ampere")}, ${words(shaft.heat_w, "watt")}, ${shaft.trips_first ?? TEXTS.nobody}${shaft.trips_first && !shaft.trips_surely ? ` (${TEXTS.perhaps})` : ""}` : "–");
+  const rows = table.rows.map(({ wiper_ratio, setting }) => (setting ? [words(wiper_ratio, "ratio"), range(setting.duty, "ratio"), range(setting.frequency_hz, "hertz"),
+    words(setting.mean_v, "volt"), one(setting.mean_a, "ampere"), one(setting.power_w, "watt"), one(setting.speed_ratio, "ratio"), flow(setting.flow),
+    typeof setting.sound_db === "number" ? `${ask("format", { value: setting.sound_db, unit: "count", digits: 2 }).words} dB` : "–", heat(setting.switch), starts(setting.starts), held(setting.held_shaft), range(setting.runtime_s, "second")]
+    : [words(wiper_ratio, "ratio"), TEXTS.timer_outside, ...Array(11).fill("–")]));
+  const head = [TEXTS.knob, TEXTS.duty, TEXTS.frequency_hz, TEXTS.mean_v, TEXTS.mean_a, TEXTS.power_w, TEXTS.speed, TEXTS.flow, TEXTS.sound, TEXTS.switch_heat, TEXTS.starts, TEXTS.held, TEXTS.runtime_s];
+  const lowest = table.lowest.map((row) => `${words(row.supply_v, "volt")}: ${one(row.start_duty, "ratio")} / ${one(row.hold_duty, "ratio")}`).join("; ");
+  const lines = [`${TEXTS.lowest} ${lowest}.`];
+  if (part) lines.push(`${TEXTS.switch_gets} ${words(part.gate.gate_v, "volt")} – ${words(part.gate.gate_high_v, "volt")}.${part.flyback ? ` ${TEXTS.flyback_carries} ${words(part.flyback.average_a, "ampere")}, ${words(part.flyback.loss_w, "watt")}.` : ""}`);
+  if (capacitor) lines.push(`${TEXTS.capacitor_carries} ${words(capacitor.ripple_a, "ampere")}, ${TEXTS.rush} ${words(capacitor.rush_a, "ampere")}.`);
+  return [wide(TEXTS.positions, head, rows), ...lines.map((text) => make("p", {}, text)), make("p", { class: "source" }, table.approximated)];
 }

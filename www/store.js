@@ -56,6 +56,29 @@ export function undo() {
   return before !== undefined;
 }
 
+const BENCH = "cellwright-bench-1";
+
+/** What the maker read off the meter on the bench, by measurement, as typed. */
+export const readings = {
+  /** @type {Record<string, string>} */
+  text: {},
+  /** @param {string} key @param {string} text */
+  put(key, text) {
+    this.text[key] = text;
+    try {
+      localStorage.setItem(BENCH, JSON.stringify(this.text));
+    } catch {
+      // Nothing is kept where the browser keeps nothing; the page says so beside the plan.
+    }
+  },
+};
+try {
+  const before = JSON.parse(localStorage.getItem(BENCH) ?? "{}");
+  for (const [key, text] of Object.entries(before)) if (typeof text === "string" && key.length < 500) readings.text[key] = text;
+} catch {
+  readings.text = {};
+}
+
 export function keep() {
   try {
     localStorage.setItem(KEY, JSON.stringify(state.plan));

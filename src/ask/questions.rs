@@ -2,7 +2,7 @@
 
 use super::{Errors, Node, Question, decode, encode};
 use crate::data::cell_sheet;
-use crate::finding::{charging, drive, enclosure, protection};
+use crate::finding::{charging, dead_cell, drive, enclosure, protection, screening, sort_bin};
 use crate::pack::size;
 use crate::part::{
     charger, decoupling, fuse, hour_rate, joint, layout, marking, stage, timing, transport, ventilation, wire,
@@ -10,6 +10,7 @@ use crate::part::{
 use crate::plan;
 use crate::quantity::{parse, text};
 use crate::run::{fit, knob, pack_charge, pack_run, profile, spread, timer_parts, timer_span, timer_spread};
+use crate::sheet::{self, build_steps, charts, diagram, files, parts, tag};
 
 /// Rows of `name: "about", Input => Answer, solve;`, where `solve` takes `&Input` and gives a `Result` of the answer
 /// and one `Error` or a list of them.
@@ -44,12 +45,28 @@ fn format_first(node: &Node) -> Result<(), Errors> {
 pub const QUESTIONS: &[Question] = questions! {
     plan: "Everything about one build: runtime, findings, timer, leads, charging",
         plan::Plan => plan::Report, plan::Plan::report, first format_first;
+    parts_list: "Every part of a plan: what is printed on it, how many, and what it must stand",
+        plan::Plan => parts::PartsList, parts::PartsList::of, first format_first;
+    diagram: "The wiring diagram of a plan as shapes, and the same as a list of connections",
+        plan::Plan => diagram::Diagram, diagram::Diagram::of, first format_first;
+    diagram_svg: "Wiring diagram, tags and charts of a plan as complete SVG files",
+        plan::Plan => files::SvgFiles, files::SvgFiles::of, first format_first;
+    tag: "Tags for pack and charge jack of a plan, 1:1",
+        plan::Plan => tag::Tags, tag::Tags::of, first format_first;
+    build_steps: "The order of joining the pack of a plan, with its hazards",
+        plan::Plan => build_steps::BuildSteps, build_steps::BuildSteps::of, first format_first;
+    charts: "Charts of a plan's run, groups and settings, each with its table",
+        plan::Plan => charts::Charts, charts::Charts::of, first format_first;
     wire_run: "What a lead loses at its working temperature, and what it may carry for how it lies",
         wire::RunQuestion => wire::LeadAnswer, wire::RunQuestion::answer;
     wire_size: "The smallest size of a lead that keeps a wanted drop and the limit for how it lies",
         wire::SizeQuestion => wire::SizeAnswer, wire::SizeQuestion::answer;
     discharge: "How long a pack runs its loads, at the likely values and in both worst corners",
         pack_run::PackRun => pack_run::PackRunAnswer, pack_run::PackRun::answer;
+    screen_cells: "Which found cells may be used, which are measured again, which are handed in",
+        screening::Screening => screening::ScreeningAnswer, screening::Screening::answer;
+    sort_bin: "Which test comes next for a bin of found cells, how long it takes, and when to stop",
+        crate::run::sort_bin::SortBin => sort_bin::SortBinReview, sort_bin::review;
     discharge_circuit: "A discharge of plain circuits, every value given",
         crate::run::circuit_run::CircuitRun => crate::run::discharge::Discharge,
         crate::run::circuit_run::CircuitRun::answer;
@@ -75,6 +92,8 @@ pub const QUESTIONS: &[Question] = questions! {
         crate::pack::group::Matching => crate::finding::matched::MatchReport, crate::finding::matched::matched;
     join: "Whether two packs at unequal voltage may be tied, and what makes it safe",
         crate::run::joining::Joining => crate::run::joining::JoinAnswer, crate::run::joining::Joining::answer;
+    dead_cell: "What one dead cell in a group does to it, and whether a link for each cell makes sense",
+        crate::run::dead_cell::DeadCell => dead_cell::DeadCellReview, dead_cell::review;
     pack_size: "How many groups in series and cells in parallel a load needs",
         size::PackWish => size::PackSizes, size::PackWish::answer;
     charger: "What charger a pack needs, or why it must not be charged",
@@ -123,6 +142,14 @@ pub const QUESTIONS: &[Question] = questions! {
         knob::KnobTable => knob::KnobAnswer, knob::KnobTable::answer;
     fit_load: "What readings at different settings tell of the load, its leads and the timer",
         fit::LoadFit => fit::LoadFitAnswer, fit::LoadFit::answer;
+    bench: "Every measurement of the finished build in the order of work, with what the meter should show",
+        sheet::BenchQuestion => sheet::BenchList, sheet::BenchQuestion::answer;
+    diagnose: "Which fault explains the readings of a build best, and what to measure next",
+        sheet::Diagnosis => sheet::DiagnosisAnswer, sheet::Diagnosis::answer;
+    one_fails: "What happens when one part opens, shorts or gains 50 mΩ, and what nobody stops",
+        sheet::OneFails => sheet::OneFailsAnswer, sheet::OneFails::answer;
+    calibrate: "What a timed run or logged voltages change in the plan's cells",
+        sheet::Calibration => sheet::CalibrationAnswer, sheet::Calibration::answer;
     marking: "What the marking on a part stands for",
         marking::Marking => marking::MarkingAnswer, marking::Marking::answer;
 };

@@ -61,7 +61,8 @@ const fn gate(multiple_ratio: f64, shortest_s: Option<f64>, longest_s: Option<f6
 /// Largest share of its rating that a fuse after UL carries for good at 25 °C.
 pub const CONTINUOUS_UL_RATIO: f64 = 0.75;
 
-const CONTINUOUS_UL: Source = Source {
+/// Source of [`CONTINUOUS_UL_RATIO`].
+pub const CONTINUOUS_UL: Source = Source {
     title: "Littelfuse, Fuseology",
     edition: "",
     place: "rerating of 25 % for continuous load",

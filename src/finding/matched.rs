@@ -4,6 +4,7 @@ use crate::data::{COMMON_PRACTICE, Seen, Source};
 use crate::error::Error;
 use crate::finding::{Finding, Rule, Subject, Urgency};
 use crate::pack::group::{MatchAnswer, MatchCell, Matching, SELF_DISCHARGE_MOST_RATIO};
+use crate::part::cell::Chemistry;
 use alloc::format;
 use alloc::vec::Vec;
 
@@ -63,8 +64,17 @@ pub const SHARING: Rule = Rule {
     source: COMMON_PRACTICE,
 };
 
+/// Cells that nobody knows.
+pub const UNIDENTIFIED: Rule = Rule {
+    code: "match_unidentified",
+    urgency: Urgency::Stop,
+    unit: "",
+    words: "Nobody knows what {name} is: it goes into no pack until it is identified.",
+    source: COMMON_PRACTICE,
+};
+
 /// Every rule of this table.
-pub const RULES: &[Rule] = &[MIXED_CHEMISTRY, ABOVE_KNOWN, MODEL_UNKNOWN, SELF_DISCHARGE, SHARING];
+pub const RULES: &[Rule] = &[UNIDENTIFIED, MIXED_CHEMISTRY, ABOVE_KNOWN, MODEL_UNKNOWN, SELF_DISCHARGE, SHARING];
 
 /// Groups with what is risky about them.
 #[derive(Clone, Debug, PartialEq)]
@@ -115,6 +125,9 @@ pub fn judged(matching: &Matching, answer: MatchAnswer) -> MatchReport {
 }
 
 fn judge_cell(findings: &mut Vec<Finding>, subject: &Subject, cell: &MatchCell) {
+    if cell.chemistry == Chemistry::Unidentified {
+        findings.push(UNIDENTIFIED.broken(subject, None, None));
+    }
     if let (Some(size), Some(capacity_ah)) = (cell.size, cell.capacity_ah)
         && capacity_ah.high > size.row().most_ah
     {

@@ -5,12 +5,16 @@
 //! [`Judgement::NotJudged`] and never counts as passed.
 
 pub mod charging;
+pub mod dead_cell;
 pub mod drive;
 pub mod enclosure;
+pub mod fails;
 pub(crate) mod gathered;
 pub mod matched;
 pub mod pack;
 pub mod protection;
+pub mod screening;
+pub mod sort_bin;
 pub mod wiring;
 
 use crate::data::Source;

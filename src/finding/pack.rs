@@ -155,6 +155,27 @@ pub const RUNTIME_SHORT: Rule = Rule {
     source: DERIVED,
 };
 
+/// What the runtime of unidentified cells spans.
+pub const UNIDENTIFIED_RUNTIME: Rule = Rule {
+    code: "unidentified_runtime",
+    urgency: Urgency::Know,
+    unit: "s",
+    words: "Nobody knows what {name} are: the runtime spans every kind they may be, from {measured} to {limit}, and each rule \
+            was held against the kind that breaks it furthest.",
+    source: DERIVED,
+};
+
+/// Sodium-ion cells, of which no data sheet stands behind the figures.
+pub const SODIUM_KIND: Rule = Rule {
+    code: "sodium_kind",
+    urgency: Urgency::Stop,
+    unit: "v",
+    words: "The figures for {name} are those of a laboratory sodium-ion cell of the 3.7 V kind, worked up to {limit}. The kind \
+            printed 3.0 or 3.1 V takes less. Read the charge voltage in the maker's data sheet and enter the cells as a \
+            chemistry of your own before anything charges them.",
+    source: COMMON_PRACTICE,
+};
+
 /// The draw of a load was not measured.
 pub const LABEL_ONLY: Rule = Rule {
     code: "load_label_only",
@@ -181,7 +202,9 @@ pub const TIMER_RANGE: Rule = Rule {
 };
 
 /// Every rule of this table.
-pub const RULES: [Rule; 15] = [
+pub const RULES: [Rule; 17] = [
+    UNIDENTIFIED_RUNTIME,
+    SODIUM_KIND,
     TIMER_RANGE,
     SALVAGED_CELLS,
     WINDOW_HIGH,

@@ -1,5 +1,6 @@
 //! Cells in parallel groups, groups in series.
 
+mod candidates;
 mod contest;
 pub mod group;
 pub mod join;

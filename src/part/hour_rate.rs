@@ -68,7 +68,13 @@ pub struct HourRateAnswer {
     pub delivered_ah: Interval,
     /// Whether the current lies where the rule holds.
     pub trusted: bool,
+    /// Which convention of Peukert's rule this is.
+    pub convention: &'static str,
 }
+
+/// Which convention of Peukert's rule is used: the printed capacity belongs to the rated time.
+pub const CONVENTION: &str = "rated time · (rated capacity / (current · rated time)) ^ exponent; not capacity / current ^ \
+                              exponent, which needs the capacity at 1 A";
 
 impl HourRate {
     pub(crate) fn check(&self, check: &mut Check) {
@@ -128,6 +134,7 @@ impl HourRate {
                 high: given(runtime_s.high, current_a.low),
             },
             trusted: current_a.low >= 0.2 * rated_a(rated_ah.high) && current_a.high <= 20.0 * rated_a(rated_ah.low),
+            convention: CONVENTION,
         })
     }
 }

@@ -4,6 +4,7 @@
 //! can disagree with another: the pack's voltage feeds the timer, the load's current warms the wire, the wire's drop
 //! shortens the runtime.
 
+mod envelope;
 pub mod inputs;
 mod judge;
 mod packed;
@@ -64,7 +65,7 @@ pub struct Plan {
 }
 
 impl Plan {
-    /// Works the plan out.
+    /// Works the plan out. Unidentified cells are taken for every kind they may be, and the worst of each is said.
     ///
     /// # Errors
     ///
@@ -72,6 +73,9 @@ impl Plan {
     /// anything else is looked at.
     pub fn report(&self) -> Result<Report, Vec<Error>> {
         self.checked()?;
+        if self.pack.has_unidentified() {
+            return envelope::report(self);
+        }
         review::review(self)
     }
 

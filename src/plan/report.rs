@@ -1,6 +1,7 @@
 //! Everything a plan says.
 
 use crate::finding::{Finding, Judgement, Urgency};
+use crate::part::cell::Chemistry;
 use crate::part::charger::ChargerAnswer;
 use crate::part::decoupling::SupplyCapacitorAnswer;
 use crate::part::fuse::FuseAnswer;
@@ -68,6 +69,8 @@ pub struct Report {
     pub charge: ChargeReport,
     /// Energy, and what it means for carrying the pack.
     pub transport: TransportAnswer,
+    /// What the unidentified cells may be, as far as their voltages tell; empty where there are none.
+    pub candidates: Vec<Chemistry>,
 }
 
 /// The pack as a whole.
@@ -174,8 +177,8 @@ pub struct ChargeReport {
     pub charger: Option<ChargerAnswer>,
     /// Highest charge voltage of the pack, in volts; none where nobody knows what the cells are.
     pub voltage_v: Option<f64>,
-    /// Highest charge current, in amperes: what the weakest group's cells take.
-    pub current_a: f64,
+    /// Highest charge current, in amperes: what the weakest group's cells take; none where nobody knows what they are.
+    pub current_a: Option<f64>,
     /// Time from empty to full with the plan's charger, in seconds, where that can be told.
     pub time_s: Option<Interval>,
 }

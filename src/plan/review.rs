@@ -76,10 +76,13 @@ impl Facts<'_> {
     fn family_of(&self, chemistry: &Chemistry) -> CellFamily {
         match (chemistry, self.chemistries.limits(chemistry)) {
             (Chemistry::Lfp, _) => CellFamily::LithiumIronPhosphate,
+            (Chemistry::LeadAcid, _) => CellFamily::LeadAcid,
+            (Chemistry::Nimh, _) => CellFamily::NickelMetalHydride,
             (Chemistry::Own(_), Ok(limits)) if self.chemistries.is_lithium(chemistry) => {
                 if limits.charge_v < IRON_BELOW_V { CellFamily::LithiumIronPhosphate } else { CellFamily::LithiumIon }
             }
-            (Chemistry::Own(_), _) => CellFamily::Unidentified,
+            // No charger of these tables is made for sodium-ion: no figure is better than a wrong one.
+            (Chemistry::Nvpf | Chemistry::Unidentified | Chemistry::Own(_), _) => CellFamily::Unidentified,
             _ => CellFamily::LithiumIon,
         }
     }
@@ -113,11 +116,11 @@ pub(super) fn review(plan: &Plan) -> Result<Report, Vec<Error>> {
     let mut runs = run_all(plan, &packs, &loads, lead_ohm)?;
     let mut ends = runs_at_ends(plan, &packs, &end_loads, lead_ohm)?;
     if !plan.runs.is_empty() {
-        wires = wires_warm(plan, &pack, runs.iter().chain(&ends));
+        wires = wires_warm(plan, &pack, &runs, &ends);
         lead_ohm = CORNERS.map(|ends| self::lead_ohm(plan, &wires, ends.leads));
         runs = run_all(plan, &packs, &loads, lead_ohm)?;
         ends = runs_at_ends(plan, &packs, &end_loads, lead_ohm)?;
-        wires = wires_warm(plan, &pack, runs.iter().chain(&ends));
+        wires = wires_warm(plan, &pack, &runs, &ends);
     }
     let [low_ohm, likely_ohm, high_ohm] =
         [End::Low, End::Likely, End::High].map(|end| self::lead_ohm(plan, &wires, end));
@@ -186,6 +189,7 @@ fn report(facts: Facts<'_>) -> Result<Report, Vec<Error>> {
         capacitor: facts.capacitor.map(|capacitor| capacitor.worked()),
         runs: facts.wires,
         protection: facts.protection.map(|(_, answer)| answer),
+        candidates: Vec::new(),
     })
 }
 
@@ -232,7 +236,7 @@ fn table(plan: &Plan, control: &Control) -> KnobTable {
             heat_path: None,
             time_s: None,
         },
-        timer: control.timer.clone(),
+        timer: control.timer,
         positions,
         driven,
         switch: control.switch,
@@ -303,14 +307,11 @@ fn wires_cold(plan: &Plan) -> Vec<WireReport> {
 }
 
 /// Leads at the largest currents of any corner and setting, in the hottest surroundings.
-fn wires_warm<'a>(
-    plan: &Plan,
-    pack: &PackReport,
-    runs: impl Iterator<Item = &'a Discharge> + Clone,
-) -> Vec<WireReport> {
-    let most = |of: fn(&Discharge) -> f64| runs.clone().map(of).fold(0.0, f64::max);
+fn wires_warm(plan: &Plan, pack: &PackReport, runs: &[Discharge], ends: &[Discharge]) -> Vec<WireReport> {
+    let all = || runs.iter().chain(ends);
+    let most = |of: fn(&Discharge) -> f64| all().map(of).fold(0.0, f64::max);
     let (rms_a, on_a) = (most(|run| run.peak_rms_a), most(|run| run.peak_a));
-    let load_v = runs.clone().map(|run| run.end_load_v).filter(|v| *v > 0.0).reduce(f64::min);
+    let load_v = all().map(|run| run.end_load_v).filter(|v| *v > 0.0).reduce(f64::min);
     plan.runs.iter().map(|run| wire_warm(plan, pack, run, [rms_a, on_a], load_v)).collect()
 }
 
@@ -451,6 +452,7 @@ fn charge_report(facts: &Facts<'_>) -> Result<ChargeReport, Vec<Error>> {
     if facts.family() == Some(CellFamily::Unidentified) {
         voltage_v = None;
     }
+    let current_a = voltage_v.map(|_| current_a);
     Ok(ChargeReport { charger, voltage_v, current_a, time_s: charge_time_s(facts) })
 }
 

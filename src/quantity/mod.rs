@@ -152,6 +152,10 @@ pub enum Unit {
     SquareMillimetre,
     /// Temperature, in degrees Celsius.
     DegreeCelsius,
+    /// Electric charge, in coulombs.
+    Coulomb,
+    /// Flow of water or air, in cubic metres per second, written in litres per minute.
+    CubicMetrePerSecond,
     /// Share of a whole, 0 to 1, written in percent.
     Ratio,
     /// A plain number.
@@ -223,7 +227,7 @@ const fn row(
 ///
 /// Source: BIPM, The International System of Units, 9th edition, tables 4 and 8; foot and inch by definition;
 /// IEC 60062 for R.
-pub const UNITS: [UnitRow; 15] = [
+pub const UNITS: [UnitRow; 17] = [
     row(Unit::Volt, "V", "volts", "v", &[-6, -3, 0, 3], &[base("V"), base("v"), base("volt"), base("volts")]),
     row(Unit::Ampere, "A", "amperes", "a", &[-9, -6, -3, 0], &[base("A"), base("a"), base("amp"), base("amps")]),
     row(Unit::AmpereHour, "Ah", "ampere-hours", "ah", &[-3, 0], &[base("Ah"), base("ah"), base("AH"), base("A·h")]),
@@ -281,6 +285,25 @@ pub const UNITS: [UnitRow; 15] = [
             Suffix { zero: 32.0, ..scaled("degF", 0, 5.0 / 9.0) },
         ],
     ),
+    row(Unit::Coulomb, "C", "coulombs", "coulomb", &[-9, -6, -3, 0], &[base("C"), base("As"), base("A·s")]),
+    row(
+        Unit::CubicMetrePerSecond,
+        "L/min",
+        "litres per minute",
+        "m3_per_s",
+        &[0],
+        &[
+            scaled("L/min", -3, 1.0 / 60.0),
+            scaled("l/min", -3, 1.0 / 60.0),
+            scaled("L/h", -3, 1.0 / 3600.0),
+            scaled("l/h", -3, 1.0 / 3600.0),
+            scaled("L/s", -3, 1.0),
+            scaled("m³/h", 0, 1.0 / 3600.0),
+            scaled("m3/h", 0, 1.0 / 3600.0),
+            plain("m³/s"),
+            plain("m3/s"),
+        ],
+    ),
     row(Unit::Ratio, "%", "percent", "ratio", &[0], &[scaled("%", -2, 1.0)]),
     row(Unit::Count, "", "a plain number", "", &[0], &[]),
 ];
@@ -307,6 +330,9 @@ impl Unit {
     pub fn of_field(field: &str) -> Option<Self> {
         if field == "duty" {
             return Some(Self::Ratio);
+        }
+        if field.ends_with("m3_per_s") {
+            return Some(Self::CubicMetrePerSecond);
         }
         let ending = field.rsplit('_').next()?;
         UNITS.iter().find(|row| !ending.is_empty() && row.ending == ending).map(|row| row.unit)

@@ -87,6 +87,9 @@ impl Writing {
     }
 }
 
+/// Litres per minute in a cubic metre per second.
+const LITRES_PER_MINUTE: f64 = 60000.0;
+
 /// `value` with `digits` significant digits (1 to 17) and its unit.
 ///
 /// # Examples
@@ -96,11 +99,13 @@ impl Writing {
 /// assert_eq!(written(0.0022, Unit::AmpereHour, 2, Decimal::Comma), "2,2 mAh");
 /// assert_eq!(written(0.425, Unit::Ratio, 3, Decimal::Point), "42.5 %");
 /// assert_eq!(written(-5.0, Unit::DegreeCelsius, 2, Decimal::Point), "−5.0 °C");
+/// assert_eq!(written(5e-5, Unit::CubicMetrePerSecond, 3, Decimal::Point), "3.00 L/min");
 /// assert_eq!(written(999.96, Unit::Volt, 4, Decimal::Point), "1.000 kV");
 /// ```
 #[must_use]
 pub fn written(value: f64, unit: Unit, digits: u32, decimal: Decimal) -> String {
     let row = unit.row();
+    let value = if unit == Unit::CubicMetrePerSecond { value * LITRES_PER_MINUTE } else { value };
     let (mantissa, power) = rounded(value, digits);
     if mantissa.bytes().all(|digit| digit == b'0') {
         return format!("0 {}", row.symbol).trim_end().to_string();

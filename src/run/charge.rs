@@ -13,6 +13,7 @@
 
 use crate::error::{Error, within};
 use crate::part::cell::CellCircuit;
+use crate::part::cell::curves::Proven;
 use crate::run::discharge::{TIME_MAX_S, TrustLimit};
 use crate::run::stepper::{CellEnergy, Drive, Moment, PackCircuit, Stepper};
 use alloc::vec::Vec;
@@ -427,6 +428,9 @@ impl ChargeSeries {
 fn beyond_trust(cell: &CellCircuit, rate_per_h: f64, cell_degc: f64) -> Option<TrustLimit> {
     if !cell.explains_pulses() {
         return Some(TrustLimit::UnexplainedPulses);
+    }
+    if cell.proven() != Proven::Lithium {
+        return Some(TrustLimit::Chemistry);
     }
     if !(0.0..=45.0).contains(&cell_degc) {
         return Some(TrustLimit::Temperature);

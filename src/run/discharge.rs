@@ -15,6 +15,7 @@ mod outcome;
 pub use outcome::{CellRun, Discharge, EndedBy, GroupRun, OverTime, TrustLimit};
 
 use crate::error::{Error, within};
+use crate::part::cell::curves::{Proven, WARM_DEGC};
 use crate::part::cell::{CellCircuit, CellState};
 use crate::run::stepper::{CellEnergy, Member, Moment, PackCircuit, Stepper};
 use alloc::vec::Vec;
@@ -409,6 +410,12 @@ impl<'a> Run<'a> {
 fn beyond_trust(cell: &CellCircuit, rate_per_h: f64, cell_degc: f64) -> Option<TrustLimit> {
     if !cell.explains_pulses() {
         return Some(TrustLimit::UnexplainedPulses);
+    }
+    match cell.proven() {
+        Proven::Nothing => return Some(TrustLimit::Chemistry),
+        Proven::Warm { .. } if !WARM_DEGC.contains(&cell_degc) => return Some(TrustLimit::Temperature),
+        Proven::Warm { most_c } if rate_per_h > most_c => return Some(TrustLimit::HighRate),
+        Proven::Lithium | Proven::Warm { .. } => {}
     }
     if !(0.0..=45.0).contains(&cell_degc) {
         return Some(TrustLimit::Temperature);

@@ -1,7 +1,9 @@
 //! What happens over time.
 
+pub mod build;
 pub mod charge;
 pub mod circuit_run;
+pub mod dead_cell;
 pub mod discharge;
 pub mod driven;
 pub mod enclosure;
@@ -14,6 +16,7 @@ pub mod pack_run;
 pub mod profile;
 mod segment;
 pub mod self_discharge;
+pub mod sort_bin;
 pub mod spread;
 pub mod stepper;
 pub mod timer_parts;

@@ -84,6 +84,23 @@ impl PackRunAnswer {
     }
 }
 
+impl PackRunAnswer {
+    /// The shortest, the shorter likely and the longest run of two answers.
+    pub(crate) fn spanning(self, other: Self) -> Self {
+        let (a, b) = (self, other);
+        Self {
+            runtime_s: Interval {
+                low: a.runtime_s.low.min(b.runtime_s.low),
+                likely: a.runtime_s.likely.min(b.runtime_s.likely),
+                high: a.runtime_s.high.max(b.runtime_s.high),
+            },
+            least: if b.least.runtime_s < a.least.runtime_s { b.least } else { a.least },
+            likely: if b.likely.runtime_s < a.likely.runtime_s { b.likely } else { a.likely },
+            most: if b.most.runtime_s > a.most.runtime_s { b.most } else { a.most },
+        }
+    }
+}
+
 impl PackRun {
     pub(crate) fn check(&self, check: &mut Check) {
         check.inside("pack", |check| self.pack.check(check));
@@ -109,7 +126,7 @@ impl PackRun {
         }
     }
 
-    /// Runs the pack at the likely values and at both worst corners.
+    /// Runs the pack at the likely values and at both worst corners; unidentified cells as every kind they may be.
     ///
     /// # Errors
     ///
@@ -118,12 +135,21 @@ impl PackRun {
         let mut check = Check::new();
         self.check(&mut check);
         check.finish()?;
+        if self.pack.has_unidentified() {
+            return self.over_kinds();
+        }
         let used = self.pack.groups.iter().flat_map(|group| &group.cells).map(|cell| &cell.chemistry);
         let chemistries = Chemistries::new(&self.own_chemistries, used)?;
         let least = self.run(&chemistries, RunEnds::LEAST)?;
         let likely = self.run(&chemistries, RunEnds::LIKELY)?;
         let most = self.run(&chemistries, RunEnds::MOST)?;
         Ok(PackRunAnswer::of([least, likely, most]))
+    }
+
+    /// The shortest, the shorter likely and the longest run over every kind that unidentified cells may be.
+    fn over_kinds(&self) -> Result<PackRunAnswer, Vec<Error>> {
+        let answers = self.pack.over_candidates(|pack| Self { pack, ..self.clone() }.answer())?;
+        answers.into_iter().map(|(_, answer)| answer).reduce(PackRunAnswer::spanning).ok_or_else(Vec::new)
     }
 
     /// Runs the pack at one end of each input.

@@ -146,6 +146,9 @@ impl RestTest {
         self.check(&mut check);
         check.finish()?;
         let chemistries = Chemistries::new(&self.own_chemistries, core::iter::once(&self.chemistry))?;
+        if !chemistries.is_lithium(&self.chemistry) {
+            return Err(alloc::vec![self.not_by_rest()]);
+        }
         let curves = chemistries.curves(&self.chemistry).map_err(|error| alloc::vec![error])?;
         self.check_curve(&curves)?;
         let months = self.between_s / MONTH_S;
@@ -168,6 +171,11 @@ impl RestTest {
             needed_s,
             needed_step_v: self.needed_step_v(&curves, doubt * months),
         })
+    }
+
+    fn not_by_rest(&self) -> Error {
+        let accepted = "a lithium chemistry: the charge of others is measured before and after the rest";
+        Error::other("chemistry", format!("{:?}", self.chemistry), accepted)
     }
 
     fn check_curve(&self, curves: &Curves) -> Result<(), Vec<Error>> {

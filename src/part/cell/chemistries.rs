@@ -3,6 +3,7 @@
 use super::curves::{Curves, PulseTable};
 use crate::data::chemistry as rows;
 use crate::data::chemistry::{Limits, PublishedCell};
+use crate::data::other_cells as others;
 use crate::data::{Seen, Source};
 use crate::error::{Check, Error};
 use alloc::boxed::Box;
@@ -10,6 +11,9 @@ use alloc::string::String;
 use alloc::sync::Arc;
 use alloc::vec::Vec;
 use once_cell::race::OnceBox;
+
+/// Highest current that runs of the lead-acid cell were held against, in multiples of the 20-hour capacity.
+const LEAD_MOST_C: f64 = 0.6;
 
 /// What a cell is made of.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -25,6 +29,14 @@ pub enum Chemistry {
     Nca,
     /// Lithium iron phosphate.
     Lfp,
+    /// Sodium vanadium fluorophosphate, the 3.7 V kind of sodium-ion. The layered-oxide kind (3.0 to 3.1 V) is another.
+    Nvpf,
+    /// Nickel-metal hydride.
+    Nimh,
+    /// Valve-regulated lead-acid, a 2 V cell.
+    LeadAcid,
+    /// Nobody knows. Only a plan and a run work with it, over all kinds it may be.
+    Unidentified,
     /// A table of the maker's own, by its name.
     Own(String),
 }
@@ -57,7 +69,8 @@ pub struct OwnChemistry {
     pub charge_v: f64,
     /// Lowest voltage of a cell under load, in volts.
     pub floor_v: f64,
-    /// Whether it is a lithium chemistry, for the rules that hold for those.
+    /// Whether it is a lithium chemistry, for the rules that hold for those. Others are full at the end of their rest
+    /// points, however high they are charged.
     pub lithium: bool,
 }
 
@@ -152,9 +165,11 @@ fn kept(cell: &'static PublishedCell) -> Arc<Curves> {
 fn unknown(chemistry: &Chemistry) -> Error {
     let given = match chemistry {
         Chemistry::Own(name) => alloc::format!("\"{name}\""),
+        Chemistry::Unidentified => "unidentified".into(),
         _ => alloc::format!("{chemistry:?}"),
     };
-    Error::other("chemistry", given, "lco, nmc, nca, lfp, or the name of one of own_chemistries")
+    let accepted = "lco, nmc, nca, lfp, nvpf, nimh, lead_acid, or the name of one of own_chemistries";
+    Error::other("chemistry", given, accepted)
 }
 
 impl Known {
@@ -164,9 +179,22 @@ impl Known {
             Chemistry::Nmc => (&rows::NMC, rows::NMC_LIMITS),
             Chemistry::Nca => (&rows::NCA, rows::NCA_LIMITS),
             Chemistry::Lfp => (&rows::LFP, rows::LFP_LIMITS),
-            Chemistry::Own(_) => return None,
+            _ => return Self::other(chemistry),
         };
         Some(Self { chemistry: chemistry.clone(), curves: kept(cell), limits, lithium: true })
+    }
+
+    /// The built-in chemistries beside lithium-ion. What holds for lithium cells is held against sodium-ion too.
+    fn other(chemistry: &Chemistry) -> Option<Self> {
+        let (curves, limits, lithium) = match chemistry {
+            Chemistry::Nvpf => (Curves::warm(&others::NVPF), others::NVPF_LIMITS, true),
+            Chemistry::Nimh => (Curves::plain(&others::NICKEL_CELL, None), others::NICKEL_LIMITS, false),
+            Chemistry::LeadAcid => {
+                (Curves::plain(&others::LEAD_ACID_CELL, Some(LEAD_MOST_C)), others::LEAD_ACID_LIMITS, false)
+            }
+            _ => return None,
+        };
+        Some(Self { chemistry: chemistry.clone(), curves: Arc::new(curves), limits, lithium })
     }
 
     fn own(table: &OwnChemistry) -> Self {
@@ -181,7 +209,7 @@ impl Known {
         };
         Self {
             chemistry: Chemistry::Own(table.name.clone()),
-            curves: Arc::new(Curves::derive(&points, &table.pulses)),
+            curves: Arc::new(Curves::derive(&points, &table.pulses).charged_above_rest(!table.lithium)),
             limits,
             lithium: table.lithium,
         }

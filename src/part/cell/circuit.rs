@@ -9,7 +9,7 @@
 //! over the step is used, so that the energy of a step adds up.
 //! Source of the equations: [`crate::part::cell::curves`].
 
-use super::curves::{self, Curves, Rest};
+use super::curves::{self, Curves, Proven, Rest};
 use super::lag::{MISFIT_MOST, MODE_GAINS, MODE_RATES, MODES, lag};
 use crate::error::Check;
 use alloc::sync::Arc;
@@ -114,7 +114,7 @@ pub(crate) struct Source {
 pub(crate) struct Asinh {
     x: f64,
     root: f64,
-    asinh: f64,
+    value: f64,
 }
 
 /// Largest square of the distance from that place: the first term left out is then under 2e-15.
@@ -124,7 +124,7 @@ const NEAR: f64 = 1e-2;
 const SERIES: [f64; 6] = [1.0, -1.0 / 6.0, 3.0 / 40.0, -5.0 / 112.0, 35.0 / 1152.0, -63.0 / 2816.0];
 
 impl Asinh {
-    pub(crate) const ZERO: Self = Self { x: 0.0, root: 1.0, asinh: 0.0 };
+    pub(crate) const ZERO: Self = Self { x: 0.0, root: 1.0, value: 0.0 };
 }
 
 /// A cell after a time of constant current from rest.
@@ -204,6 +204,11 @@ impl CellCircuit {
         }
     }
 
+    /// What runs of the cell's chemistry were held against.
+    pub(crate) fn proven(&self) -> Proven {
+        self.curves.proven
+    }
+
     /// Whether the model explains the pulses of the cell's chemistry.
     pub(crate) fn explains_pulses(&self) -> bool {
         self.curves.misfit_ratio <= MISFIT_MOST
@@ -253,6 +258,11 @@ impl CellCircuit {
     #[must_use]
     pub fn rest_v(&self, soc_ratio: f64) -> f64 {
         self.curves.rest_v(soc_ratio)
+    }
+
+    /// Area under the rest curve from empty up to a state of charge, in volts: energy over the charge of a full cell.
+    pub(crate) fn rest_area_v(&self, soc_ratio: f64) -> f64 {
+        self.curves.rest(soc_ratio).area_v
     }
 
     /// State of charge at which the cell rests at `rest_v`.
@@ -484,10 +494,10 @@ impl Source {
         let d = x * near.root - near.x * root;
         let square = d * d;
         let asinh = if square < NEAR {
-            near.asinh + d * SERIES.iter().rev().fold(0.0, |sum, term| sum * square + term)
+            near.value + d * SERIES.iter().rev().fold(0.0, |sum, term| sum * square + term)
         } else {
-            *near = Asinh { x, root, asinh: libm::asinh(x) };
-            near.asinh
+            *near = Asinh { x, root, value: libm::asinh(x) };
+            near.value
         };
         let kinetic_ohm = self.kinetic_v / (root * self.i0_a);
         Tangent { v: current_a * self.r_ohm + self.kinetic_v * asinh, ohm: self.r_ohm + kinetic_ohm }

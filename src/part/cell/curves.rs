@@ -14,6 +14,7 @@
 
 use super::lag::Lag;
 use crate::data::chemistry::{PULSE_DEGC, PULSE_SOC_RATIO, PULSE_TIME_S, PublishedCell};
+use crate::data::other_cells::{PlainCell, WarmCell};
 use crate::quantity::KELVIN_AT_ZERO_DEGC;
 use alloc::vec::Vec;
 
@@ -48,6 +49,24 @@ pub struct Curves {
     pub(crate) has_kinetics: bool,
     /// Root of the mean square of what the pulses leave unexplained, as a share of the root of their mean square.
     pub(crate) misfit_ratio: f64,
+    /// What runs with these curves were held against.
+    pub(crate) proven: Proven,
+    /// Whether a voltage above the curve is charging, and counts as full.
+    charges_above_rest: bool,
+}
+
+/// Temperatures of cells that are known at 25 °C alone at which their runs are relied on, in degrees Celsius. Own choice.
+pub(crate) const WARM_DEGC: core::ops::RangeInclusive<f64> = 15.0..=35.0;
+
+/// What runs with curves were held against.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum Proven {
+    /// Runs warm and cold.
+    Lithium,
+    /// Runs or a data sheet near 25 °C, up to this current in multiples of the capacity.
+    Warm { most_c: f64 },
+    /// Nothing.
+    Nothing,
 }
 
 /// Pulse resistances of one cell at one temperature.
@@ -141,6 +160,43 @@ impl Curves {
         Self::derive(&cell.rest_v, &pulses)
     }
 
+    /// Curves of a cell that is known at 25 °C alone, and whose runs come out several percent wrong.
+    #[must_use]
+    pub fn warm(cell: &WarmCell) -> Self {
+        let pulses = PulseTable {
+            capacity_ah: cell.capacity_ah,
+            current_a: cell.pulse_a,
+            cell_degc: 25.0,
+            soc_ratio: PULSE_SOC_RATIO.to_vec(),
+            after_s: PULSE_TIME_S.to_vec(),
+            resistance_ohm: cell.pulse_ohm.iter().map(|row| row.to_vec()).collect(),
+        };
+        Self { proven: Proven::Nothing, ..Self::derive(&cell.rest_v, &[pulses]) }
+    }
+
+    /// Curves of a cell as a rest curve, a resistance and one lag; `most_c` is the highest current its runs were held
+    /// against, where they were. It is full at the end of its rest curve, however high it is charged.
+    #[must_use]
+    pub fn plain(cell: &PlainCell, most_c: Option<f64>) -> Self {
+        let soc_ratio: Vec<f64> = cell.points.iter().map(|point| point.soc_ratio).collect();
+        let rest_v: Vec<f64> = cell.points.iter().map(|point| point.rest_v).collect();
+        let ohm_ah: Vec<f64> = cell.points.iter().map(|point| point.ohm_ah).collect();
+        let ohm_ah = resample(&soc_ratio, &ohm_ah);
+        Self {
+            r_ohm_ah: [ohm_ah.clone(), ohm_ah],
+            lag_s: [[cell.lag_s; 2]; 2],
+            proven: most_c.map_or(Proven::Nothing, |most_c| Proven::Warm { most_c }),
+            charges_above_rest: true,
+            ..Self::derive(&resample(&soc_ratio, &rest_v), &[])
+        }
+    }
+
+    /// The same, full at the end of the rest curve however high it is charged.
+    #[must_use]
+    pub fn charged_above_rest(self, above: bool) -> Self {
+        Self { charges_above_rest: above, ..self }
+    }
+
     /// Curves from a rest-voltage table (uniform over charge, empty first) and the pulses of none, one or two
     /// temperatures.
     ///
@@ -160,6 +216,8 @@ impl Curves {
             slow_share: flat(0.0),
             has_kinetics: false,
             misfit_ratio: 0.0,
+            proven: Proven::Lithium,
+            charges_above_rest: false,
         };
         if let (Some(first), Some(last)) = (pulses.first(), pulses.last()) {
             let (cold, warm) = if first.cell_degc <= last.cell_degc { (first, last) } else { (last, first) };
@@ -234,7 +292,8 @@ impl Curves {
         self.lag_s = [1.0, 0.0].map(|to| [carry(cold_quick, warm_quick, to), carry(cold_slow, warm_slow, to)]);
     }
 
-    /// State of charge at which the cell rests at `rest_v`, going on straight beyond both ends.
+    /// State of charge at which the cell rests at `rest_v`, going on straight beyond both ends; a chemistry that is
+    /// charged well above its rest voltage is full at the end of its curve.
     #[must_use]
     pub fn soc_ratio(&self, rest_v: f64) -> f64 {
         let last = self.rest_v.len().saturating_sub(1);
@@ -242,7 +301,8 @@ impl Curves {
         match self.rest_v.get(above - 1..) {
             Some([low, high, ..]) if high > low => {
                 let within = (rest_v - low) / (high - low);
-                (((above - 1) as f64 + within) / last as f64).clamp(-1.0, 2.0)
+                let highest = if self.charges_above_rest { 1.0 } else { 2.0 };
+                (((above - 1) as f64 + within) / last as f64).clamp(-1.0, highest)
             }
             _ => 0.0,
         }

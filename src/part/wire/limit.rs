@@ -142,7 +142,7 @@ impl Place {
         let bundle_ratio = BUNDLE.iter().rfind(|row| row.loaded <= loaded).map_or(0.0, |row| row.ratio);
         let conductor_degc = table.conductor_degc.min(self.insulation_degc);
         let left_k = (conductor_degc - self.ambient_degc).max(0.0);
-        let warm_ratio = libm::sqrt(left_k / (table.conductor_degc - table.ambient_degc));
+        let warm_ratio = printed_at_most(libm::sqrt(left_k / (table.conductor_degc - table.ambient_degc)));
         let one_a = row.current_a * bundle_ratio * metal_ratio * warm_ratio;
         let limit = WireLimit {
             code: table.code,
@@ -188,6 +188,11 @@ pub fn small_conductor_fuse_a(conductor: &Built) -> Option<WireLimit> {
         condition: "largest fuse in front of a small conductor in a building",
         source: SMALL_SOURCE,
     })
+}
+
+/// The factor, but never above what tables print of it with two places: 1.154 is printed as 1.15.
+fn printed_at_most(ratio: f64) -> f64 {
+    ratio.min(libm::round(ratio * 100.0) / 100.0)
 }
 
 fn row_area_mm2(size: LimitSize) -> f64 {

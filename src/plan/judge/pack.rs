@@ -1,6 +1,7 @@
 //! The rules about cells, groups, the pack and what it runs.
 
 use super::{above, most, under};
+use crate::data::other_cells::NVPF_LIMITS;
 use crate::finding::{Finding, Subject, pack as rules};
 use crate::pack::Group;
 use crate::part::cell::{CellCircuit, Chemistry};
@@ -123,6 +124,9 @@ fn pack_rules(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     let subject = Subject::new("/pack", "the pack");
     let chemistries: Vec<&Chemistry> =
         plan.pack.groups.iter().flat_map(|group| &group.cells).map(|cell| &cell.chemistry).collect();
+    if chemistries.contains(&&Chemistry::Nvpf) {
+        found.push(rules::SODIUM_KIND.broken(&subject, None, Some(NVPF_LIMITS.charge_v)));
+    }
     if chemistries.windows(2).any(|pair| matches!(pair, [a, b] if a != b)) {
         found.push(rules::MIXED_CHEMISTRY.broken(&subject, None, None));
     }

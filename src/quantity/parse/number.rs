@@ -224,7 +224,13 @@ fn mark_of(letter: char, unit: Unit) -> Option<Mark> {
     };
     let prefixed = !matches!(
         unit,
-        Unit::Metre | Unit::Second | Unit::SquareMillimetre | Unit::DegreeCelsius | Unit::Ratio | Unit::Count
+        Unit::Metre
+            | Unit::Second
+            | Unit::SquareMillimetre
+            | Unit::CubicMetrePerSecond
+            | Unit::DegreeCelsius
+            | Unit::Ratio
+            | Unit::Count
     );
     let found = own.or_else(|| PREFIXES.into_iter().find(|(text, _)| prefixed && text.chars().eq([letter])));
     found.map(|(prefix, power)| Mark { prefix, power })

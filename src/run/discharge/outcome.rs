@@ -36,6 +36,8 @@ pub enum TrustLimit {
     Temperature,
     /// The model cannot explain the pulses of this chemistry's table: it is another kind of cell, or the table is wrong.
     UnexplainedPulses,
+    /// No run of this chemistry was there to hold the model against: only the measured charge is relied on.
+    Chemistry,
 }
 
 /// Values over time, for a chart.

@@ -1,0 +1,265 @@
+//! What every sheet rests on: the plan, its report, and the worst currents and limits of both.
+
+use crate::data::charger::{LFP_UPPER_V, LI_ION_UPPER_V};
+use crate::error::Error;
+use crate::finding::charging::ChargeTerminals;
+use crate::finding::{Finding, Judgement, Urgency};
+use crate::part::cell::{Cell, Chemistries, Chemistry};
+use crate::part::charger::{ChargerAnswer, ChargerKind};
+use crate::plan::report::Verdict;
+use crate::plan::{ChargingSetup, Plan, Report};
+use crate::quantity::Unit;
+use crate::quantity::text::{Decimal, written};
+use alloc::format;
+use alloc::string::{String, ToString};
+use alloc::vec::Vec;
+
+/// Plan and report with what is worst of them.
+#[derive(Clone, Debug)]
+pub(crate) struct Basis<'a> {
+    pub(crate) plan: &'a Plan,
+    pub(crate) report: Report,
+    /// Highest current in the on-time of any corner, in amperes.
+    pub(crate) peak_a: f64,
+    /// Current that flows without end at any place of the knob, in amperes: with a knob, the one of the on-time.
+    pub(crate) lasting_a: f64,
+    /// Sum of the currents at switching on, in amperes; none where a load does not state its own.
+    pub(crate) surge_a: Option<f64>,
+    /// Lowest of the cells' highest charge voltages, in volts.
+    pub(crate) charge_v: f64,
+    /// Lowest of the voltages that no cell may ever pass, in volts.
+    pub(crate) upper_v: f64,
+    /// Highest of the cells' lowest voltages, in volts.
+    pub(crate) floor_v: f64,
+    /// Temperatures between which every cell may be charged, in degrees Celsius.
+    pub(crate) charge_degc: [f64; 2],
+    /// Whether a cell is of a lithium chemistry.
+    pub(crate) lithium: bool,
+}
+
+impl<'a> Basis<'a> {
+    /// Works the plan out.
+    pub(crate) fn new(plan: &'a Plan) -> Result<Self, Vec<Error>> {
+        let report = plan.report()?;
+        // The knob may stand anywhere: what the plan asks at full duty counts as well.
+        let full = full_duty(plan).and_then(|plan| plan.report().ok());
+        let kinds = kinds(plan, &report);
+        let chemistries = Chemistries::new(&plan.own_chemistries, kinds.iter())?;
+        let all = || [Some(&report), full.as_ref()].into_iter().flatten();
+        let runs = || all().flat_map(|report| [&report.runtime.least, &report.runtime.likely, &report.runtime.most]);
+        let peak_a = runs().map(|run| run.peak_a).fold(0.0, f64::max);
+        let rms_a = runs().map(|run| run.peak_rms_a).fold(0.0, f64::max);
+        let needed_a = all().filter_map(|report| report.protection.as_ref()).map(|answer| answer.need.continuous_a);
+        let lasting_a = needed_a.fold(if plan.control.is_some() { peak_a } else { rms_a }, f64::max);
+        let driven_a = report.settings.as_ref().and_then(|settings| settings.surge_a);
+        let surge_a: Option<f64> = plan.loads.iter().map(|load| load.surge_a).sum();
+        let mut basis = Self {
+            plan,
+            peak_a,
+            lasting_a,
+            surge_a: surge_a.map(|surge_a| surge_a.max(driven_a.unwrap_or(0.0))),
+            charge_v: f64::MAX,
+            upper_v: f64::MAX,
+            floor_v: 0.0,
+            charge_degc: [0.0, f64::MAX],
+            lithium: kinds.iter().any(|kind| chemistries.is_lithium(kind)),
+            report,
+        };
+        for kind in &kinds {
+            let limits = chemistries.limits(kind).map_err(|error| alloc::vec![error])?;
+            basis.charge_v = basis.charge_v.min(limits.charge_v);
+            basis.upper_v = basis.upper_v.min(upper_v(kind, limits.charge_v));
+            basis.floor_v = basis.floor_v.max(limits.floor_v);
+            let [low, high] = basis.charge_degc;
+            basis.charge_degc = [low.max(limits.charge_low_degc), high.min(limits.charge_high_degc)];
+        }
+        Ok(basis)
+    }
+
+    /// Highest current at switching on or after, in amperes, as far as it is known.
+    pub(crate) fn highest_a(&self) -> f64 {
+        self.surge_a.unwrap_or(0.0).max(self.peak_a)
+    }
+
+    /// The full pack, in volts.
+    pub(crate) fn full_v(&self) -> f64 {
+        self.report.pack.full_v
+    }
+
+    /// Groups by cells, such as "3S2P"; "3S, 1P to 2P" where the groups differ.
+    pub(crate) fn shape(&self) -> String {
+        let counts = || self.plan.pack.groups.iter().map(|group| group.cells.len());
+        let (least, most) = (counts().min().unwrap_or(0), counts().max().unwrap_or(0));
+        let series = self.plan.pack.groups.len();
+        if least == most { format!("{series}S{most}P") } else { format!("{series}S, {least}P to {most}P") }
+    }
+
+    /// The chemistry in words; several where the cells differ.
+    pub(crate) fn chemistry(&self) -> String {
+        let mut names: Vec<String> = Vec::new();
+        for cell in cells(self.plan) {
+            let name = chemistry_name(&cell.chemistry);
+            if !names.contains(&name) {
+                names.push(name);
+            }
+        }
+        names.join(" and ")
+    }
+
+    /// Whether a stop rule is broken or could not be judged.
+    pub(crate) fn ready(&self) -> bool {
+        self.report.verdict == Verdict::Ready
+    }
+
+    /// Number of stop rules that are broken or could not be judged.
+    pub(crate) fn stops(&self) -> usize {
+        self.report.findings.iter().filter(|finding| finding.urgency == Urgency::Stop).count()
+    }
+
+    /// Whether a board watches every group.
+    pub(crate) fn has_board(&self) -> bool {
+        self.plan.protection.as_ref().is_some_and(|protection| protection.board().is_some())
+    }
+
+    /// Whether groups in series of a lithium chemistry are watched by nothing.
+    pub(crate) fn unwatched(&self) -> bool {
+        self.lithium && self.plan.pack.groups.len() > 1 && !self.has_board()
+    }
+
+    /// The charger of the plan, where it is one that this pack may be charged with; otherwise why not.
+    pub(crate) fn charger(&self) -> Result<&'a ChargingSetup, &'static str> {
+        let Some(charging) = &self.plan.charging else { return Err("the plan names no charger") };
+        let charge = &self.report.charge;
+        if matches!(charge.charger, Some(ChargerAnswer::Recycle { .. })) {
+            return Err("a cell was found too low: recycle it");
+        }
+        let Some(limit_v) = charge.voltage_v else { return Err("no charge voltage is known for these cells") };
+        match charging.kind {
+            ChargerKind::CcCv => {}
+            ChargerKind::CurrentOnly | ChargerKind::DropDetecting if !self.lithium => {}
+            ChargerKind::Unknown => return Err("nobody knows how this charger behaves"),
+            _ => return Err("a plain supply is not a charger for these cells"),
+        }
+        // The same half hundredth of a volt as the plan's own rule.
+        if charging.supply_v > limit_v + 0.005 {
+            return Err("the charger's voltage is too high for these cells");
+        }
+        if charge.current_a.is_none_or(|limit_a| charging.supply_a > limit_a) {
+            return Err("the charger's current is too high for these cells");
+        }
+        if self.unwatched() {
+            return Err("no board watches the groups");
+        }
+        let watched = matches!(charging.terminals, Some(ChargeTerminals::Board | ChargeTerminals::EachGroup));
+        if self.lithium && self.plan.pack.groups.len() > 1 && !watched {
+            return Err("the plan does not charge through the board");
+        }
+        let about = |finding: &&Finding| finding.subject.starts_with("/charging") && finding.urgency == Urgency::Stop;
+        match self.report.findings.iter().find(about).map(|finding| finding.judgement) {
+            Some(Judgement::Broken) => Err("a stop rule about charging is broken"),
+            Some(Judgement::NotJudged) => Err("a stop rule about charging could not be judged"),
+            None => Ok(charging),
+        }
+    }
+}
+
+/// The plan with its knob turned up; none without a knob.
+fn full_duty(plan: &Plan) -> Option<Plan> {
+    let mut full = plan.clone();
+    let control = full.control.as_mut()?;
+    control.wiper_ratio = 1.0;
+    control.positions = Vec::new();
+    Some(full)
+}
+
+/// Every cell of a plan.
+pub(crate) fn cells(plan: &Plan) -> impl Iterator<Item = &Cell> {
+    plan.pack.groups.iter().flat_map(|group| &group.cells)
+}
+
+/// Every kind of cell in the pack; where cells are unidentified, every kind that they may be.
+fn kinds(plan: &Plan, report: &Report) -> Vec<Chemistry> {
+    let named = cells(plan).map(|cell| &cell.chemistry).filter(|kind| **kind != Chemistry::Unidentified);
+    let mut kinds: Vec<Chemistry> = Vec::new();
+    for kind in named.chain(&report.candidates) {
+        if !kinds.contains(kind) {
+            kinds.push(kind.clone());
+        }
+    }
+    kinds
+}
+
+/// Voltage that a cell may never pass. Where no such voltage is published, 50 mV above its charge voltage: common
+/// practice, no source.
+fn upper_v(chemistry: &Chemistry, charge_v: f64) -> f64 {
+    match chemistry {
+        Chemistry::Lfp => LFP_UPPER_V,
+        Chemistry::Lco | Chemistry::Nmc | Chemistry::Nca => LI_ION_UPPER_V,
+        _ => charge_v + 0.05,
+    }
+}
+
+fn chemistry_name(chemistry: &Chemistry) -> String {
+    match chemistry {
+        Chemistry::Lco => "Li-ion LCO".to_string(),
+        Chemistry::Nmc => "Li-ion NMC".to_string(),
+        Chemistry::Nca => "Li-ion NCA".to_string(),
+        Chemistry::Lfp => "LiFePO4".to_string(),
+        Chemistry::Nvpf => "sodium-ion NVPF".to_string(),
+        Chemistry::Nimh => "NiMH".to_string(),
+        Chemistry::LeadAcid => "lead-acid VRLA".to_string(),
+        Chemistry::Unidentified => "UNIDENTIFIED cells".to_string(),
+        Chemistry::Own(name) => name.clone(),
+    }
+}
+
+/// A number of three digits with its unit, `unit` being a field-name ending; zeros at its end are left out.
+pub(crate) fn shown(value: f64, unit: &str) -> String {
+    let unit = Unit::of_field(&format!("value_{unit}")).unwrap_or(Unit::Count);
+    let words = written(value, unit, 3, Decimal::Point);
+    match words.split_once(' ') {
+        Some((number, symbol)) => format!("{} {symbol}", trimmed(number)),
+        None => trimmed(&words).to_string(),
+    }
+}
+
+fn trimmed(number: &str) -> &str {
+    if number.contains('.') && !number.contains('e') {
+        number.trim_end_matches('0').trim_end_matches('.')
+    } else {
+        number
+    }
+}
+
+/// As [`shown`], never below the value.
+pub(crate) fn shown_up(value: f64, unit: &str) -> String {
+    shown(to_three(value, libm::ceil), unit)
+}
+
+/// As [`shown`], never above the value.
+pub(crate) fn shown_down(value: f64, unit: &str) -> String {
+    shown(to_three(value, libm::floor), unit)
+}
+
+/// Three significant digits of a positive value, the rest by `way`; what lies within 1e-9 of a step counts as on it.
+fn to_three(value: f64, way: fn(f64) -> f64) -> f64 {
+    if value.is_nan() || value <= 0.0 {
+        return value;
+    }
+    let step = libm::pow(10.0, libm::floor(libm::log10(value)) - 2.0);
+    let steps = value / step;
+    let near = libm::round(steps);
+    if libm::fabs(steps - near) < 1e-9 * near { near * step } else { way(steps) * step }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn limits_are_rounded_to_the_safe_side() {
+        assert_eq!((shown_up(2.4011, "a"), shown_down(2.4099, "a")), ("2.41 A".into(), "2.4 A".into()));
+        assert_eq!((shown_up(12.6, "v"), shown_down(12.6, "v")), ("12.6 V".into(), "12.6 V".into()));
+        assert_eq!(shown_up(0.0, "a"), "0 A");
+    }
+}

@@ -1,0 +1,83 @@
+//! Charts in print colours, each with the same numbers as a table.
+
+mod axes;
+mod groups;
+mod run;
+mod settings;
+
+use super::basis::Basis;
+use super::drawing::Drawing;
+use crate::error::Error;
+use crate::plan::{Plan, Report};
+use alloc::string::String;
+use alloc::vec::Vec;
+
+/// A column of a chart's table.
+#[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct ChartColumn {
+    /// The quantity, as named everywhere.
+    pub code: &'static str,
+    /// The same in plain English with its unit.
+    pub words: &'static str,
+    /// Its values, one a row; nothing where there is none.
+    pub values: Vec<Option<f64>>,
+}
+
+/// A chart with its table.
+#[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct Chart {
+    /// The drawing.
+    pub drawing: Drawing,
+    /// What it says, in plain English.
+    pub words: String,
+    /// The same numbers, column by column.
+    pub table: Vec<ChartColumn>,
+}
+
+/// The charts of a plan.
+#[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct Charts {
+    /// Voltage, current and charge over the likely run.
+    pub run: Chart,
+    /// The groups as stacked cells on one axis.
+    pub groups: Chart,
+    /// Runtime over the places of the knob, where there is one.
+    pub settings: Option<Chart>,
+}
+
+impl Charts {
+    /// The charts of a plan.
+    ///
+    /// # Errors
+    ///
+    /// Everything that is wrong with the plan, each with its place.
+    pub fn of(plan: &Plan) -> Result<Self, Vec<Error>> {
+        Basis::new(plan).map(|basis| Self::on(&basis))
+    }
+
+    pub(crate) fn on(basis: &Basis<'_>) -> Self {
+        Self {
+            run: run_chart(&basis.report),
+            groups: groups::chart(basis.plan, &basis.report),
+            settings: settings_chart(&basis.report),
+        }
+    }
+}
+
+/// Voltage, current and charge over the likely run.
+#[must_use]
+pub fn run_chart(report: &Report) -> Chart {
+    run::chart(report)
+}
+
+/// Runtime over the places of the knob; nothing where there are none.
+#[must_use]
+pub fn settings_chart(report: &Report) -> Option<Chart> {
+    settings::chart(report)
+}

@@ -1,0 +1,105 @@
+//! Voltage, current and charge over the likely run, one below the other on one time axis.
+
+use super::axes::{Axis, LEFT, Plot, RIGHT};
+use super::{Chart, ChartColumn};
+use crate::plan::Report;
+use crate::quantity::text::{Rounding, clock};
+use crate::run::discharge::{EndedBy, OverTime};
+use crate::sheet::basis::shown;
+use crate::sheet::drawing::{Anchor, Ink, fitted};
+use alloc::format;
+use alloc::vec::Vec;
+
+/// Rows of the table at most.
+const ROWS: usize = 13;
+/// Height of one panel.
+const PANEL: f64 = 104.0;
+
+pub(super) fn chart(report: &Report) -> Chart {
+    let run = &report.runtime.likely;
+    let series = &run.series;
+    let minutes: Vec<f64> = series.time_s.iter().map(|time_s| time_s / 60.0).collect();
+    let longest = minutes.iter().copied().fold(0.0, f64::max).max(run.runtime_s / 60.0).max(1e-3);
+    // Hours where the run is long: the marks stay short.
+    let (scale, unit) = if longest > 300.0 { (1.0 / 60.0, "hours") } else { (1.0, "minutes") };
+    let time: Vec<f64> = minutes.iter().map(|minute| minute * scale).collect();
+    let x = Axis::new(0.0, longest * scale, 6.0, LEFT, RIGHT);
+    let mut plot = Plot::default();
+    plot.text(10.0, 16.0, Anchor::Left, Ink::Solid, &fitted(&report.name, 11.0, 340.0));
+    let least = clock(report.runtime.runtime_s.low, Rounding::Down);
+    plot.text(10.0, 30.0, Anchor::Left, Ink::Text, &format!("Likely run; in the worst corner only {least}"));
+    let top = 44.0;
+    let panel = |row: f64| (top + row * (PANEL + 26.0) + 14.0, top + row * (PANEL + 26.0) + PANEL);
+    voltage(&mut plot, series, &time, &x, panel(0.0));
+    let (upper, lower) = panel(1.0);
+    let highest_a = series.mean_a.iter().copied().fold(0.0, f64::max).max(1e-3);
+    curve(&mut plot, &series.mean_a, &time, &x, &Axis::new(0.0, highest_a, 4.0, lower, upper), Ink::First);
+    plot.text(LEFT, upper - 6.0, Anchor::Left, Ink::Text, "mean current, A");
+    let (upper, lower) = panel(2.0);
+    let percent: Vec<f64> = series.soc_ratio.iter().map(|ratio| 100.0 * ratio).collect();
+    curve(&mut plot, &percent, &time, &x, &Axis::new(0.0, 100.0, 4.0, lower, upper), Ink::First);
+    plot.text(LEFT, upper - 6.0, Anchor::Left, Ink::Text, "charge left in the emptiest cell, %");
+    plot.down(&x, lower, lower, true);
+    plot.text(RIGHT, lower + 27.0, Anchor::Right, Ink::Text, &format!("time, {unit}"));
+    let words = format!(
+        "Likely run of {}: {}, ended by {}. In the worst corner {}. It starts at {} and ends at {} at the loads.",
+        report.name,
+        clock(run.runtime_s, Rounding::Down),
+        ended(run.ended_by),
+        clock(report.runtime.runtime_s.low, Rounding::Down),
+        shown(run.start_load_v, "v"),
+        shown(run.end_load_v, "v")
+    );
+    let title = format!("Run of {}", report.name);
+    Chart { drawing: plot.drawing(&title, lower + 36.0), words, table: table(series) }
+}
+
+fn voltage(plot: &mut Plot, series: &OverTime, time: &[f64], x: &Axis, (upper, lower): (f64, f64)) {
+    let all = || series.pack_v.iter().chain(&series.load_v).copied();
+    let (least, most) = (all().fold(f64::MAX, f64::min), all().fold(0.0, f64::max));
+    let y = if least < most {
+        Axis::new(least, most, 4.0, lower, upper)
+    } else {
+        Axis::new(0.0, most.max(1.0), 4.0, lower, upper)
+    };
+    curve(plot, &series.pack_v, time, x, &y, Ink::First);
+    let loads = series.load_v.iter().zip(time).map(|(value, time)| [x.at(*time), y.at(*value)]).collect();
+    plot.line(Ink::Second, loads);
+    plot.text(LEFT, upper - 6.0, Anchor::Left, Ink::Text, "voltage, V: full line pack, dashes at the loads");
+}
+
+fn curve(plot: &mut Plot, values: &[f64], time: &[f64], x: &Axis, y: &Axis, ink: Ink) {
+    plot.across(y);
+    plot.down(x, y.to, y.from, false);
+    plot.line(ink, values.iter().zip(time).map(|(value, time)| [x.at(*time), y.at(*value)]).collect());
+}
+
+fn ended(by: EndedBy) -> &'static str {
+    match by {
+        EndedBy::GroupFloor => "the weakest group at its floor",
+        EndedBy::ProtectionCutOff => "the protection board",
+        EndedBy::OverCurrent => "the protection board, at too much current",
+        EndedBy::LoadDropOut => "the load's drop-out voltage",
+        EndedBy::NoOperatingPoint => "a load that asks for more than the pack can give",
+        EndedBy::TimeLimit => "the longest time that is looked at",
+        EndedBy::NotFollowed => "values so far apart that it could not be followed further",
+    }
+}
+
+fn table(series: &OverTime) -> Vec<ChartColumn> {
+    let last = series.time_s.len().saturating_sub(1);
+    let rows = ROWS.min(series.time_s.len());
+    let picked = |values: &[f64]| -> Vec<Option<f64>> {
+        (0..rows).map(|row| values.get(if rows > 1 { row * last / (rows - 1) } else { 0 }).copied()).collect()
+    };
+    [
+        ("time_s", "time, s", &series.time_s),
+        ("pack_v", "voltage of the pack, V", &series.pack_v),
+        ("load_v", "voltage at the loads, V", &series.load_v),
+        ("mean_a", "mean current, A", &series.mean_a),
+        ("soc_ratio", "charge left in the emptiest cell, share", &series.soc_ratio),
+    ]
+    .into_iter()
+    .map(|(code, words, values)| ChartColumn { code, words, values: picked(values) })
+    .collect()
+}

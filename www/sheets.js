@@ -1,0 +1,186 @@
+// What a finished plan gives to build and to check by: parts, diagram, steps, bench list, tags, charts. Worked out when opened.
+
+import { ask } from "cellwright";
+import { TEXTS } from "./en.js";
+import { byId, make } from "./dom.js";
+import { picture } from "./drawing.js";
+import { words } from "./fields.js";
+import { finding, wide } from "./report.js";
+import { readings, state } from "./store.js";
+
+/** @param {{title: string, edition: string, place: string}} source */
+const cited = ({ title, edition, place }) => make("p", { class: "source" }, `${TEXTS.source} ${[title, edition, place].filter(Boolean).join(", ")}`);
+
+/** Units by the ending of a field's name. @type {Record<string, import("cellwright").Unit>} */
+const UNITS = { v: "volt", a: "ampere", ohm: "ohm", ratio: "ratio", hz: "hertz", s: "second", degc: "degree_celsius", w: "watt", f: "farad", h: "henry" };
+
+/** @param {{low: number, high: number}} reading @param {string} ending */
+const band = ({ low, high }, ending) => `${words(low, UNITS[ending] ?? "count")} … ${words(high, UNITS[ending] ?? "count")}`;
+
+function parts() {
+  const { parts: rows, marking_source } = ask("parts_list", state.plan);
+  return [make("ul", { class: "parts" }, ...rows.map((part) => make("li", { class: part.in_plan ? "" : "missing" },
+    make("p", {}, make("strong", {}, `${part.mark} · ${part.count} × `), part.words, ...(part.in_plan ? [] : [` (${TEXTS.not_in_plan})`])),
+    ...(part.printed.length > 0 ? [make("p", {}, `${TEXTS.printed} ${part.printed.join(", ")}${part.colours.length > 0 ? `; ${TEXTS.bands} ${part.colours.join(", ")}` : ""}`)] : []),
+    ...(part.needs.length > 0 ? [make("p", {}, `${TEXTS.has_to} ${part.needs.map((need) => need.words).join("; ")}`)] : []),
+    make("p", { class: "source" }, part.why)))), cited(marking_source)];
+}
+
+function diagram() {
+  const answer = ask("diagram", state.plan);
+  return [picture(answer.drawing, "screen-only"), picture(answer.paper, "paper-only"),
+    make("ul", {}, ...answer.notes.map((note) => make("li", {}, note))),
+    make("p", {}, answer.points.map((point) => `T${point.number} ${point.words}`).join(" · ")),
+    wide(TEXTS.connections, [TEXTS.from, TEXTS.to, TEXTS.wire], answer.connections.map((row) => [row.from, row.to, row.wire])),
+    make("div", { class: "tools" }, make("button", { type: "button", click: download }, TEXTS.save_svg)), cited(answer.symbols_source)];
+}
+
+/** Saves the drawings as files. */
+function download() {
+  for (const [name, text] of Object.entries(ask("diagram_svg", state.plan))) {
+    if (typeof text !== "string") continue;
+    const link = /** @type {HTMLAnchorElement} */ (make("a", { download: `${name}.svg` }));
+    link.href = URL.createObjectURL(new Blob([text], { type: "image/svg+xml" }));
+    link.click();
+    setTimeout(() => URL.revokeObjectURL(link.href), 10_000);
+  }
+}
+
+function steps() {
+  const { steps: rows, cautions } = ask("build_steps", state.plan);
+  return [make("p", { class: "caution" }, cautions), make("ol", {}, ...rows.map((step) => make("li", {}, make("p", {}, step.words),
+    ...(step.hazard ? [make("p", { class: "caution" }, step.hazard)] : []), cited(step.source))))];
+}
+
+/** @param {import("cellwright").BenchStep} step */
+function benchStep(step) {
+  const id = `bench-${step.number}`;
+  const { measure } = step;
+  const input = measure ? [make("label", { for: id }, `${TEXTS.meter_shows} (${step.unit || "–"})`), reading(id, measure, step.unit)] : [];
+  const meaning = (/** @type {string} */ key, /** @type {any[]} */ list) => (list.length > 0 ? [make("p", {}, `${TEXTS[key]} ${list.map((one) => `${one.disconnect_now ? `${TEXTS.disconnect_now} ` : ""}${one.words} ${one.remedy}`).join(" ")}`)] : []);
+  return make("li", {}, make("p", {}, make("strong", {}, step.words), step.wiper_ratio === null || step.wiper_ratio === undefined ? "" : ` (${TEXTS.knob} ${words(step.wiper_ratio, "ratio")})`),
+    ...[step.probe_words, step.jack, step.shows].filter(Boolean).map((text) => make("p", {}, text)),
+    ...step.expected.map((row) => make("p", { class: "expected" }, `${TEXTS[`pack_${row.state}`] ?? row.state}: ${band(row.reading, step.unit)}`)),
+    ...input,
+    ...(step.low_means.length + step.high_means.length > 0 ? [make("details", { class: "item" }, make("summary", {}, TEXTS.outside_means), ...meaning("lower", step.low_means), ...meaning("higher", step.high_means))] : []),
+    ...(step.after ? [make("p", { class: "caution" }, step.after)] : []));
+}
+
+/** @param {string} id @param {import("cellwright").Measure} measure @param {string} ending */
+function reading(id, measure, ending) {
+  const key = JSON.stringify(measure);
+  const input = /** @type {HTMLInputElement} */ (make("input", { id, type: "text", inputmode: "decimal", autocomplete: "off" }));
+  input.value = readings.text[key] ?? "";
+  input.addEventListener("input", () => {
+    readings.put(key, input.value);
+    try {
+      if (input.value.trim() !== "") ask("parse", { text: input.value, unit: UNITS[ending] ?? "count", field: "shown" });
+      input.removeAttribute("aria-invalid");
+    } catch {
+      input.setAttribute("aria-invalid", "true");
+    }
+  });
+  return input;
+}
+
+function bench() {
+  const answer = ask("bench", { plan: state.plan });
+  const result = make("div", { id: "bench-result", role: "status" });
+  const units = new Map(answer.steps.filter((step) => step.measure).map((step) => [JSON.stringify(step.measure), step.unit]));
+  const search = make("button", { type: "button", click: () => result.replaceChildren(...diagnosis(units)) }, TEXTS.search_fault);
+  return [...answer.cautions.map((text) => make("p", { class: "caution" }, text)), make("p", {}, answer.limiter.words),
+    make("ol", { class: "bench" }, ...answer.steps.map(benchStep)), make("div", { class: "tools" }, search), result];
+}
+
+/** @param {Map<string, string>} units */
+function diagnosis(units) {
+  /** @type {{measure: any, shown: number}[]} */
+  const list = [];
+  const wrong = [];
+  for (const [key, text] of Object.entries(readings.text)) {
+    const ending = units.get(key);
+    if (text.trim() === "" || ending === undefined) continue;
+    try {
+      list.push({ measure: JSON.parse(key), shown: ask("parse", { text, unit: UNITS[ending] ?? "count", field: "shown" }).value });
+    } catch {
+      wrong.push(text);
+    }
+  }
+  if (wrong.length > 0) return [make("p", { class: "wrong" }, `${TEXTS.cannot_read} ${wrong.join(", ")}`)];
+  if (list.length === 0) return [make("p", {}, TEXTS.no_readings)];
+  try {
+    const answer = ask("diagnose", { plan: state.plan, readings: list });
+    return [make("p", { class: answer.disconnect_now ? "caution" : "big" }, answer.words), make("ol", {}, ...answer.explanations.slice(0, 5).map((row) => make("li", {},
+      make("p", {}, make("strong", {}, row.words), ` ${row.remedy}`))))];
+  } catch (error) {
+    return [make("p", { class: "wrong" }, error instanceof Error ? error.message : String(error))];
+  }
+}
+
+function fails() {
+  const { failures, findings } = ask("one_fails", { plan: state.plan });
+  return [...findings.map(finding), wide(TEXTS.fails, [TEXTS.what_fails, TEXTS.notice, TEXTS.stopped, TEXTS.prevention],
+    failures.map((row) => [row.words, row.notice, row.is_stopped ? TEXTS.yes : TEXTS.no, row.prevention]))];
+}
+
+function tags() {
+  const answer = ask("tag", state.plan);
+  return [picture(answer.pack, "life-size"), picture(answer.jack, "life-size"), make("p", { class: "source" }, [...answer.pack_words, ...answer.jack_words].join(" · "))];
+}
+
+function charts() {
+  const answer = ask("charts", state.plan);
+  return [answer.run, answer.groups, answer.settings].filter((chart) => chart !== null && chart !== undefined).map((chart) => {
+    const { drawing, words: text, table } = /** @type {import("cellwright").Chart} */ (chart);
+    const rows = Array.from({ length: table[0]?.values.length ?? 0 }, (_, i) => table.map((column) => {
+      const value = column.values[i];
+      return typeof value === "number" ? ask("format", { value, unit: "count", digits: 3 }).words : "–";
+    }));
+    return make("figure", {}, picture(drawing), make("figcaption", {}, text), make("details", {}, make("summary", {}, TEXTS.table), wide(text, table.map((column) => column.words), rows)));
+  });
+}
+
+/** @type {Record<string, () => (Node | string)[]>} */
+const SHEETS = { charts, diagram, parts, steps, bench, fails, tags };
+
+/** @param {string} name */
+function fill(name) {
+  const place = byId(`sheet-${name}`);
+  try {
+    place.replaceChildren(...SHEETS[name]());
+  } catch (error) {
+    place.replaceChildren(make("p", { class: "wrong" }, error instanceof Error ? error.message : String(error)));
+  }
+}
+
+/** Works open sheets out again, the others when they are opened. */
+export function refresh() {
+  for (const name of Object.keys(SHEETS)) {
+    const part = /** @type {HTMLDetailsElement} */ (byId(`part-${name}`));
+    if (part.open) fill(name);
+    else byId(`sheet-${name}`).replaceChildren();
+  }
+}
+
+/** The sheets as closed parts. */
+export function sheets() {
+  return Object.keys(SHEETS).map((name) => {
+    const part = /** @type {HTMLDetailsElement} */ (make("details", { class: "part sheet", id: `part-${name}` }, make("summary", {}, TEXTS[`sheet_${name}`]), make("div", { id: `sheet-${name}` })));
+    part.addEventListener("toggle", () => { if (part.open) fill(name); });
+    return part;
+  });
+}
+
+/** Opens everything for paper, and closes it again behind it. */
+export function onPaper() {
+  /** @type {HTMLDetailsElement[]} */
+  let opened = [];
+  addEventListener("beforeprint", () => {
+    opened = [...document.querySelectorAll("details")].filter((part) => !part.open);
+    for (const part of opened) part.open = true;
+    for (const name of Object.keys(SHEETS)) fill(name);
+  });
+  addEventListener("afterprint", () => {
+    for (const part of opened) part.open = false;
+  });
+}
