@@ -117,7 +117,7 @@ fn a_measurement_shows_which_promises_it_changes() {
 
 #[test]
 fn rules_of_the_speed_control_can_be_broken_and_kept() {
-    let blower = plan(BLOWER);
+    let blower = set(&plan(BLOWER), "/loads/0/surge_s", json!(1.0));
     let machine = "/control/driven/machine";
     let pump = |kind: Value| {
         json!({"pump": {"power_w": {"low": 9.0, "likely": 9.5, "high": 10.0}, "at_v": 12.0, "kind": kind,
