@@ -128,7 +128,7 @@ fn heats_and_temperatures_fit_each_other() {
     let cells: Vec<f64> = run.groups.iter().flat_map(|group| &group.cells).map(|cell| cell.peak_heat_w).collect();
     let hottest_w = cells.iter().copied().fold(0.0, f64::max);
     // Heat of the cells moves by less than 2 % a kelvin here.
-    assert!((cells.iter().sum::<f64>() + 0.006 * place.rms_a.powi(2) - place.pack_w).abs() < 1e-3 * place.pack_w);
+    assert!((cells.iter().sum::<f64>() + 0.006 * place.rms_a * place.rms_a - place.pack_w).abs() < 1e-3 * place.pack_w);
     assert!((cell_degc - air_degc - 8.0 * hottest_w).abs() < 0.02);
     assert!(hottest_w > 0.02 && hottest_w > 3600.0 * run.cell_heat_wh / run.runtime_s / 6.0, "peak above mean");
 }
@@ -185,7 +185,7 @@ fn wrong_inputs_are_named() {
     let refused = |change: &dyn Fn(&mut BoxHeat)| {
         let mut case = blower(1.5, 1.0);
         change(&mut case);
-        review(&case).unwrap_err()[0].path().to_string()
+        review(&case).unwrap_err()[0].path().clone()
     };
     assert_eq!(refused(&|case| case.place_degc.high = 86.0), "/place_degc");
     assert_eq!(refused(&|case| case.box_k_per_w.low = -1.0), "/box_k_per_w");

@@ -6,7 +6,7 @@ use cellwright::Interval;
 use cellwright::data::chemistry;
 use cellwright::part::cell::{Chemistry, Curves};
 use cellwright::part::measure::capacity::{DischargeLog, DischargedBy, LogReading};
-use cellwright::part::measure::resistance::{CurrentBy, LoadReading, PulseReading, TwoLoads};
+use cellwright::part::measure::resistance::{LoadCurrent, LoadReading, PulseReading, TwoLoads};
 use cellwright::part::measure::{Ammeter, Voltmeter};
 use cellwright::quantity::draw::Draws;
 use cellwright::run::self_discharge::RestTest;
@@ -39,7 +39,7 @@ fn the_true_resistance_lies_inside_whatever_the_meters_do() {
         let reading = |true_v, rest, current| LoadReading { cell_v: shown_v(true_v, gain, rest), current };
         let resistor = |ohm: f64, off: f64| {
             let marked = ohm * (1.0 + 0.01 * off);
-            CurrentBy::Resistor { resistor_ohm: Interval::around(marked, 0.0102) }
+            LoadCurrent::Resistor { resistor_ohm: Interval::around(marked, 0.0102) }
         };
         let by_resistor = TwoLoads {
             voltmeter: METER,
@@ -50,7 +50,7 @@ fn the_true_resistance_lies_inside_whatever_the_meters_do() {
             after_s: 5.0,
         };
         let gain_a = sign(8);
-        let ammeter = |true_a: f64, rest: f64| CurrentBy::Shown {
+        let ammeter = |true_a: f64, rest: f64| LoadCurrent::Shown {
             current_a: shown(true_a, AMMETER.reading_ratio, AMMETER.digits * AMMETER.step_a, gain_a, rest),
         };
         let by_ammeter = TwoLoads {
@@ -74,8 +74,8 @@ fn the_true_resistance_lies_inside_whatever_the_meters_do() {
 
 #[test]
 fn a_pulse_is_two_loads_of_which_one_is_none() {
-    let pulse = LoadReading { cell_v: 3.70, current: CurrentBy::Shown { current_a: 1.0 } };
-    let rest = LoadReading { cell_v: 3.80, current: CurrentBy::Open };
+    let pulse = LoadReading { cell_v: 3.70, current: LoadCurrent::Shown { current_a: 1.0 } };
+    let rest = LoadReading { cell_v: 3.80, current: LoadCurrent::Open };
     let by_pulse =
         PulseReading { voltmeter: METER, same_range: true, ammeter: Some(AMMETER), rest_v: 3.80, pulse, after_s: 10.0 };
     let by_loads = TwoLoads {
@@ -93,13 +93,13 @@ fn a_pulse_is_two_loads_of_which_one_is_none() {
     assert_eq!(two_meters[0].path(), "/same_range");
     let wrong = PulseReading {
         rest_v: 0.0,
-        pulse: LoadReading { cell_v: f64::NAN, current: CurrentBy::Open },
+        pulse: LoadReading { cell_v: f64::NAN, current: LoadCurrent::Open },
         ammeter: None,
         ..by_pulse
     };
     let paths: Vec<_> = wrong.answer().unwrap_err().iter().map(cellwright::Error::path).collect();
     assert_eq!(paths, ["/rest_v", "/pulse/cell_v"]);
-    let idle = PulseReading { pulse: LoadReading { cell_v: 3.7, current: CurrentBy::Open }, ..by_pulse };
+    let idle = PulseReading { pulse: LoadReading { cell_v: 3.7, current: LoadCurrent::Open }, ..by_pulse };
     assert_eq!(idle.answer().unwrap_err()[0].path(), "/pulse");
 }
 
@@ -109,8 +109,8 @@ fn a_coarse_step_is_told_with_what_is_needed() {
         voltmeter: Voltmeter { step_v, ..METER },
         same_range: true,
         ammeter: Some(AMMETER),
-        light: LoadReading { cell_v: 3.80, current: CurrentBy::Open },
-        heavy: LoadReading { cell_v: heavy_v, current: CurrentBy::Shown { current_a: 2.0 } },
+        light: LoadReading { cell_v: 3.80, current: LoadCurrent::Open },
+        heavy: LoadReading { cell_v: heavy_v, current: LoadCurrent::Shown { current_a: 2.0 } },
         after_s: 5.0,
     };
     let coarse = test(0.01, 3.70).answer().unwrap().coarse.unwrap();

@@ -211,7 +211,7 @@ fn wrong_inputs_are_named() {
     let refused = |change: &dyn Fn(&mut UseProfile)| {
         let mut profile = lamp(vec![running(600.0, 1.0)], 1);
         change(&mut profile);
-        profile.answer().unwrap_err()[0].path().to_string()
+        profile.answer().unwrap_err()[0].path().clone()
     };
     assert_eq!(refused(&|profile| profile.phases.clear()), "/phases");
     assert_eq!(refused(&|profile| profile.repeats = 0), "/repeats");

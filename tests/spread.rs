@@ -184,7 +184,7 @@ fn wrong_inputs_are_named() {
         change(&mut spread);
         let errors = spread.answer().unwrap_err();
         assert_eq!(RuntimeDraws::new(&spread).unwrap_err(), errors);
-        errors[0].path().to_string()
+        errors[0].path().clone()
     };
     assert_eq!(refused(&|spread| spread.draws = Some(99)), "/draws");
     assert_eq!(refused(&|spread| spread.lost_ratio = Some(0.61)), "/lost_ratio");

@@ -92,7 +92,7 @@ function answers(report) {
   const line = (/** @type {string} */ text) => make("p", {}, text);
   set("cells", line(`${pack.series}S${pack.parallel}P: ${words(pack.floor_v, "volt")} – ${words(pack.full_v, "volt")} ${TEXTS.pack_words} ${range(pack.capacity_ah, "ampere_hour")}, ${range(pack.energy_wh, "watt_hour")}.`), line(transport.words));
   set("guard", line(`${TEXTS.short_words} ${words(pack.short_circuit_a, "ampere")}.`), ...guardLines(report).map(line));
-  set("charging", ...(typeof charge.voltage_v === "number" ? [line(`${TEXTS.charge_words} ${words(charge.voltage_v, "volt")}, ${words(charge.current_a, "ampere")}.`)] : []),
+  set("charging", ...(typeof charge.voltage_v === "number" ? [line(`${TEXTS.charge_words} ${words(charge.voltage_v, "volt")}, ${one(charge.current_a, "ampere")}.`)] : []),
     ...(charge.time_s ? [line(`${TEXTS.charge_time} ${range(charge.time_s, "second")}.`)] : []));
   set("runs", ...report.runs.map(wire));
   set("control", ...settings(report));

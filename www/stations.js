@@ -32,7 +32,6 @@ function list(pointer, entries, first, least = 0) {
  * @param {string} pointer
  * @param {Record<string, [any, (at: string) => HTMLElement[]]>} shapes what each starts with, and its entries
  * @param {string | null} [without] the word for "left out", where it may be
- * @param {string} [key] the word of the label, where the pointer's last part is none
  */
 function shape(pointer, shapes, without = null) {
   const value = get(pointer);
@@ -50,7 +49,7 @@ function cell(at, name) {
   const direct = typeof method === "object";
   return make("details", { class: "item" }, make("summary", {}, name), grid(
     text(`${at}/name`),
-    choice(`${at}/chemistry`, ["nmc", "lco", "nca", "lfp"]),
+    choice(`${at}/chemistry`, ["nmc", "lco", "nca", "lfp", "nvpf", "nimh", "lead_acid", "unidentified"]),
     number(`${at}/capacity/capacity_ah`, "ampere_hour", { wide: true }),
     number(`${at}/capacity/start_v`, "volt"),
     number(`${at}/capacity/end_v`, "volt"),

@@ -222,7 +222,7 @@ pub const HOT_RATIO_SOURCE: Source = Source {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize))]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-pub struct Failure {
+pub struct PartFailure {
     /// The part.
     pub part: &'static str,
     /// How it fails as a rule.
@@ -248,12 +248,12 @@ pub enum LoadThen {
     ShortsSupply,
 }
 
-const fn fails(part: &'static str, fails: &'static str, load: LoadThen) -> Failure {
-    Failure { part, fails, load, source: COMMON_PRACTICE }
+const fn fails(part: &'static str, fails: &'static str, load: LoadThen) -> PartFailure {
+    PartFailure { part, fails, load, source: COMMON_PRACTICE }
 }
 
 /// How the parts of a speed control fail.
-pub const FAILURES: [Failure; 8] = [
+pub const FAILURES: [PartFailure; 8] = [
     fails("mosfet", "shorts from drain to source", LoadThen::FullSpeed),
     fails("bipolar transistor", "shorts from collector to emitter", LoadThen::FullSpeed),
     fails("gate pull-down left out or broken", "leaves the gate floating when the timer is off", LoadThen::Either),

@@ -128,15 +128,12 @@ fn cells(
     let mut made_of = case.run.pack.groups.iter().flat_map(|group| &group.cells).map(|cell| &cell.chemistry);
     let lithium = made_of.any(|chemistry| chemistries.is_lithium(chemistry));
     let (cold, hot) = (if lithium { &charge::COLD } else { &charge::COLD_OTHER }, &charge::HOT);
-    match heat.charging_degc {
-        Some(degc) => {
-            gathered.above(hot, "charging_w", degc.high, limits.charge_high_degc);
-            below(gathered, cold, "charging_w", degc.low, limits.charge_low_degc);
-        }
-        None => {
-            gathered.not_judged(cold, "charging_w");
-            gathered.not_judged(hot, "charging_w");
-        }
+    if let Some(degc) = heat.charging_degc {
+        gathered.above(hot, "charging_w", degc.high, limits.charge_high_degc);
+        below(gathered, cold, "charging_w", degc.low, limits.charge_low_degc);
+    } else {
+        gathered.not_judged(cold, "charging_w");
+        gathered.not_judged(hot, "charging_w");
     }
     Ok(())
 }

@@ -266,11 +266,10 @@ fn corner_loads(plan: &Plan, table: Option<&KnobTable>, likely: &PackCircuit) ->
     }
 }
 
-/// The loads with the knob at the ends of its list.
+/// The loads with the knob at both of its ends: it turns as far, whatever positions are listed.
 fn end_loads(table: Option<&KnobTable>, likely: &PackCircuit) -> Vec<[Vec<LoadCircuit>; 3]> {
     let Some(table) = table else { return Vec::new() };
-    let ends = [table.positions.iter().copied().reduce(f64::min), table.positions.iter().copied().reduce(f64::max)];
-    ends.into_iter().flatten().map(|wiper_ratio| table.corner_loads(wiper_ratio, likely)).collect()
+    [0.0, 1.0].map(|wiper_ratio| table.corner_loads(wiper_ratio, likely)).to_vec()
 }
 
 /// Resistance between cells and loads at one end, the leads as last solved.

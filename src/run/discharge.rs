@@ -28,7 +28,7 @@ pub const SERIES_POINTS: usize = 240;
 pub const TIME_MAX_S: f64 = 30.0 * 86400.0;
 
 /// Most steps of a run; none that ends by itself comes near.
-const STEPS_MAX: usize = 200_000;
+const STEPS_MAX: usize = 20_000;
 
 /// While every cell holds more than this share of its charge and no end is nearer than this voltage, a draw looks at
 /// the mean of a step alone: the moment after it is not worked out.
@@ -190,7 +190,7 @@ impl<'a> Run<'a> {
         for _ in 0..STEPS_MAX {
             let left_s = self.stops.time_s - self.result.runtime_s;
             if left_s <= 0.0 {
-                break;
+                return (EndedBy::TimeLimit, moment);
             }
             let dt_s = wanted_s.min(left_s).min(self.longest_s(&moment));
             self.stepper.save();
@@ -210,7 +210,7 @@ impl<'a> Run<'a> {
             moment = next;
             self.note(&moment);
         }
-        (EndedBy::TimeLimit, moment)
+        (EndedBy::NotFollowed, moment)
     }
 
     /// The longest step: a share of the smallest group's charge at the present current.

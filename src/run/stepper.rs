@@ -158,6 +158,9 @@ struct Tie {
     siemens: f64,
 }
 
+/// Currents that still change by more than this share of the largest are not taken as found.
+const SETTLED: f64 = 1e-3;
+
 /// How often a search that found no operating point is taken up at higher currents.
 const RAISES: usize = 8;
 
@@ -301,11 +304,12 @@ impl<'a> Stepper<'a> {
     fn solve(&mut self) -> Result<Moment, NoOperatingPoint> {
         let mut moment = Moment::default();
         let mut raised = 0;
+        let mut left = f64::INFINITY;
         for _ in 0..60 {
             self.linearise();
             match self.share_out() {
                 Ok((next, change)) => {
-                    moment = next;
+                    (moment, left) = (next, change);
                     if change <= self.enough * libm::fabs(moment.on_a) + 1e-12 {
                         break;
                     }
@@ -319,7 +323,11 @@ impl<'a> Stepper<'a> {
                 }
             }
         }
-        Ok(moment)
+        // Resistances that lie many powers of ten apart can keep the rounds from settling: a shorter step ties the
+        // segments less.
+        let largest = self.current_a.iter().fold(0.0, |most: f64, current| most.max(libm::fabs(*current)));
+        let enough = (SETTLED * largest).max(self.enough * libm::fabs(moment.on_a)) + 1e-9;
+        if left <= enough { Ok(moment) } else { Err(NoOperatingPoint) }
     }
 
     /// Changes every current, and the means with them.

@@ -7,9 +7,9 @@
 //! ```
 //!
 //! A number never changes its meaning: the bench list, the wiring diagram and the search for a fault all use it. The
-//! board sits in the negative lead between pack minus and board minus (P−); its plus (P+) is pack plus. Taps count from
-//! 21 on, tap n being the positive end of group n; negative ends of groups from 121 on. Numbers are our own; no
-//! standard fixes them.
+//! board sits in the negative lead between pack minus and board minus (P−); its plus (B+ and P+) lies behind the fuse.
+//! Taps count from 21 on, tap n being the positive end of group n; negative ends of groups from 121 on. Numbers are our
+//! own; no standard fixes them.
 
 use crate::part::timing::Circuit;
 use crate::plan::Plan;
@@ -35,13 +35,13 @@ const CELLS_AFTER: usize = 120;
 pub enum TestPoint {
     /// Negative end of the first group: the pack's minus, the board's B−.
     PackMinus,
-    /// Positive end of the last group: the pack's plus, the board's B+ and P+.
+    /// Positive end of the last group: the pack's plus, before the fuse.
     PackPlus,
     /// Far end of the fuse.
     AfterFuse,
     /// Far end of the main switch.
     AfterSwitch,
-    /// The board's plus for charger and load, P+.
+    /// The board's plus for charger and load, P+: behind the fuse.
     BoardPlus,
     /// The board's minus for charger and load, P−; pack minus where there is no board.
     BoardMinus,
@@ -170,6 +170,8 @@ impl TestPoint {
         let has_board = plan.protection.as_ref().is_some_and(|protection| protection.board().is_some());
         let has_knob =
             plan.control.as_ref().is_some_and(|control| matches!(control.timer.circuit, Circuit::DiodeSteered(_)));
+        let has_pin =
+            plan.control.as_ref().is_some_and(|control| matches!(control.timer.circuit, Circuit::TwoResistor(_)));
         let has_fuse = plan.fuse.as_ref().is_some_and(|fuse| fuse.fitted().is_some());
         let has = |point: &Self| match point {
             Self::AfterFuse => has_fuse,
@@ -178,6 +180,7 @@ impl TestPoint {
                 plan.control.is_some()
             }
             Self::KnobCharge | Self::KnobDischarge => has_knob,
+            Self::TimerDischarge => has_knob || has_pin,
             Self::JackPlus | Self::JackMinus => plan.charging.is_some(),
             _ => true,
         };

@@ -114,7 +114,7 @@ pub(crate) struct Source {
 pub(crate) struct Asinh {
     x: f64,
     root: f64,
-    asinh: f64,
+    value: f64,
 }
 
 /// Largest square of the distance from that place: the first term left out is then under 2e-15.
@@ -124,7 +124,7 @@ const NEAR: f64 = 1e-2;
 const SERIES: [f64; 6] = [1.0, -1.0 / 6.0, 3.0 / 40.0, -5.0 / 112.0, 35.0 / 1152.0, -63.0 / 2816.0];
 
 impl Asinh {
-    pub(crate) const ZERO: Self = Self { x: 0.0, root: 1.0, asinh: 0.0 };
+    pub(crate) const ZERO: Self = Self { x: 0.0, root: 1.0, value: 0.0 };
 }
 
 /// A cell after a time of constant current from rest.
@@ -494,10 +494,10 @@ impl Source {
         let d = x * near.root - near.x * root;
         let square = d * d;
         let asinh = if square < NEAR {
-            near.asinh + d * SERIES.iter().rev().fold(0.0, |sum, term| sum * square + term)
+            near.value + d * SERIES.iter().rev().fold(0.0, |sum, term| sum * square + term)
         } else {
-            *near = Asinh { x, root, asinh: libm::asinh(x) };
-            near.asinh
+            *near = Asinh { x, root, value: libm::asinh(x) };
+            near.value
         };
         let kinetic_ohm = self.kinetic_v / (root * self.i0_a);
         Tangent { v: current_a * self.r_ohm + self.kinetic_v * asinh, ohm: self.r_ohm + kinetic_ohm }

@@ -24,7 +24,7 @@ pub const COARSE_RATIO: f64 = 0.2;
     serde(rename_all = "snake_case", deny_unknown_fields)
 )]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-pub enum CurrentBy {
+pub enum LoadCurrent {
     /// Nothing connected but the voltmeter.
     Open,
     /// An ammeter shows it.
@@ -47,7 +47,7 @@ pub struct LoadReading {
     /// Voltage read at the cell's own ends, in volts.
     pub cell_v: f64,
     /// The current out of the cell.
-    pub current: CurrentBy,
+    pub current: LoadCurrent,
 }
 
 /// Asks for the resistance from two loads.
@@ -123,8 +123,8 @@ impl LoadReading {
     fn check(&self, check: &mut Check, has_ammeter: bool) {
         check.within("cell_v", self.cell_v, 0.1, 100.0);
         match self.current {
-            CurrentBy::Open => {}
-            CurrentBy::Shown { current_a } => {
+            LoadCurrent::Open => {}
+            LoadCurrent::Shown { current_a } => {
                 check.inside("current", |check| {
                     check.inside("shown", |check| check.within("current_a", current_a, 0.0, 1000.0));
                 });
@@ -132,7 +132,7 @@ impl LoadReading {
                     check.note(Error::missing("ammeter", "the accuracy of the ammeter that showed the current"));
                 }
             }
-            CurrentBy::Resistor { resistor_ohm } => check.inside("current", |check| {
+            LoadCurrent::Resistor { resistor_ohm } => check.inside("current", |check| {
                 check.inside("resistor", |check| resistor_ohm.note(check, "resistor_ohm", 1e-3, 1e6));
             }),
         }
@@ -141,11 +141,11 @@ impl LoadReading {
     /// True current for a true voltage, the ammeter's extremes and the resistor's.
     fn true_a(&self, true_v: f64, ammeter: Option<&Ammeter>, [gain, rest, resistor]: [f64; 3]) -> f64 {
         match self.current {
-            CurrentBy::Open => 0.0,
-            CurrentBy::Shown { current_a } => {
+            LoadCurrent::Open => 0.0,
+            LoadCurrent::Shown { current_a } => {
                 ammeter.map_or(current_a, |ammeter| ammeter.true_a(current_a, gain, rest))
             }
-            CurrentBy::Resistor { resistor_ohm } => {
+            LoadCurrent::Resistor { resistor_ohm } => {
                 let ends = if resistor > 0.0 { resistor_ohm.high } else { resistor_ohm.low };
                 true_v / if resistor == 0.0 { resistor_ohm.likely } else { ends }
             }
@@ -184,14 +184,14 @@ impl TwoLoads {
     ///
     /// ```
     /// # use cellwright::part::measure::Voltmeter;
-    /// # use cellwright::part::measure::resistance::{CurrentBy, LoadReading, TwoLoads};
+    /// # use cellwright::part::measure::resistance::{LoadCurrent, LoadReading, TwoLoads};
     /// # use cellwright::Interval;
-    /// let resistor = |ohm| CurrentBy::Resistor { resistor_ohm: Interval::around(ohm, 0.01) };
+    /// let resistor = |ohm| LoadCurrent::Resistor { resistor_ohm: Interval::around(ohm, 0.01) };
     /// let test = TwoLoads {
     ///     voltmeter: Voltmeter { reading_ratio: 0.005, digits: 2.0, step_v: 0.001 },
     ///     same_range: true,
     ///     ammeter: None,
-    ///     light: LoadReading { cell_v: 3.800, current: CurrentBy::Open },
+    ///     light: LoadReading { cell_v: 3.800, current: LoadCurrent::Open },
     ///     heavy: LoadReading { cell_v: 3.700, current: resistor(3.7) },
     ///     after_s: 10.0,
     /// };
@@ -249,13 +249,13 @@ impl PulseReading {
     ///
     /// ```
     /// # use cellwright::part::measure::{Ammeter, Voltmeter};
-    /// # use cellwright::part::measure::resistance::{CurrentBy, LoadReading, PulseReading};
+    /// # use cellwright::part::measure::resistance::{LoadCurrent, LoadReading, PulseReading};
     /// let test = PulseReading {
     ///     voltmeter: Voltmeter { reading_ratio: 0.005, digits: 2.0, step_v: 0.01 },
     ///     same_range: true,
     ///     ammeter: Some(Ammeter { reading_ratio: 0.01, digits: 3.0, step_a: 0.01 }),
     ///     rest_v: 3.80,
-    ///     pulse: LoadReading { cell_v: 3.77, current: CurrentBy::Shown { current_a: 1.0 } },
+    ///     pulse: LoadReading { cell_v: 3.77, current: LoadCurrent::Shown { current_a: 1.0 } },
     ///     after_s: 1.0,
     /// };
     /// let answer = test.answer()?;
@@ -279,7 +279,7 @@ impl PulseReading {
             voltmeter: self.voltmeter,
             same_range: self.same_range,
             ammeter: self.ammeter,
-            light: LoadReading { cell_v: self.rest_v, current: CurrentBy::Open },
+            light: LoadReading { cell_v: self.rest_v, current: LoadCurrent::Open },
             heavy: self.pulse,
             after_s: self.after_s,
         };

@@ -19,7 +19,7 @@ pub use drive::{Drive, FullyOn, GateDrive, NotOn, OnState};
 pub use loss::{Chopped, edge_s};
 
 use crate::data::diode::Diode;
-use crate::data::switch::{FAILURES, Failure, HOT_RATIO, Transistor, TransistorRow};
+use crate::data::switch::{FAILURES, HOT_RATIO, PartFailure, Transistor, TransistorRow};
 use crate::error::{Check, Error};
 use alloc::vec::Vec;
 
@@ -123,7 +123,7 @@ pub struct SwitchAnswer {
     /// The flyback diode, where there is one.
     pub flyback: Option<Flyback>,
     /// Which way the parts fail.
-    pub failures: Vec<Failure>,
+    pub failures: Vec<PartFailure>,
 }
 
 /// Ways out for the heat and the highest temperature.

@@ -20,6 +20,8 @@ pub enum EndedBy {
     NoOperatingPoint,
     /// The longest time that was asked for.
     TimeLimit,
+    /// Values so far apart that the run could not be followed any further: what comes later is not known.
+    NotFollowed,
 }
 
 /// Why the rest of a run is not to be relied on.

@@ -213,12 +213,12 @@ impl KnobTable {
         })
     }
 
-    /// The switch at the largest duty, current and frequency of all positions; none without a switch or where the
-    /// timer runs at none.
+    /// The switch at the largest duty, current and frequency of all positions and both ends of the knob; none without a
+    /// switch or where the timer runs at none.
     pub(crate) fn worst_switch(&self, likely: &PackCircuit) -> Option<Switch> {
         let (switch, supplies) = (self.switch.as_ref()?, self.supplies(likely));
-        let turned: Vec<Turned> =
-            self.positions.iter().filter_map(|wiper_ratio| self.turned(*wiper_ratio, &supplies).ok()).collect();
+        let places = self.positions.iter().copied().chain([0.0, 1.0]);
+        let turned: Vec<Turned> = places.filter_map(|wiper_ratio| self.turned(wiper_ratio, &supplies).ok()).collect();
         let most = |of: fn(&Turned) -> f64| turned.iter().map(of).fold(0.0, f64::max);
         let (duty, frequency_hz) = (most(|turned| turned.duty.high), most(|turned| turned.frequency_hz.high));
         let peak_a = |turned: &Turned| {

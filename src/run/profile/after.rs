@@ -147,7 +147,7 @@ impl UseProfile {
         if [&low, &cut, &high].into_iter().any(|cut| self.cuts_nothing(cut.by)) {
             return Restart::none(Restarts::NothingCutsOff, Some(cut.by));
         }
-        if matches!(cut.by, EndedBy::TimeLimit | EndedBy::OverCurrent) {
+        if matches!(cut.by, EndedBy::TimeLimit | EndedBy::OverCurrent | EndedBy::NotFollowed) {
             return Restart::none(Restarts::NotKnown, Some(cut.by));
         }
         let span = |of: fn(&Cut) -> f64| {

@@ -132,7 +132,9 @@ impl<'a> Course<'a> {
         }
         let lost = self.profile.standing.self_discharge_ratio_per_month.at(self.ends.loads) * told.runtime_s / MONTH_S;
         run.self_discharged_ratio += lost;
-        states.iter_mut().for_each(|state| state.soc_ratio -= lost);
+        for state in states.iter_mut() {
+            state.soc_ratio -= lost;
+        }
         run.left_ratio = states.iter().map(|state| state.soc_ratio).fold(f64::MAX, f64::min);
         run.weakest_group = told.weakest_group;
         let soc_ratio = run.left_ratio;

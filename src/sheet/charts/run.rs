@@ -82,6 +82,7 @@ fn ended(by: EndedBy) -> &'static str {
         EndedBy::LoadDropOut => "the load's drop-out voltage",
         EndedBy::NoOperatingPoint => "a load that asks for more than the pack can give",
         EndedBy::TimeLimit => "the longest time that is looked at",
+        EndedBy::NotFollowed => "values so far apart that it could not be followed further",
     }
 }
 

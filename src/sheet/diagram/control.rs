@@ -112,15 +112,7 @@ impl Sheet<'_> {
         let words = self.marked("R1");
         self.pen.label([STEM + 12.0, 0.5 * (at.supply + at.discharge) + 4.0], Anchor::Left, 60.0, &words);
         self.pen.wire(Ink::Signal, &[[STEM, at.discharge], [CHIP[0], at.discharge]]);
-        if self
-            .basis
-            .plan
-            .control
-            .as_ref()
-            .is_some_and(|control| matches!(control.timer.circuit, Circuit::DiodeSteered(_)))
-        {
-            self.pen.point(TestPoint::TimerDischarge, [172.0, at.discharge]);
-        }
+        self.pen.point(TestPoint::TimerDischarge, [172.0, at.discharge]);
         self.pen.dot([STEM, at.discharge]);
         self.pen.link("supply pin of the timer U1", "R1", "thin");
         self.pen.link("R1", "discharge pin of the timer U1", "thin");
