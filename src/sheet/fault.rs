@@ -218,7 +218,7 @@ pub const FAULTS: [FaultRow; 45] = [
     row(
         K::GroupTired,
         MendFirst,
-        sized(6.0, 30.0, ""),
+        sized(8.0, 40.0, ""),
         "The cells of group {place} have too much resistance.",
         "Replace the group's cells.",
     ),

@@ -148,7 +148,7 @@ pub enum BenchStage {
     serde(rename_all = "snake_case", deny_unknown_fields)
 )]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-pub enum CurrentBy {
+pub enum BenchCurrent {
     /// A shunt in the lead back, read in millivolts.
     Shunt {
         /// Its resistance, in ohms.
@@ -194,7 +194,7 @@ pub struct BenchMeter {
     /// The ± of a duty, as a share of the period.
     pub duty_error_ratio: f64,
     /// How current is read.
-    pub current_by: CurrentBy,
+    pub current_by: BenchCurrent,
 }
 
 impl BenchMeter {
@@ -206,7 +206,7 @@ impl BenchMeter {
         milliamperes: Ammeter { reading_ratio: 0.012, digits: 3.0, step_a: 0.0001 },
         frequency_error_ratio: 0.01,
         duty_error_ratio: 0.02,
-        current_by: CurrentBy::Meter {
+        current_by: BenchCurrent::Meter {
             burden_ohm: Interval { low: 0.01, likely: 0.03, high: 0.1 },
             ammeter: Ammeter { reading_ratio: 0.02, digits: 5.0, step_a: 0.01 },
         },
@@ -224,10 +224,10 @@ impl BenchMeter {
         check.within("frequency_error_ratio", self.frequency_error_ratio, 1e-6, 0.2);
         check.within("duty_error_ratio", self.duty_error_ratio, 1e-5, 0.2);
         check.inside("current_by", |check| match self.current_by {
-            CurrentBy::Shunt { shunt_ohm } => {
+            BenchCurrent::Shunt { shunt_ohm } => {
                 check.inside("shunt", |check| shunt_ohm.note(check, "shunt_ohm", 1e-5, 1.0));
             }
-            CurrentBy::Meter { burden_ohm, ammeter } => check.inside("meter", |check| {
+            BenchCurrent::Meter { burden_ohm, ammeter } => check.inside("meter", |check| {
                 burden_ohm.note(check, "burden_ohm", 0.0, 10.0);
                 check.inside("ammeter", |check| ammeter.check(check));
             }),
@@ -237,8 +237,8 @@ impl BenchMeter {
     /// Resistance that reading the current puts into its way.
     pub(super) fn burden_ohm(&self) -> Interval {
         match self.current_by {
-            CurrentBy::Shunt { shunt_ohm } => shunt_ohm,
-            CurrentBy::Meter { burden_ohm, .. } => burden_ohm,
+            BenchCurrent::Shunt { shunt_ohm } => shunt_ohm,
+            BenchCurrent::Meter { burden_ohm, .. } => burden_ohm,
         }
     }
 
@@ -259,12 +259,12 @@ impl BenchMeter {
                 Accuracy::new(4, 0.0, meter.digits * meter.step_a + meter.reading_ratio * value)
             }
             Measure::CurrentA { .. } | Measure::LoadAloneA { .. } => match self.current_by {
-                CurrentBy::Shunt { shunt_ohm } => {
+                BenchCurrent::Shunt { shunt_ohm } => {
                     let ohm = shunt_ohm.likely;
                     let own = (shunt_ohm.high - shunt_ohm.low) / (2.0 * ohm);
                     Accuracy::new(3, self.millivolts.reading_ratio + own, self.millivolts.error_v() / ohm)
                 }
-                CurrentBy::Meter { ammeter, .. } => {
+                BenchCurrent::Meter { ammeter, .. } => {
                     Accuracy::new(3, ammeter.reading_ratio, ammeter.digits * ammeter.step_a)
                 }
             },

@@ -2,7 +2,7 @@
 
 use super::bench::BenchStep;
 use super::limit::limiter;
-use super::measure::{BenchMeter, BenchStage, CurrentBy, Measure};
+use super::measure::{BenchCurrent, BenchMeter, BenchStage, Measure};
 use crate::data::COMMON_PRACTICE;
 use crate::plan::Plan;
 use alloc::format;
@@ -108,8 +108,8 @@ pub(super) fn jack(measure: Measure, meter: &BenchMeter) -> &'static str {
         Measure::DutyRatio { .. } => "V/Ω jack, duty %",
         Measure::OffA => "mA jack, 200 mA range, fuse out, the meter in its place; main switch off",
         Measure::CurrentA { .. } | Measure::LoadAloneA { .. } => match meter.current_by {
-            CurrentBy::Shunt { .. } => "V/Ω jack, 200 mV DC over the shunt; the lead never leaves the V jack",
-            CurrentBy::Meter { .. } => {
+            BenchCurrent::Shunt { .. } => "V/Ω jack, 200 mV DC over the shunt; the lead never leaves the V jack",
+            BenchCurrent::Meter { .. } => {
                 "10 A jack, A DC, the meter in the lead back between T16 and T17; a shunt read in mV is better"
             }
         },
@@ -122,7 +122,7 @@ pub(super) fn jack(measure: Measure, meter: &BenchMeter) -> &'static str {
 /// What to do after a reading.
 pub(super) fn note_after(measure: Measure, meter: &BenchMeter) -> &'static str {
     let current = matches!(measure, Measure::CurrentA { .. } | Measure::LoadAloneA { .. })
-        && matches!(meter.current_by, CurrentBy::Meter { .. });
+        && matches!(meter.current_by, BenchCurrent::Meter { .. });
     if current || measure == Measure::OffA {
         "Red lead back to the V jack now: left on the A jack it is a short circuit at the next voltage."
     } else {

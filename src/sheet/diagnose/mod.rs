@@ -17,7 +17,7 @@ pub use pretend::pretend;
 
 use super::fault::{Fault, FaultKind};
 use super::list::measures;
-use super::measure::{BenchMeter, Measure};
+use super::measure::{BenchMeter, BenchStage, Measure};
 use super::model::{Case, Model};
 use crate::error::{Check, Error};
 use crate::finding::Urgency;
@@ -40,6 +40,9 @@ const SEARCHED: usize = 14;
 
 /// How far behind the best an explanation is fitted once more, in the logarithm of its evidence.
 const AGAIN_WITHIN: f64 = 15.0;
+
+/// Stages in which the build has power.
+const POWERED: [BenchStage; 2] = [BenchStage::Limited, BenchStage::Full];
 
 /// Most explanations that are told.
 const MOST_TOLD: usize = 8;
@@ -372,7 +375,9 @@ fn explanation(
 /// The reading not yet taken at which the first two explanations lie furthest apart.
 fn splitting(model: &Model<'_>, list: &[Weighed], taken: &[Measure], all: &[Measure]) -> Option<SplittingReading> {
     let (first, second) = (list.first()?, list.get(1)?);
-    let open: Vec<Measure> = all.iter().filter(|measure| !taken.contains(measure)).copied().collect();
+    // Nothing is measured under power while something asks to disconnect.
+    let safe = |measure: &&Measure| !first.stop || !POWERED.contains(&measure.stage());
+    let open: Vec<Measure> = all.iter().filter(|measure| !taken.contains(measure)).filter(safe).copied().collect();
     let at = |fitted: &Fitted| model.readings(&Case { ..fitted.case() }, &open);
     let (left, right) = (at(&first.fitted), at(&second.fitted));
     let mut best: Option<SplittingReading> = None;
@@ -412,8 +417,8 @@ fn words(explanations: &[Explanation], tied: usize, unexplained: bool, next: Opt
             words.push_str(&other.words);
             words.push(' ');
         }
-        if let (Some(next), false) = (next, first.disconnect_now) {
-            words.push_str("Measure next: ");
+        if let Some(next) = next {
+            words.push_str(if first.disconnect_now { "With the fuse out, measure next: " } else { "Measure next: " });
             words.push_str(&next.words);
             words.push('.');
         }

@@ -53,7 +53,7 @@ pub struct OneFails {
 #[cfg_attr(feature = "serde", derive(serde::Serialize))]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
-pub struct Failure {
+pub struct PartFailure {
     /// The part.
     pub part: FailingPart,
     /// How it fails.
@@ -88,7 +88,7 @@ pub struct Failure {
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct OneFailsAnswer {
     /// Each failure, in the order of the parts.
-    pub failures: Vec<Failure>,
+    pub failures: Vec<PartFailure>,
     /// Failures that nobody stops or notices, or that could not be judged, the most urgent first.
     pub findings: Vec<Finding>,
 }
@@ -127,7 +127,7 @@ impl OneFails {
 pub fn one_fails(plan: &Plan) -> Result<OneFailsAnswer, Vec<Error>> {
     // Without a meter in the way of the current.
     let meter = BenchMeter {
-        current_by: super::measure::CurrentBy::Shunt { shunt_ohm: crate::quantity::Interval::exact(1e-5) },
+        current_by: super::measure::BenchCurrent::Shunt { shunt_ohm: crate::quantity::Interval::exact(1e-5) },
         ..BenchMeter::CHEAP
     };
     let model = Model::new(plan, meter)?;
@@ -197,7 +197,7 @@ impl<'m> Bench<'m> {
         Self { model, strong: at(&strong_z), weak: at(&weak_z), strong_z, weak_z }
     }
 
-    fn failure(&self, row: &FailingRow, place: usize) -> Failure {
+    fn failure(&self, row: &FailingRow, place: usize) -> PartFailure {
         let strong = self.broken(&self.strong, &self.strong_z, row, place);
         let weak = self.broken(&self.weak, &self.weak_z, row, place);
         let (flows, weak_flows) = (strong.circuit.flowing(), weak.circuit.flowing());
@@ -218,7 +218,7 @@ impl<'m> Bench<'m> {
             hot = hot_empty;
         }
         let fault_high_a = flows.on_a.max(strong.inside_a);
-        Failure {
+        PartFailure {
             part: row.part,
             way: row.way,
             place,
@@ -341,7 +341,7 @@ impl<'m> Bench<'m> {
         }
     }
 
-    fn finding(&self, failure: &Failure) -> Option<Finding> {
+    fn finding(&self, failure: &PartFailure) -> Option<Finding> {
         let path = if failure.place > 0 { format!("/pack/groups/{}", failure.place - 1) } else { String::new() };
         let mut name = failure.words.clone();
         if let Some(first) = name.get(..1).map(str::to_uppercase) {

@@ -67,6 +67,7 @@ impl Model<'_> {
             Measure::CurrentA { .. } => flows.mean_a,
             Measure::LoadAloneA { load } => {
                 let mut alone = circuit.clone();
+                self.set(case, 0, &mut alone);
                 let others = (1..).zip(&mut alone.loads).filter(|(place, _)| *place != load);
                 others.for_each(|(_, other)| other.circuit.current_a = 0.0);
                 alone.settled().after.mean_a
