@@ -8,7 +8,7 @@ use cellwright::quantity::Interval;
 use cellwright::run::build::Opened;
 use cellwright::sheet::bench::{BenchQuestion, PackState};
 use cellwright::sheet::calibrate::{Calibration, LoggedMoment};
-use cellwright::sheet::fails::{FailingPart, FailingWay, OneFails, PartFailure};
+use cellwright::sheet::fails::{FailedPart, FailingPart, FailingWay, OneFails};
 use cellwright::sheet::fault::FaultKind;
 use cellwright::sheet::measure::{BenchMeter, BenchStage, Measure};
 use cellwright::sheet::points::TestPoint;
@@ -98,7 +98,7 @@ fn a_reading_outside_points_to_its_fault() {
     assert_eq!(jack.stage, BenchStage::Charger);
 }
 
-fn failure(text: &str, part: FailingPart, way: FailingWay) -> PartFailure {
+fn failure(text: &str, part: FailingPart, way: FailingWay) -> FailedPart {
     let answer = OneFails { plan: plan(text) }.answer().unwrap();
     answer.failures.into_iter().find(|one| one.part == part && one.way == way).unwrap()
 }
@@ -119,7 +119,7 @@ fn a_short_is_stopped_by_board_or_fuse_and_not_without_both() {
     let mut unguarded = plan(PUMP);
     unguarded.protection = None;
     let answer = OneFails { plan: unguarded }.answer().unwrap();
-    let short = |one: &&PartFailure| one.part == FailingPart::Connector && one.way == FailingWay::Shorted;
+    let short = |one: &&FailedPart| one.part == FailingPart::Connector && one.way == FailingWay::Shorted;
     let short = answer.failures.iter().find(short).unwrap();
     assert_eq!((short.opens, short.opens_empty), (Some(Opened::Fuse), Some(Opened::Fuse)), "{short:?}");
 }

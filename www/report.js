@@ -17,12 +17,20 @@ export function show(report) {
   byId("findings").replaceChildren(...report.findings.map(finding));
   const { runtime_s, likely, least } = report.runtime;
   byId("runtime-words").textContent = `${TEXTS.at_least} ${words(runtime_s.low, "second")}, ${TEXTS.likely} ${words(runtime_s.likely, "second")}, ${TEXTS.at_most} ${words(runtime_s.high, "second")}. ${TEXTS.ended} ${TEXTS[likely.ended_by]}.`;
+  byId("chances-words").textContent = chances(report);
   const limit = least.trusted_until_s ?? likely.trusted_until_s;
   const trusted = typeof limit === "number" ? ` ${TEXTS.trusted} ${words(limit, "second")}.` : "";
   byId("curve-words").textContent = `${TEXTS.load_v}: ${words(likely.start_load_v, "volt")}, ${words(likely.half_load_v, "volt")}, ${words(likely.end_load_v, "volt")}. ${TEXTS.mean_a}: ${words(likely.mean_a, "ampere")}.${trusted}`;
   draw(likely.series);
   byId("curve-table").replaceChildren(table(likely.series));
   answers(report);
+}
+
+/** What nine builds in ten do, and what to measure. @param {Report} report */
+function chances({ chances: told }) {
+  if (!told) return TEXTS.no_chances;
+  const first = typeof told.measure_first === "number" ? ` ${TEXTS.measure_first} ${TEXTS[`input_${told.effects[told.measure_first].input}`] ?? told.effects[told.measure_first].input}.` : "";
+  return `${TEXTS.nine_in_ten} ${words(told.band.tenth_s, "second")}.${first}`;
 }
 
 /** @param {import("cellwright").Finding} found */

@@ -13,6 +13,7 @@ use crate::part::wire::LeadAnswer;
 use crate::quantity::Interval;
 use crate::run::knob::KnobAnswer;
 use crate::run::pack_run::PackRunAnswer;
+use crate::run::spread::SpreadOutline;
 use alloc::string::String;
 use alloc::vec::Vec;
 
@@ -49,8 +50,12 @@ pub struct Report {
     pub findings: Vec<Finding>,
     /// The pack.
     pub pack: PackReport,
-    /// How long it runs, with the knob at the plan's position.
+    /// How long it runs, with the knob at the plan's position. The low and the high end of `runtime_s` hold ageing and
+    /// the model's own error as well, where `chances` tells them.
     pub runtime: PackRunAnswer,
+    /// The same as chances: nine builds in ten, and which measurement would narrow it most; none where the driven load
+    /// follows no law that they know.
+    pub chances: Option<SpreadOutline>,
     /// What each knob position does.
     pub settings: Option<KnobAnswer>,
     /// The timer at the full, the half-empty and the empty pack, at the plan's knob position.

@@ -3,7 +3,7 @@
 use super::inputs::{Control, FuseChoice, Protection};
 use super::packed::pack_report;
 use super::report::{ChargeReport, PackReport, Report, TimerReport, Verdict, WireDrop, WireReport};
-use super::{Plan, judge};
+use super::{Plan, chances, judge};
 use crate::data::fuse::FuseFamily;
 use crate::error::Error;
 use crate::finding::charging::ChargingFacts;
@@ -22,6 +22,7 @@ use crate::run::driven::{Driven, LoadArrangement, Machine};
 use crate::run::knob::{Interrupter, KnobAnswer, KnobTable};
 use crate::run::pack_charge::{ChargeStart, PackCharge};
 use crate::run::pack_run::{PackRun, PackRunAnswer, RunEnds};
+use crate::run::spread::SpreadOutline;
 use crate::run::stepper::PackCircuit;
 use alloc::vec::Vec;
 
@@ -33,6 +34,7 @@ pub(super) struct Facts<'a> {
     pub(super) cells: [Vec<Vec<CellCircuit>>; 3],
     pub(super) pack: PackReport,
     pub(super) runtime: PackRunAnswer,
+    pub(super) chances: Option<SpreadOutline>,
     /// Runs with the knob at its ends, which may ask more of cells and leads than the plan's position.
     ends: Vec<Discharge>,
     pub(super) timer: Option<TimerReport>,
@@ -124,10 +126,16 @@ pub(super) fn review(plan: &Plan) -> Result<Report, Vec<Error>> {
     }
     let [low_ohm, likely_ohm, high_ohm] =
         [End::Low, End::Likely, End::High].map(|end| self::lead_ohm(plan, &wires, end));
-    let table = table.map(|table| KnobTable {
-        run: PackRun { lead_ohm: Interval { low: low_ohm, likely: likely_ohm, high: high_ohm }, ..table.run },
-        ..table
-    });
+    let links = plan.pack.link_ohm;
+    // A sum less one of its parts may end a hair under nothing.
+    let without = |sum_ohm: f64, links_ohm: f64| (sum_ohm - links_ohm).max(0.0);
+    let leads_ohm = Interval {
+        low: without(low_ohm, links.low),
+        likely: without(likely_ohm, links.likely),
+        high: without(high_ohm, links.high),
+    };
+    let chances = chances::outline(plan, table.as_ref(), &loads, leads_ohm);
+    let table = table.map(|table| KnobTable { run: PackRun { lead_ohm: leads_ohm, ..table.run }, ..table });
     let settings = match &table {
         Some(table) => Some(table.answer_on(&packs, lead_ohm, &chemistries).map_err(in_control)?),
         None => None,
@@ -143,7 +151,8 @@ pub(super) fn review(plan: &Plan) -> Result<Report, Vec<Error>> {
         chemistries,
         cells,
         pack,
-        runtime: PackRunAnswer::of(runs),
+        runtime: PackRunAnswer::of(runs).widened(chances.as_ref()),
+        chances,
         ends,
         timer,
         table,
@@ -183,6 +192,7 @@ fn report(facts: Facts<'_>) -> Result<Report, Vec<Error>> {
         transport: transport(&facts)?,
         pack: facts.pack,
         runtime: facts.runtime,
+        chances: facts.chances,
         settings: facts.settings,
         timer: facts.timer,
         switch: facts.switch,
@@ -338,6 +348,17 @@ fn wire_warm(plan: &Plan, pack: &PackReport, run: &Run, [rms_a, on_a]: [f64; 2],
             .and_then(|wanted_v| run.smallest_mm2(on_a, wanted_v, 60.0).ok().flatten()),
         lead: Some(lead),
         drops: Vec::new(),
+    }
+}
+
+impl PackRunAnswer {
+    /// Never promises more than the chances do.
+    fn widened(mut self, chances: Option<&SpreadOutline>) -> Self {
+        if let Some(chances) = chances {
+            self.runtime_s.low = self.runtime_s.low.min(chances.at_least_s);
+            self.runtime_s.high = self.runtime_s.high.max(chances.at_most_s);
+        }
+        self
     }
 }
 

@@ -53,7 +53,7 @@ pub struct OneFails {
 #[cfg_attr(feature = "serde", derive(serde::Serialize))]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
-pub struct PartFailure {
+pub struct FailedPart {
     /// The part.
     pub part: FailingPart,
     /// How it fails.
@@ -88,7 +88,7 @@ pub struct PartFailure {
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct OneFailsAnswer {
     /// Each failure, in the order of the parts.
-    pub failures: Vec<PartFailure>,
+    pub failures: Vec<FailedPart>,
     /// Failures that nobody stops or notices, or that could not be judged, the most urgent first.
     pub findings: Vec<Finding>,
 }
@@ -197,7 +197,7 @@ impl<'m> Bench<'m> {
         Self { model, strong: at(&strong_z), weak: at(&weak_z), strong_z, weak_z }
     }
 
-    fn failure(&self, row: &FailingRow, place: usize) -> PartFailure {
+    fn failure(&self, row: &FailingRow, place: usize) -> FailedPart {
         let strong = self.broken(&self.strong, &self.strong_z, row, place);
         let weak = self.broken(&self.weak, &self.weak_z, row, place);
         let (flows, weak_flows) = (strong.circuit.flowing(), weak.circuit.flowing());
@@ -218,7 +218,7 @@ impl<'m> Bench<'m> {
             hot = hot_empty;
         }
         let fault_high_a = flows.on_a.max(strong.inside_a);
-        PartFailure {
+        FailedPart {
             part: row.part,
             way: row.way,
             place,
@@ -341,7 +341,7 @@ impl<'m> Bench<'m> {
         }
     }
 
-    fn finding(&self, failure: &PartFailure) -> Option<Finding> {
+    fn finding(&self, failure: &FailedPart) -> Option<Finding> {
         let path = if failure.place > 0 { format!("/pack/groups/{}", failure.place - 1) } else { String::new() };
         let mut name = failure.words.clone();
         if let Some(first) = name.get(..1).map(str::to_uppercase) {

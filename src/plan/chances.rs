@@ -1,0 +1,67 @@
+//! The plan's runtime as chances: what ageing, tolerances and the model's own error leave of it.
+
+use super::Plan;
+use crate::part::load::{Draw, Load, LoadCircuit};
+use crate::quantity::Interval;
+use crate::run::knob::KnobTable;
+use crate::run::pack_run::PackRun;
+use crate::run::spread::{RuntimeSpread, SpreadOutline};
+use alloc::vec::Vec;
+
+/// Seed of a plan's draws: the same plan gives the same percentiles.
+const SEED: u32 = 1;
+
+/// What the runtime may be, without a single draw; none where the driven load follows no law that the draws know.
+///
+/// `loads` are those of the three corners, in the order least, likely, most; the chopped ones come last.
+pub(super) fn outline(
+    plan: &Plan,
+    table: Option<&KnobTable>,
+    loads: &[Vec<LoadCircuit>; 3],
+    lead_ohm: Interval,
+) -> Option<SpreadOutline> {
+    let (loads, duty) = match table {
+        None => (plan.loads.clone(), None),
+        Some(table) => driven(table, loads)?,
+    };
+    let run = PackRun {
+        own_chemistries: plan.own_chemistries.clone(),
+        pack: plan.pack.clone(),
+        loads,
+        lead_ohm,
+        ambient_degc: plan.ambient_degc,
+        cut_off_v: plan.cut_off_v(),
+        trip_a: None,
+        heat_path: None,
+        time_s: None,
+    };
+    RuntimeSpread { duty, ..RuntimeSpread::new(run, SEED) }.outline().ok()
+}
+
+/// The loads beside the switch and the one behind it, as one power law with its ends.
+fn driven(table: &KnobTable, [least, likely, most]: &[Vec<LoadCircuit>; 3]) -> Option<(Vec<Load>, Option<Interval>)> {
+    let (heavy, middle, light) = (least.last()?, likely.last()?, most.last()?);
+    let watts = |load: &LoadCircuit| load.current_a * load.at_v;
+    let ordered = light.at_v == middle.at_v && heavy.at_v == middle.at_v;
+    let power_w = Interval { low: watts(light), likely: watts(middle), high: watts(heavy) };
+    let rises = |span: Interval| span.low <= span.likely && span.likely <= span.high;
+    let duty = Interval { low: light.duty, likely: middle.duty, high: heavy.duty };
+    if !(ordered && rises(power_w) && rises(duty) && (0.0..=4.0).contains(&middle.exponent)) {
+        return None;
+    }
+    let behind = Load {
+        name: "what the switch drives".into(),
+        draw: Draw::FollowsVoltage { power_w, at_v: middle.at_v, exponent: middle.exponent },
+        duty: middle.duty,
+        chopped: true,
+        works_from_v: None,
+        works_to_v: None,
+        drop_out_v: table.driven.drop_out_v,
+        surge_a: None,
+        surge_s: None,
+        measured: None,
+    };
+    let mut loads = table.run.loads.clone();
+    loads.push(behind);
+    Some((loads, Some(duty)))
+}
