@@ -98,6 +98,87 @@ fn each_stop_rule_can_be_broken() {
 }
 
 #[test]
+fn a_measurement_shows_which_promises_it_changes() {
+    let label = plan(PUMP);
+    let measured =
+        set(&label, "/loads/0/draw/follows_voltage/power_w", json!({"low": 21.0, "likely": 22.0, "high": 23.0}));
+    let answer = ask("compare_plans", &json!({"before": label, "after": measured}).to_string()).unwrap();
+    let changes = serde_json::to_value(&answer).unwrap();
+    let paths: Vec<&str> =
+        changes["promises"].as_array().unwrap().iter().map(|row| row["path"].as_str().unwrap()).collect();
+    assert!(paths.contains(&"/runtime/runtime_s") && paths.contains(&"/runs/0/lead/drop_v"), "{paths:?}");
+    assert!(!paths.contains(&"/pack/capacity_ah"), "a heavier load leaves the cells as they are");
+    let run = changes["promises"].as_array().unwrap().iter().find(|row| row["path"] == "/runtime/runtime_s").unwrap();
+    assert!(run["after"]["likely"].as_f64() < run["before"]["likely"].as_f64(), "{run}");
+    let same = ask("compare_plans", &json!({"before": label, "after": label}).to_string()).unwrap();
+    let same = serde_json::to_value(&same).unwrap();
+    assert!(["promises", "appeared", "vanished"].iter().all(|key| same[key].as_array().unwrap().is_empty()), "{same}");
+}
+
+#[test]
+fn rules_of_the_speed_control_can_be_broken_and_kept() {
+    let blower = set(&plan(BLOWER), "/loads/0/surge_s", json!(1.0));
+    let machine = "/control/driven/machine";
+    let pump = |kind: Value| {
+        json!({"pump": {"power_w": {"low": 9.0, "likely": 9.5, "high": 10.0}, "at_v": 12.0, "kind": kind,
+            "motor_ohm": {"low": 2.6, "likely": 3.0, "high": 3.4}, "motor_h": 0.0021}})
+    };
+    let impeller = |static_head_m: f64| {
+        pump(json!({"centrifugal": {"closed_head_m": 4.0, "open_flow_m3_per_s": 2e-4, "closed_power_ratio": 0.5,
+            "static_head_m": static_head_m, "friction_head_m": 0.5}}))
+    };
+    let led = |resistance_ohm: f64| {
+        json!({"led": {"series": 3, "forward_v": {"low": 2.8, "likely": 3.0, "high": 3.2}, "strings": 10, "led_high_a": 0.02,
+            "limit": {"resistor": {"resistance_ohm": resistance_ohm}}}})
+    };
+    let hot = json!({"mosfet": {"on": {"gate_v": 6.0, "on_ohm": 2.0}, "on_at_less": null, "threshold_low_v": 1.0,
+        "threshold_high_v": 2.5, "gate_charge_coulomb": 1.5e-8, "hot_ratio": null, "drain_v": 40.0, "drain_a": 12.0,
+        "gate_high_v": 20.0, "case_k_per_w": 2.5, "ambient_k_per_w": 200.0, "junction_high_degc": 150.0}});
+    let cases = [
+        (
+            "load_does_not_start",
+            "/control/driven/start_v",
+            json!({"low": 3.0, "likely": 5.0, "high": 6.0}),
+            json!({"low": 0.1, "likely": 0.2, "high": 0.3}),
+        ),
+        ("load_held_untripped", "/fuse/fitted/rating_a", json!(10.0), Value::Null),
+        ("pump_dry", machine, impeller(0.0), blower.pointer(machine).unwrap().clone()),
+        (
+            "pump_dry_displacement",
+            machine,
+            pump(json!({"positive_displacement": {"flow_m3_per_s": 5e-5}})),
+            impeller(0.0),
+        ),
+        ("pump_no_flow", machine, impeller(3.5), impeller(0.0)),
+        ("led_current", machine, led(50.0), led(600.0)),
+        (
+            "switch_too_hot",
+            "/control/switch/transistor",
+            hot,
+            blower.pointer("/control/switch/transistor").unwrap().clone(),
+        ),
+        ("switch_flyback_missing", "/control/switch/flyback", Value::Null, json!("schottky")),
+        ("load_label_only", "/loads/0/measured", json!(true), Value::Null),
+        ("fuse_voltage", "/fuse/fitted/family", Value::Null, json!("blade")),
+        ("fuse_surge", "/loads/0/surge_a", json!(40.0), json!(1.0)),
+        ("wire_limit", "/runs/1/conductor/mm2/area_mm2", json!(0.05), json!(1.5)),
+    ];
+    for (code, pointer, breaking, keeping) in cases {
+        let has = |value: &Value| {
+            codes(&report(&set(&blower, pointer, value.clone())), "broken").iter().any(|there| there == code)
+        };
+        match code {
+            // What drives it is known: its label counts for nothing. A blade fuse is for more volts than this pack has.
+            "load_label_only" | "fuse_voltage" => assert!(!has(&breaking) && !has(&keeping), "{code}"),
+            _ => {
+                assert!(has(&breaking), "{pointer} should break {code}");
+                assert!(keeping.is_null() || !has(&keeping), "{pointer} should keep {code}");
+            }
+        }
+    }
+}
+
+#[test]
 fn the_worse_end_is_used_and_swapping_it_softens() {
     // The charger's coldest moment breaks the rule; with the ends drawn together to the warm side it does not.
     let pump = plan(PUMP);

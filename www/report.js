@@ -126,7 +126,7 @@ function settings({ settings: table, switch: part, capacitor }) {
   const flow = (/** @type {any} */ moved) => (moved === "no_flow" ? TEXTS.no_flow : moved ? words(moved.flows.flow_m3_per_s, "cubic_metre_per_second") : "–");
   const heat = (/** @type {any} */ state) => (state === null || state === undefined ? "–" : state.settles ? words(state.settles.junction_degc, "degree_celsius") : TEXTS[state]);
   const held = (/** @type {any} */ shaft) => (shaft ? `${words(shaft.mean_a.high, "ampere")}, ${words(shaft.heat_w, "watt")}, ${shaft.trips_first ?? TEXTS.nobody}${shaft.trips_first && !shaft.trips_surely ? ` (${TEXTS.perhaps})` : ""}` : "–");
-  const rows = table.rows.map(({ wiper_ratio, setting }) => (setting ? [words(wiper_ratio, "ratio"), range(setting.duty, "ratio"), range(setting.frequency_hz, "hertz"),
+  const columns = table.rows.map(({ wiper_ratio, setting }) => (setting ? [words(wiper_ratio, "ratio"), range(setting.duty, "ratio"), range(setting.frequency_hz, "hertz"),
     words(setting.mean_v, "volt"), one(setting.mean_a, "ampere"), one(setting.power_w, "watt"), one(setting.speed_ratio, "ratio"), flow(setting.flow),
     typeof setting.sound_db === "number" ? `${ask("format", { value: setting.sound_db, unit: "count", digits: 2 }).words} dB` : "–", heat(setting.switch), starts(setting.starts), held(setting.held_shaft), range(setting.runtime_s, "second")]
     : [words(wiper_ratio, "ratio"), TEXTS.timer_outside, ...Array(11).fill("–")]));
@@ -135,5 +135,9 @@ function settings({ settings: table, switch: part, capacitor }) {
   const lines = [`${TEXTS.lowest} ${lowest}.`];
   if (part) lines.push(`${TEXTS.switch_gets} ${words(part.gate.gate_v, "volt")} – ${words(part.gate.gate_high_v, "volt")}.${part.flyback ? ` ${TEXTS.flyback_carries} ${words(part.flyback.average_a, "ampere")}, ${words(part.flyback.loss_w, "watt")}.` : ""}`);
   if (capacitor) lines.push(`${TEXTS.capacitor_carries} ${words(capacitor.ripple_a, "ampere")}, ${TEXTS.rush} ${words(capacitor.rush_a, "ampere")}.`);
-  return [wide(TEXTS.positions, head, rows), ...lines.map((text) => make("p", {}, text)), make("p", { class: "source" }, table.approximated)];
+  // A column a position: five fit a phone, and the names stay in sight while the others are pulled along.
+  const rows = head.slice(1).map((name, i) => [name, ...columns.map((column) => column[i + 1])]);
+  const shown = wide(TEXTS.positions, [TEXTS.knob, ...columns.map((column) => column[0])], rows);
+  shown.classList.add("named");
+  return [shown, ...lines.map((text) => make("p", {}, text)), make("p", { class: "source" }, table.approximated)];
 }

@@ -88,8 +88,23 @@ function bench() {
   const result = make("div", { id: "bench-result", role: "status" });
   const units = new Map(answer.steps.filter((step) => step.measure).map((step) => [JSON.stringify(step.measure), step.unit]));
   const search = make("button", { type: "button", click: () => result.replaceChildren(...diagnosis(units)) }, TEXTS.search_fault);
-  return [...answer.cautions.map((text) => make("p", { class: "caution" }, text)), make("p", {}, answer.limiter.words),
-    make("ol", { class: "bench" }, ...answer.steps.map(benchStep)), make("div", { class: "tools" }, search), result];
+  const stages = [...new Set(answer.steps.map((step) => step.stage))];
+  return [make("ul", {}, ...answer.cautions.map((text) => make("li", {}, text))), make("p", {}, answer.limiter.words),
+    ...stages.map((stage) => make("details", { class: "item screen-only" }, make("summary", {}, TEXTS[`stage_${stage}`] ?? stage),
+      make("ol", { class: "bench", start: String(answer.steps.find((step) => step.stage === stage)?.number ?? 1) }, ...answer.steps.filter((step) => step.stage === stage).map(benchStep)))),
+    onSheet(answer.steps), make("div", { class: "tools" }, search), result];
+}
+
+/** The bench list for paper: a row a measurement, with a box to write into. @param {import("cellwright").BenchStep[]} steps */
+function onSheet(steps) {
+  const rows = steps.map((step) => {
+    const expected = Object.fromEntries(step.expected.map((row) => [row.state, band(row.reading, step.unit)]));
+    const knob = typeof step.wiper_ratio === "number" ? ` (${TEXTS.knob} ${words(step.wiper_ratio, "ratio")})` : "";
+    return [String(step.number), `${step.words}${knob}${step.after ? ` ${step.after}` : ""}`, step.probe_words, expected.full ?? expected.any ?? "", expected.empty ?? "", ""];
+  });
+  const table = wide(TEXTS.sheet_bench, ["", TEXTS.what, TEXTS.probes, TEXTS.pack_full, TEXTS.pack_empty, TEXTS.meter_shows], rows);
+  table.classList.add("paper-only", "bench-table");
+  return table;
 }
 
 /** @param {Map<string, string>} units */
@@ -171,14 +186,17 @@ export function sheets() {
   });
 }
 
-/** Opens everything for paper, and closes it again behind it. */
+/** What the printed sheet holds beside verdict, findings and runtime. */
+const PRINTED = ["charts", "diagram", "parts", "steps", "bench", "tags"];
+
+/** Opens the sheets for paper, and closes them again behind it; what the maker has opened is printed as well. */
 export function onPaper() {
   /** @type {HTMLDetailsElement[]} */
   let opened = [];
   addEventListener("beforeprint", () => {
-    opened = [...document.querySelectorAll("details")].filter((part) => !part.open);
+    for (const name of PRINTED) fill(name);
+    opened = PRINTED.map((name) => /** @type {HTMLDetailsElement} */ (byId(`part-${name}`))).filter((part) => !part.open);
     for (const part of opened) part.open = true;
-    for (const name of Object.keys(SHEETS)) fill(name);
   });
   addEventListener("afterprint", () => {
     for (const part of opened) part.open = false;

@@ -4,6 +4,7 @@
 //! can disagree with another: the pack's voltage feeds the timer, the load's current warms the wire, the wire's drop
 //! shortens the runtime.
 
+pub mod compare;
 mod envelope;
 pub mod inputs;
 mod judge;
