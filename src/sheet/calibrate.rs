@@ -290,29 +290,7 @@ impl Fit<'_> {
         let mut factors = alloc::vec![Factors::default(); count];
         let mut sums = alloc::vec![Sums::default(); count];
         for _ in 0..8 {
-            let now = self.told(&factors)?;
-            let moved = |by: Factors| -> Result<Vec<f64>, Vec<Error>> {
-                let plus = |held: &Factors| Factors {
-                    capacity: held.capacity + by.capacity,
-                    resistance: held.resistance + by.resistance,
-                };
-                self.told(&factors.iter().map(plus).collect::<Vec<_>>())
-            };
-            let h = 0.01;
-            let by_capacity = moved(Factors { capacity: h, resistance: 0.0 })?;
-            let by_resistance = moved(Factors { capacity: 0.0, resistance: h })?;
-            sums.iter_mut().zip(&factors).for_each(|(sums, held)| *sums = Sums::prior(held));
-            for ((datum, now), (capacity, resistance)) in
-                self.data.iter().zip(&now).zip(by_capacity.iter().zip(&by_resistance))
-            {
-                let row = [(capacity - now) / h, (resistance - now) / h].map(|slope| slope / datum.sigma_v);
-                let left = (datum.v - now) / datum.sigma_v;
-                let own = if self.together { None } else { datum.group };
-                let share = if own.is_none() && !self.together { 0.0 } else { 1.0 };
-                let meant = |place: usize| own.is_none_or(|group| group == place);
-                let each = sums.iter_mut().enumerate().filter(|(place, _)| meant(*place));
-                each.for_each(|(_, sums)| sums.add(row, left, share));
-            }
+            sums = self.sums(&factors)?;
             let mut most: f64 = 0.0;
             for (held, sums) in factors.iter_mut().zip(&sums) {
                 let [capacity, resistance] = sums.step();
@@ -332,6 +310,30 @@ impl Fit<'_> {
             GroupFit { factors: *factors, capacity_sigma, resistance_sigma }
         });
         Ok((fits.collect(), left_v))
+    }
+
+    /// The normal equations of every group around its factors.
+    fn sums(&self, factors: &[Factors]) -> Result<Vec<Sums>, Vec<Error>> {
+        let h = 0.01;
+        let moved = |capacity: f64, resistance: f64| {
+            let plus = |held: &Factors| Factors {
+                capacity: held.capacity + capacity,
+                resistance: held.resistance + resistance,
+            };
+            self.told(&factors.iter().map(plus).collect::<Vec<_>>())
+        };
+        let (now, by_capacity, by_resistance) = (self.told(factors)?, moved(h, 0.0)?, moved(0.0, h)?);
+        let mut sums: Vec<Sums> = factors.iter().map(Sums::prior).collect();
+        let slopes = by_capacity.iter().zip(&by_resistance);
+        for ((datum, now), (capacity, resistance)) in self.data.iter().zip(&now).zip(slopes) {
+            let row = [(capacity - now) / h, (resistance - now) / h].map(|slope| slope / datum.sigma_v);
+            let left = (datum.v - now) / datum.sigma_v;
+            // The pack's voltage counts only where no group's is known.
+            let meant = |place: usize| self.together || datum.group == Some(place);
+            let each = sums.iter_mut().enumerate().filter(|(place, _)| meant(*place));
+            each.for_each(|(_, sums)| sums.add(row, left));
+        }
+        Ok(sums)
     }
 
     /// The voltages that the model tells for each datum.
@@ -384,12 +386,12 @@ impl Sums {
         Self { cc: weight, cr: 0.0, rr: weight, right: [-weight * held.capacity, -weight * held.resistance] }
     }
 
-    fn add(&mut self, [c, r]: [f64; 2], left: f64, share: f64) {
-        self.cc += share * c * c;
-        self.cr += share * c * r;
-        self.rr += share * r * r;
+    fn add(&mut self, [c, r]: [f64; 2], left: f64) {
+        self.cc += c * c;
+        self.cr += c * r;
+        self.rr += r * r;
         let [right_c, right_r] = self.right;
-        self.right = [right_c + share * c * left, right_r + share * r * left];
+        self.right = [right_c + c * left, right_r + r * left];
     }
 
     fn determinant(&self) -> f64 {
