@@ -1,7 +1,8 @@
 // The page: reads what is typed, asks the crate, shows its answer. No formula stands here.
 
-import { ask_text, plan as asked, version } from "cellwright";
+import { ask, ask_text, version } from "cellwright";
 import { TEXTS } from "./en.js";
+import { bin, takeOver } from "./bin.js";
 import { byId, make } from "./dom.js";
 import { notify, wrong } from "./fields.js";
 import { load } from "./load.js";
@@ -43,7 +44,7 @@ function recompute() {
     return;
   }
   try {
-    show(asked(state.plan));
+    show(ask("whole_plan", state.plan));
     stale.hidden = true;
     refresh();
   } catch (error) {
@@ -131,6 +132,11 @@ async function main() {
   notify.changed = recompute;
   notify.rebuilt = rebuild;
   tools();
+  byId("bin").replaceChildren(bin((rows, groups) => {
+    takeOver(rows, groups);
+    rebuild();
+    recompute();
+  }));
   byId("sheets").replaceChildren(...sheets());
   onPaper();
   byId("app").hidden = false;

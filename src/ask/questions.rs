@@ -45,6 +45,8 @@ fn format_first(node: &Node) -> Result<(), Errors> {
 pub const QUESTIONS: &[Question] = questions! {
     plan: "Everything about one build: runtime, findings, timer, leads, charging",
         plan::Plan => plan::Report, plan::Plan::report, first format_first;
+    whole_plan: "As plan, with what happens when one thing fails among the findings",
+        plan::Plan => plan::Report, sheet::whole::whole, first format_first;
     compare_plans: "Which promises and findings change from one plan to another",
         plan::compare::PlanPair => plan::compare::PlanChanges, plan::compare::PlanPair::answer;
     parts_list: "Every part of a plan: what is printed on it, how many, and what it must stand",

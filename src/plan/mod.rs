@@ -14,6 +14,7 @@ pub mod report;
 pub mod review;
 
 pub use inputs::{Board, ChargingSetup, Control, Fuse, FuseChoice, Origin, Protection, SupplyBuffer};
+pub(crate) use judge::in_order;
 pub use report::Report;
 
 use crate::error::{Check, Error};

@@ -21,6 +21,7 @@ mod polarity;
 mod steps;
 pub mod svg;
 pub mod tag;
+pub mod whole;
 
 pub use bench::{BenchList, BenchQuestion, bench};
 pub use calibrate::{Calibration, CalibrationAnswer};

@@ -97,6 +97,74 @@ for (const engine of ENGINES) {
     await page.close();
   });
 
+  test(`${engine}: every sheet of a plan opens, and the diagram is drawn of shapes`, async () => {
+    const page = await open(engine, { width: 360, height: 740 });
+    await page.until(answered);
+    const names = ["charts", "diagram", "parts", "steps", "bench", "fails", "tags"];
+    for (const name of names) {
+      await page.evaluate((one) => { document.querySelector(`#part-${one}`).open = true; }, name);
+      await page.until((one) => document.querySelector(`#sheet-${one}`).childElementCount > 0, name);
+      const { wrong, length } = await page.evaluate((one) => {
+        const place = document.querySelector(`#sheet-${one}`);
+        return { wrong: place.querySelectorAll(":scope > .wrong").length, length: place.textContent.length };
+      }, name);
+      assert.equal(wrong, 0, name);
+      assert.ok(length > 100, name);
+    }
+    const shapes = await page.evaluate(() => document.querySelectorAll("#sheet-diagram svg.screen-only > *").length);
+    assert.ok(shapes > 100, `${shapes} shapes`);
+    // A change moves what is open.
+    const before = await page.text("#sheet-parts");
+    await page.evaluate(unfold);
+    await page.fill(entry("/fuse/fitted/rating_a"), "5");
+    await page.until((text) => document.querySelector("#sheet-parts").textContent !== text, before);
+    assert.deepEqual(await page.problems(), []);
+    await page.close();
+  });
+
+  test(`${engine}: pasted cells are read with decimal commas, grouped and taken over`, async () => {
+    const page = await open(engine, { width: 360, height: 740 });
+    await page.until(answered);
+    await page.evaluate(() => { document.querySelector("#part-bin").open = true; });
+    const cells = ["P1\t2,20 Ah ± 2 %\t55 mΩ\t3,71", "P2\t2,10 Ah ± 2 %\t58 mΩ\t3,72", "P3; 2,31; 0,049; 3,70", "P4; 2,00; 0,061; 3,71", "P5; 2,18; 0,055; 3,71", "P6; 2,25; 0,052; 3,71", "P7; 1,20; 0,150; 3,60"];
+    await page.evaluate((text) => {
+      const lines = document.querySelector("#bin-lines");
+      lines.value = text;
+      lines.dispatchEvent(new Event("input"));
+    }, cells.join("\n"));
+    assert.match(await page.text("#part-bin"), /2\.20 Ah|2\.16 Ah/);
+    await page.fill("#bin-series", "3");
+    await page.fill("#bin-parallel", "2");
+    await page.evaluate(() => document.querySelector("#bin-find").click());
+    await page.until(() => document.querySelector("#bin-result button"));
+    const result = await page.text("#bin-result");
+    assert.match(result, /P7/);
+    assert.match(result, /No arrangement is better/);
+    await page.evaluate(() => document.querySelector("#bin-result button").click());
+    await page.until(() => document.querySelector("#stations").textContent.includes("P3"));
+    assert.match(await page.text("#answer-cells"), /3S2P/);
+    await page.close();
+  });
+
+  test(`${engine}: readings of the bench are kept, and a wrong one is explained`, async () => {
+    const page = await open(engine, { width: 360, height: 740 });
+    await page.until(answered);
+    await page.evaluate(() => { document.querySelector("#part-bench").open = true; });
+    await page.until(() => document.querySelector("#sheet-bench input"));
+    await page.evaluate(() => { for (const part of document.querySelectorAll("#sheet-bench details")) part.open = true; });
+    const search = () => [...document.querySelectorAll("#sheet-bench > .tools button")].pop().click();
+    await page.evaluate(search);
+    assert.match(await page.text("#bench-result"), /Enter what the meter shows/);
+    // Tap 1 shows nothing like a group: one whole volt.
+    const id = await page.evaluate(() => [...document.querySelectorAll("#sheet-bench li")].find((step) => /tap 1 against pack minus/i.test(step.textContent))?.querySelector("input")?.id ?? "");
+    assert.notEqual(id, "");
+    await page.fill(`#${id}`, "1,0");
+    await page.evaluate(search);
+    await page.until(() => document.querySelectorAll("#bench-result li").length > 0);
+    assert.match(await page.text("#bench-result"), /group 1|tap 1/i);
+    await page.close();
+  });
+
   for (const scheme of /** @type {const} */ (["light", "dark"])) {
     for (const size of SIZES) {
       test(`${engine}: fits ${size.width} pixels, ${scheme}, and nobody is kept out`, async () => {

@@ -10,9 +10,18 @@ initSync({ module: readFileSync(here("../../dist/wasm/cellwright_bg.wasm")) });
 const ROUND_S = 0.2;
 const ROUNDS = 5;
 
-for (const { name, question, input } of JSON.parse(readFileSync(here("cases.json"), "utf8"))) {
-  const text = JSON.stringify(input);
+for (const { name, question, input, bin } of JSON.parse(readFileSync(here("cases.json"), "utf8"))) {
+  const text = JSON.stringify(bin ? cells(bin) : input);
   console.log(`${name}\t${seconds(() => ask_text(question, text))}`);
+}
+
+/** A bin of invented cells, as in native.rs. */
+function cells({ cells: count, series, parallel }) {
+  const cell = (_, i) => {
+    const likely = 1.6 + ((i * 0.61803398875) % 1);
+    return { name: `C${i}`, chemistry: "nmc", model: "one", capacity_ah: { low: 0.98 * likely, likely, high: 1.02 * likely } };
+  };
+  return { cells: Array.from({ length: count }, cell), series, parallel };
 }
 
 function seconds(call) {

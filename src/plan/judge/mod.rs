@@ -26,11 +26,17 @@ pub(super) fn judge(facts: &Facts<'_>) -> Vec<Finding> {
     wiring::judge(facts, &mut found);
     board::judge(facts, &mut found);
     charging::judge(facts, &mut found);
-    found.sort_by_key(|finding| (finding.urgency, finding.judgement == Judgement::NotJudged));
     if facts.plan.origin == Origin::Salvaged {
-        found.insert(0, rules::SALVAGED_CELLS.broken(&Subject::whole(), None, None));
+        found.push(rules::SALVAGED_CELLS.broken(&Subject::whole(), None, None));
     }
+    in_order(&mut found);
     found
+}
+
+/// The warning on salvaged cells first, then the most urgent, broken before not judged.
+pub(crate) fn in_order(found: &mut [Finding]) {
+    let warns = |finding: &Finding| finding.code == rules::SALVAGED_CELLS.code;
+    found.sort_by_key(|finding| (!warns(finding), finding.urgency, finding.judgement == Judgement::NotJudged));
 }
 
 /// Notes a breach where `measured` lies above `limit`.

@@ -1,0 +1,39 @@
+//! A plan's report with what happens when one thing fails among its findings.
+
+use super::fails::one_fails;
+use crate::error::Error;
+use crate::plan::report::Verdict;
+use crate::plan::{Plan, Report, in_order};
+use alloc::vec::Vec;
+
+/// Everything a plan says, failures that nothing stops included: a plan with one of them is not ready.
+///
+/// Where fuse or board are not entered, what they would stop cannot be judged; their own rules say so already.
+///
+/// # Errors
+///
+/// Everything that is wrong with the plan, each with its place.
+///
+/// # Examples
+///
+/// ```
+/// # use cellwright::ask::{decode, read};
+/// # use cellwright::{plan::Plan, sheet::whole::whole};
+/// let pump: Plan = decode(&read(include_str!("../../tests/plans/watering-pump.json"))?)?;
+/// let codes: Vec<&str> = whole(&pump)?.findings.iter().map(|finding| finding.code).collect();
+/// assert!(codes.contains(&"one_fails_inside"));
+/// # Ok::<(), Vec<cellwright::Error>>(())
+/// ```
+pub fn whole(plan: &Plan) -> Result<Report, Vec<Error>> {
+    let mut report = plan.report()?;
+    if plan.fuse.is_none() || plan.protection.is_none() {
+        return Ok(report);
+    }
+    if let Ok(answer) = one_fails(plan) {
+        report.findings.extend(answer.findings);
+        in_order(&mut report.findings);
+        report.verdict = Verdict::on(&report.findings);
+        report.verdict_words = report.verdict.words();
+    }
+    Ok(report)
+}
