@@ -95,14 +95,17 @@ pub fn discharge(
     Ok(Run::new(stepper, *stops, WHOLE).finish())
 }
 
+/// How far [`brief`] may lie from the whole run, as a ratio: held against it in tests.
+pub(crate) const BRIEF_RATIO: f64 = 0.002;
+
 /// As [`discharge`], but the time alone, in coarser steps: within 0.2 % of the whole run's. Stops are checked before.
 pub(crate) fn brief(circuit: &PackCircuit, stops: &Stops, soc_ratio: impl FnMut(&CellCircuit) -> f64) -> Brief {
     let mut stepper = Stepper::new(circuit, soc_ratio);
     stepper.enough = BRIEF_ENOUGH;
     let mut run = Run::new(stepper, *stops, BRIEF);
-    run.go();
+    let (ended_by, _) = run.go();
     let Discharge { runtime_s, trusted_until_s, trust_limit, .. } = run.result;
-    Brief { runtime_s, trusted_until_s, trust_limit }
+    Brief { runtime_s, ended_by, trusted_until_s, trust_limit }
 }
 
 /// A run on the states that `stepper` is in, and the states it ends in. Stops are checked before.
@@ -117,6 +120,7 @@ pub(crate) fn discharge_on(stepper: Stepper, stops: &Stops) -> (Discharge, Vec<C
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Brief {
     pub(crate) runtime_s: f64,
+    pub(crate) ended_by: EndedBy,
     pub(crate) trusted_until_s: Option<f64>,
     pub(crate) trust_limit: Option<TrustLimit>,
 }

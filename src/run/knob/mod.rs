@@ -173,7 +173,7 @@ impl KnobTable {
         let settings =
             Settings { packs: packs.each_ref(), lead_ohm, full_v: self.run.pack.full_v, stops: self.run.stops() };
         let told: Vec<_> = loads.iter().flatten().collect();
-        let mut runs = runtimes(&settings, &told)?.into_iter();
+        let mut runs = runtimes(&settings, &told).into_iter();
         let rows = self.positions.iter().zip(&turned).zip(&loads).map(|((wiper_ratio, turned), loads)| match turned {
             Err(outcome) => KnobRow::outside(*wiper_ratio, outcome),
             Ok(turned) => {

@@ -10,10 +10,9 @@
 //! low end takes the smaller charge less one percent, the high end the larger one and one percent more, the
 //! likely value the line between them.
 
-use crate::error::Error;
 use crate::part::load::LoadCircuit;
 use crate::quantity::Interval;
-use crate::run::discharge::{EndedBy, Stops, discharge};
+use crate::run::discharge::{BRIEF_RATIO, EndedBy, Stops, brief};
 use crate::run::stepper::{Moment, PackCircuit, Stepper};
 use alloc::vec::Vec;
 
@@ -84,10 +83,16 @@ impl Corner {
         Some(Self { circuit, half, steady_a, runtime_s: 0.0, ended_by: EndedBy::NoOperatingPoint })
     }
 
-    fn run(&mut self, settings: &Settings) -> Result<(), Error> {
-        let run = discharge(&self.circuit, &settings.stops, |cell| cell.soc_at_rest(settings.full_v))?;
-        (self.runtime_s, self.ended_by) = (run.runtime_s, run.ended_by);
-        Ok(())
+    /// Runs it in coarse steps, whose error goes to the side that promises less.
+    fn run(&mut self, settings: &Settings, side: Side) {
+        let run = brief(&self.circuit, &settings.stops, |cell| cell.soc_at_rest(settings.full_v));
+        let ratio = match side {
+            Side::Below => 1.0 - BRIEF_RATIO,
+            Side::Near => 1.0,
+            Side::Above => 1.0 + BRIEF_RATIO,
+        };
+        self.runtime_s = (run.runtime_s * ratio).min(settings.stops.time_s);
+        self.ended_by = run.ended_by;
     }
 
     fn charge(&self) -> f64 {
@@ -97,18 +102,16 @@ impl Corner {
 
 /// Runtimes of all settings, in their order; each setting has its loads at the three corners.
 ///
-/// # Errors
-///
-/// Names a stop that is out of range.
-pub(crate) fn runtimes(settings: &Settings, loads: &[&[Vec<LoadCircuit>; 3]]) -> Result<Vec<SettingRun>, Error> {
+/// Stops are checked before.
+pub(crate) fn runtimes(settings: &Settings, loads: &[&[Vec<LoadCircuit>; 3]]) -> Vec<SettingRun> {
     let mut corners = Vec::with_capacity(3);
     for (corner, side) in [Side::Below, Side::Near, Side::Above].into_iter().enumerate() {
         let of = |loads: &&[Vec<LoadCircuit>; 3]| Corner::new(settings, corner, loads.get(corner)?);
         let mut list: Vec<Corner> = loads.iter().filter_map(of).collect();
-        run_few(settings, side, &mut list)?;
+        run_few(settings, side, &mut list);
         corners.push(list);
     }
-    let [least, likely, most] = corners.as_slice() else { return Ok(Vec::new()) };
+    let [least, likely, most] = corners.as_slice() else { return Vec::new() };
     let rows = least.iter().zip(likely).zip(most).map(|((least, likely), most)| SettingRun {
         runtime_s: Interval {
             low: least.runtime_s.min(likely.runtime_s),
@@ -120,17 +123,17 @@ pub(crate) fn runtimes(settings: &Settings, loads: &[&[Vec<LoadCircuit>; 3]]) ->
         half_load_v: likely.half.load_v,
         ended_by: likely.ended_by,
     });
-    Ok(rows.collect())
+    rows.collect()
 }
 
 /// Runs as few settings of one corner as needed and reads the others between them.
-fn run_few(settings: &Settings, side: Side, list: &mut [Corner]) -> Result<(), Error> {
+fn run_few(settings: &Settings, side: Side, list: &mut [Corner]) {
     let mut order: Vec<&mut Corner> = list.iter_mut().collect();
     order.sort_by(|a, b| a.steady_a.total_cmp(&b.steady_a));
     let last = order.len().saturating_sub(1);
     for i in [0, last] {
         if let Some(corner) = order.get_mut(i) {
-            corner.run(settings)?;
+            corner.run(settings, side);
         }
     }
     let mut spans = alloc::vec![(0, last)];
@@ -143,11 +146,10 @@ fn run_few(settings: &Settings, side: Side, list: &mut [Corner]) -> Result<(), E
         }
         let middle = usize::midpoint(from, to);
         if let Some(corner) = order.get_mut(middle) {
-            corner.run(settings)?;
+            corner.run(settings, side);
         }
         spans.extend([(from, middle), (middle, to)]);
     }
-    Ok(())
 }
 
 /// Reads the settings between the first and the last, where these are near enough.

@@ -29,6 +29,7 @@ use crate::part::load::LoadCircuit;
 use crate::quantity::{End, Interval};
 use crate::run::discharge::Discharge;
 use crate::run::pack_run::{PackRun, RunEnds};
+use crate::run::stepper::PackCircuit;
 use alloc::vec::Vec;
 
 /// Draws where their number is left out.
@@ -178,6 +179,18 @@ impl RuntimeSpread {
         load_end: impl Fn(usize) -> End,
         duty: End,
     ) -> Result<Discharge, Vec<Error>> {
+        let circuit = self.circuit_at(chemistries, ends, load_end, duty)?;
+        self.run.discharged(&circuit).map_err(|errors| errors.into_iter().map(|error| error.at("run")).collect())
+    }
+
+    /// The circuit of such a run.
+    fn circuit_at(
+        &self,
+        chemistries: &Chemistries,
+        ends: RunEnds,
+        load_end: impl Fn(usize) -> End,
+        duty: End,
+    ) -> Result<PackCircuit, Vec<Error>> {
         let in_run = |errors: Vec<Error>| errors.into_iter().map(|error| error.at("run")).collect::<Vec<Error>>();
         let circuit = self.run.circuit(chemistries, ends).map_err(in_run)?;
         let place = match duty {
@@ -188,6 +201,6 @@ impl RuntimeSpread {
         let loads = self.run.loads.iter().enumerate();
         let loads = loads.map(|(i, load)| self.chopped(i, load.circuit(load_end(i)), place)).collect();
         let lead_ohm = circuit.lead_ohm;
-        self.run.discharged(&circuit.with_loads(loads, lead_ohm)).map_err(in_run)
+        Ok(circuit.with_loads(loads, lead_ohm))
     }
 }

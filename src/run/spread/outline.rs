@@ -4,8 +4,9 @@ use super::RuntimeSpread;
 use crate::error::Error;
 use crate::part::cell::{CellEnds, Chemistries};
 use crate::quantity::End;
-use crate::run::discharge::{Discharge, TrustLimit};
+use crate::run::discharge::{BRIEF_RATIO, Brief, TrustLimit, brief};
 use crate::run::pack_run::RunEnds;
+use crate::run::stepper::PackCircuit;
 use alloc::vec::Vec;
 
 /// Place of the 10th percentile of an even input between its likely value and its worse end.
@@ -107,8 +108,8 @@ impl Case {
 }
 
 /// The time that counts for "at least".
-fn surely_s(run: &Discharge) -> f64 {
-    run.trusted_until_s.unwrap_or(run.runtime_s).min(run.runtime_s)
+fn surely_s(runtime_s: f64, trusted_until_s: Option<f64>) -> f64 {
+    trusted_until_s.unwrap_or(runtime_s).min(runtime_s)
 }
 
 impl RuntimeSpread {
@@ -121,16 +122,20 @@ impl RuntimeSpread {
         let chemistries = self.chemistries()?;
         let worn = [-1.0, 1.0].map(|toward| chemistries.worn(self.lost(), toward));
         let likely = self.run_at(&chemistries, RunEnds::LIKELY, |_| End::Likely, End::Likely)?;
-        let (mut at_least_s, mut at_most_s) = (surely_s(&likely), likely.runtime_s);
+        let (mut at_least_s, mut at_most_s) = (surely_s(likely.runtime_s, likely.trusted_until_s), likely.runtime_s);
         for curves in [&chemistries, &worn[0], &worn[1]] {
-            at_least_s = at_least_s.min(surely_s(&self.run_at(curves, RunEnds::LEAST, |_| End::High, End::High)?));
-            at_most_s = at_most_s.max(self.run_at(curves, RunEnds::MOST, |_| End::Low, End::Low)?.runtime_s);
+            let least = self.brief(&self.circuit_at(curves, RunEnds::LEAST, |_| End::High, End::High)?);
+            let most = self.brief(&self.circuit_at(curves, RunEnds::MOST, |_| End::Low, End::Low)?);
+            at_least_s = at_least_s.min(surely_s(least.runtime_s, least.trusted_until_s) * (1.0 - BRIEF_RATIO));
+            at_most_s = at_most_s.max(most.runtime_s * (1.0 + BRIEF_RATIO));
         }
         let off = Self::model_ratio(self.run.ambient_degc.low);
         (at_least_s, at_most_s) = (at_least_s * (1.0 - off), at_most_s * (1.0 + off));
         let mut effects = Vec::new();
+        let of_likely = self.circuit_at(&chemistries, RunEnds::LIKELY, |_| End::Likely, End::Likely)?;
+        let brief_s = self.brief(&of_likely).runtime_s;
         for case in self.cases() {
-            let effect = self.effect(&case, &chemistries, &worn, likely.runtime_s)?;
+            let effect = self.effect(&case, &chemistries, &worn, [likely.runtime_s, brief_s])?;
             if effect.longest_s > effect.shortest_s {
                 (at_least_s, at_most_s) = (at_least_s.min(effect.shortest_s), at_most_s.max(effect.longest_s));
                 effects.push(effect);
@@ -159,6 +164,12 @@ impl RuntimeSpread {
         })
     }
 
+    /// A circuit of this pack from full, in coarse steps.
+    fn brief(&self, circuit: &PackCircuit) -> Brief {
+        let full_v = self.run.pack.full_v;
+        brief(circuit, &self.run.stops(), |cell| cell.soc_at_rest(full_v))
+    }
+
     fn cases(&self) -> Vec<Case> {
         let likely = RunEnds::LIKELY;
         let capacity = |capacity| RunEnds { cells: CellEnds { capacity, ..likely.cells }, ..likely };
@@ -184,14 +195,16 @@ impl RuntimeSpread {
         case: &Case,
         chemistries: &Chemistries,
         worn: &[Chemistries; 2],
-        likely_s: f64,
+        [likely_s, likely_brief_s]: [f64; 2],
     ) -> Result<SpreadEffect, Vec<Error>> {
         let (mut shortest_s, mut longest_s) = (likely_s, likely_s);
         let curves = if case.wear { [&worn[0], &worn[1]] } else { [chemistries; 2] };
         let sides = curves.into_iter().zip(case.ends).zip(case.duty).zip([End::High, End::Low]);
         for (((curves, ends), duty), side) in sides {
             let load_end = |i: usize| if case.load == Some(i) { side } else { End::Likely };
-            let runtime_s = self.run_at(curves, ends, load_end, duty)?.runtime_s;
+            // Coarse steps against coarse steps: what they miss falls out of the ratio.
+            let brief_s = self.brief(&self.circuit_at(curves, ends, load_end, duty)?).runtime_s;
+            let runtime_s = if likely_brief_s > 0.0 { likely_s * brief_s / likely_brief_s } else { brief_s };
             (shortest_s, longest_s) = (shortest_s.min(runtime_s), longest_s.max(runtime_s));
         }
         Ok(SpreadEffect { input: case.input, load: case.load, shortest_s, longest_s, tenth_without_s: shortest_s })
