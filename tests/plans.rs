@@ -62,6 +62,9 @@ fn a_plan_with_unjudged_stop_rules_is_not_ready() {
     for code in ["protection_missing", "no_fuse", "charge_supply_is_no_charger"] {
         assert!(unjudged.iter().any(|there| there == code), "{code} in {unjudged:?}");
     }
+    let bare = set(&plan(PUMP), "/runs", json!([]));
+    let bare = self::report(&bare);
+    assert_eq!(bare["verdict"], "not_judged", "no lead was entered, so none was judged");
     let needs = report["findings"].as_array().unwrap().iter().find(|finding| finding["code"] == "no_fuse").unwrap();
     assert_eq!(needs["needs"], "fuse");
 }

@@ -40,6 +40,9 @@ fn leads<'a>(facts: &'a Facts<'_>) -> impl Iterator<Item = (Subject, &'a Run, &'
 }
 
 fn wires(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+    if facts.plan.runs.is_empty() {
+        found.push(wiring::WIRE_LIMIT.not_judged(&Subject::new("/runs", "the leads"), "runs"));
+    }
     for (subject, run, wire) in leads(facts) {
         let Some((lead, conductor_degc)) = wire.lead.as_ref().and_then(|lead| Some((lead, lead.conductor_degc?)))
         else {
