@@ -187,6 +187,11 @@ impl Cell {
         }
     }
 
+    /// Whether chemistry and measurements are those of the other: then the circuits are the same.
+    pub(crate) fn measures_like(&self, other: &Self) -> bool {
+        self.chemistry == other.chemistry && self.capacity == other.capacity && self.resistance == other.resistance
+    }
+
     /// The cell as a circuit at `cell_degc`, from one end of each measurement.
     ///
     /// # Errors
