@@ -220,7 +220,9 @@ proptest! {
             prop_assert!(hot.current_a <= cool.current_a * (1.0 + 1e-12));
         }
         if let (Some(cool), Some(hot)) = (cool.drop_v, hot.drop_v) {
-            prop_assert!(hot.high >= cool.high * (1.0 - 1e-12));
+            // The factors for other temperatures are printed with two places and the lower side is taken: a limit may lie
+            // one hundredth lower than at the next temperature, the heat two, the rise of 60 K at most 1.2 K, the copper 0.5 %.
+            prop_assert!(hot.high >= cool.high * (1.0 - 5e-3));
         }
         let far = Run { length_m: run.length_m * 2.0, ..run };
         let far = RunQuestion { ambient_degc, ..ask(far, rms_a) }.answer().unwrap();
