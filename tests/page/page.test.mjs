@@ -136,7 +136,7 @@ for (const engine of ENGINES) {
     await page.fill("#bin-series", "3");
     await page.fill("#bin-parallel", "2");
     await page.evaluate(() => document.querySelector("#bin-find").click());
-    await page.until(() => document.querySelector("#bin-result button"));
+    await page.until(() => document.querySelector("#bin-result button") !== null);
     const result = await page.text("#bin-result");
     assert.match(result, /P7/);
     assert.match(result, /No arrangement is better/);
@@ -150,13 +150,13 @@ for (const engine of ENGINES) {
     const page = await open(engine, { width: 360, height: 740 });
     await page.until(answered);
     await page.evaluate(() => { document.querySelector("#part-bench").open = true; });
-    await page.until(() => document.querySelector("#sheet-bench input"));
+    await page.until(() => document.querySelector("#sheet-bench input") !== null);
     await page.evaluate(() => { for (const part of document.querySelectorAll("#sheet-bench details")) part.open = true; });
     const search = () => [...document.querySelectorAll("#sheet-bench > .tools button")].pop().click();
     await page.evaluate(search);
     assert.match(await page.text("#bench-result"), /Enter what the meter shows/);
     // Tap 1 shows nothing like a group: one whole volt.
-    const id = await page.evaluate(() => [...document.querySelectorAll("#sheet-bench li")].find((step) => /tap 1 against pack minus/i.test(step.textContent))?.querySelector("input")?.id ?? "");
+    const id = await page.evaluate(() => [...document.querySelectorAll("#sheet-bench li")].find((step) => step.querySelector("strong")?.textContent === "tap 1 against pack minus")?.querySelector("input")?.id ?? "");
     assert.notEqual(id, "");
     await page.fill(`#${id}`, "1,0");
     await page.evaluate(search);
