@@ -98,7 +98,7 @@ for (const engine of ENGINES) {
   });
 
   test(`${engine}: every sheet of a plan opens, and the diagram is drawn of shapes`, async () => {
-    const page = await open(engine, { width: 360, height: 740 });
+    const page = await open(engine);
     await page.until(answered);
     const names = ["charts", "diagram", "parts", "steps", "bench", "fails", "tags"];
     for (const name of names) {
@@ -123,7 +123,7 @@ for (const engine of ENGINES) {
   });
 
   test(`${engine}: pasted cells are read with decimal commas, grouped and taken over`, async () => {
-    const page = await open(engine, { width: 360, height: 740 });
+    const page = await open(engine);
     await page.until(answered);
     await page.evaluate(() => { document.querySelector("#part-bin").open = true; });
     const cells = ["P1\t2,20 Ah ± 2 %\t55 mΩ\t3,71", "P2\t2,10 Ah ± 2 %\t58 mΩ\t3,72", "P3; 2,31; 0,049; 3,70", "P4; 2,00; 0,061; 3,71", "P5; 2,18; 0,055; 3,71", "P6; 2,25; 0,052; 3,71", "P7; 1,20; 0,150; 3,60"];
@@ -147,7 +147,7 @@ for (const engine of ENGINES) {
   });
 
   test(`${engine}: readings of the bench are kept, and a wrong one is explained`, async () => {
-    const page = await open(engine, { width: 360, height: 740 });
+    const page = await open(engine);
     await page.until(answered);
     await page.evaluate(() => { document.querySelector("#part-bench").open = true; });
     await page.until(() => document.querySelector("#sheet-bench input") !== null);
