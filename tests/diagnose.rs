@@ -136,6 +136,17 @@ fn swapped_taps_are_seen_before_the_board_is_plugged_in() {
 }
 
 #[test]
+fn a_voltage_that_no_sound_cell_rests_at_never_agrees() {
+    for shown in [0.0, 0.3, 1.0, 1.5, 1.9, 4.6] {
+        let answer = asked(PUMP, &[(Measure::TapV { group: 1 }, Some(shown))]);
+        assert!(answer.explanations[0].fault.is_some(), "{shown} V: {}", answer.words);
+        // Under 2 V a lithium cell is given up, never charged up; above its limit it is disconnected as well.
+        assert!(answer.disconnect_now, "{shown} V: {}", answer.words);
+        assert!(!answer.words.contains("Charge it alone"), "{shown} V: {}", answer.words);
+    }
+}
+
+#[test]
 fn a_tie_names_the_reading_that_splits_it() {
     // Nothing flows and nothing else is known.
     let setting = 0;

@@ -21,6 +21,7 @@ use super::measure::{BenchMeter, BenchStage, Measure};
 use super::model::{Case, Model};
 use crate::error::{Check, Error};
 use crate::finding::Urgency;
+use crate::part::cell::Chemistries;
 use crate::plan::Plan;
 use alloc::string::String;
 use alloc::vec::Vec;
@@ -248,9 +249,21 @@ fn answer(model: &Model<'_>, readings: &[BenchReading], all: &[Measure]) -> Diag
     let count = taken.len() as f64;
     let unexplained = misfit > count + 6.0 * libm::sqrt(2.0 * count) + 6.0;
     let told = |one: &Weighed| explanation(model, &data, one, &healthy, libm::exp(one.log_odds - best) / total);
-    let explanations: Vec<Explanation> = list.iter().take(MOST_TOLD.max(tied)).map(told).collect();
-    let disconnect_now = explanations.first().is_some_and(|first| first.disconnect_now);
-    let words = words(&explanations, tied, unexplained, next.as_ref());
+    let mut explanations: Vec<Explanation> = list.iter().take(MOST_TOLD.max(tied)).map(told).collect();
+    let given_up = given_up(model.plan, readings);
+    for one in &mut explanations {
+        let low = |place| Some(Fault { kind: FaultKind::GroupLow, place });
+        if given_up.is_some_and(|group| one.fault == low(group)) {
+            (one.remedy, one.disconnect_now) = (GIVEN_UP_REMEDY, true);
+        }
+    }
+    let disconnect_now = given_up.is_some() || explanations.first().is_some_and(|first| first.disconnect_now);
+    let mut words = words(&explanations, tied, unexplained, next.as_ref());
+    if let Some(group) = given_up.filter(|_| explanations.first().is_some_and(|first| !first.disconnect_now)) {
+        words = alloc::format!(
+            "Group {group} is under the voltage at which its cells are given up. {GIVEN_UP_REMEDY} {words}"
+        );
+    }
     DiagnosisAnswer { explanations, tied, disconnect_now, unexplained, next, words }
 }
 
@@ -301,15 +314,40 @@ fn weigh(fitted: Fitted, faults: &[Fault], healthy_evidence: f64) -> Weighed {
     Weighed { fitted, log_odds, stop }
 }
 
+/// What to do with a group under the voltage at which its cells are given up. Common practice, no source.
+const GIVEN_UP_REMEDY: &str =
+    "Disconnect now: fuse out, charger off. Do not charge it: take its cells out and hand them in.";
+
+/// The first lithium group whose taps lie closer together than its cells may be and still be used.
+fn given_up(plan: &Plan, readings: &[BenchReading]) -> Option<usize> {
+    let cells = || plan.pack.groups.iter().flat_map(|group| &group.cells);
+    let chemistries = Chemistries::new(&plan.own_chemistries, cells().map(|cell| &cell.chemistry)).ok()?;
+    let limit_v = |group: &crate::pack::Group| {
+        let lithium = group.cells.iter().filter(|cell| chemistries.is_lithium(&cell.chemistry));
+        lithium
+            .filter_map(|cell| chemistries.limits(&cell.chemistry).ok())
+            .map(|limits| limits.give_up_v)
+            .reduce(f64::max)
+    };
+    let group_v = |group: usize| Some(tap_v(readings, group)? - tap_v(readings, group - 1)?);
+    let low = |(place, group): &(usize, &crate::pack::Group)| {
+        limit_v(group).zip(group_v(place + 1)).is_some_and(|(limit_v, v)| v < limit_v)
+    };
+    plan.pack.groups.iter().enumerate().find(low).map(|(place, _)| place + 1)
+}
+
+/// Voltage of a balance tap as it was read; tap 0 is the pack's minus.
+fn tap_v(readings: &[BenchReading], group: usize) -> Option<f64> {
+    if group == 0 {
+        return Some(0.0);
+    }
+    readings.iter().find(|reading| reading.measure == Measure::TapV { group }).and_then(|reading| reading.shown)
+}
+
 /// Charge that the rest voltages tell: that of the middle group.
 fn charge(model: &Model<'_>, readings: &[BenchReading]) -> f64 {
     let series = model.plan.pack.groups.len();
-    let tap = |group: usize| {
-        if group == 0 {
-            return Some(0.0);
-        }
-        readings.iter().find(|reading| reading.measure == Measure::TapV { group }).and_then(|reading| reading.shown)
-    };
+    let tap = |group: usize| tap_v(readings, group);
     let loaded = |group: usize| {
         let found = readings.iter().find(|held| held.measure == Measure::GroupV { setting: 0, group });
         found.and_then(|held| held.shown)

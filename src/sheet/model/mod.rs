@@ -32,6 +32,9 @@ pub(in crate::sheet) const OPEN_READING: f64 = 1e9;
 
 /// Places in the list of unknowns.
 pub(in crate::sheet) const CHARGE: usize = 0;
+/// Lowest and highest charge that a build is taken to have: a hair beyond empty and full.
+const CHARGE_LOW: f64 = -0.02;
+const CHARGE_HIGH: f64 = 1.02;
 const GAIN: usize = 1;
 const LINKS: usize = 5;
 const PIECES: usize = 6;
@@ -168,9 +171,9 @@ impl<'a> Model<'a> {
         }
     }
 
-    /// Charge that an unknown stands for, and back.
+    /// Charge that an unknown stands for, and back: no charge explains a voltage that no sound cell rests at.
     pub(in crate::sheet) fn charge(z: f64) -> f64 {
-        0.5 + 0.35 * z
+        (0.5 + 0.35 * z).clamp(CHARGE_LOW, CHARGE_HIGH)
     }
 
     pub(in crate::sheet) fn charge_z(soc_ratio: f64) -> f64 {
