@@ -1,5 +1,8 @@
 //! The box: heats and temperatures must fit each other, and every limit is tested in the warm air.
 
+#[path = "door/invented.rs"]
+mod invented;
+
 use cellwright::data::diode::Diode;
 use cellwright::data::fuse::FuseFamily;
 use cellwright::data::switch::Transistor;
@@ -7,49 +10,19 @@ use cellwright::data::timer::TimerPart;
 use cellwright::finding::Judgement;
 use cellwright::finding::enclosure::review;
 use cellwright::pack::{Group, Pack};
-use cellwright::part::cell::{CapacityTest, Cell, Chemistry, MeterLeads, ResistanceMethod, ResistanceTest};
-use cellwright::part::load::{Draw, Load};
+use cellwright::part::cell::Chemistry;
+use cellwright::part::load::Draw;
 use cellwright::part::switch::{Drive, Heat, Switch};
 use cellwright::part::wire::{Conductor, Cooling, Run, RunQuestion};
 use cellwright::quantity::Interval;
 use cellwright::run::enclosure::{BoxFuse, BoxHeat, BoxLead};
 use cellwright::run::pack_run::PackRun;
+use invented::{cell, load, measured};
 
 /// An invented seed-drying blower on a 3S2P pack of one kind of cell.
 fn blower(current_a: f64, box_k_per_w: f64) -> BoxHeat {
-    let cell = Cell {
-        name: "invented".into(),
-        chemistry: Chemistry::Nmc,
-        capacity: CapacityTest {
-            capacity_ah: Interval::around(2.2, 0.03),
-            start_v: 4.2,
-            end_v: 2.8,
-            current_a: 0.5,
-            cell_degc: 25.0,
-        },
-        resistance: ResistanceTest {
-            resistance_ohm: Interval::around(0.07, 0.1),
-            method: ResistanceMethod::Dc { after_s: 10.0, current_a: 1.0 },
-            leads: MeterLeads::FourWire,
-            cell_degc: 25.0,
-            soc_ratio: 0.5,
-        },
-        rest_v: None,
-        discharge_limit_a: None,
-        charge_limit_a: None,
-    };
-    let load = Load {
-        name: "seed-drying blower".into(),
-        draw: Draw::Current { current_a: Interval::around(current_a, 0.05) },
-        duty: 1.0,
-        chopped: false,
-        works_from_v: None,
-        works_to_v: None,
-        drop_out_v: None,
-        surge_a: None,
-        surge_s: None,
-        measured: None,
-    };
+    let cell = cell(Chemistry::Nmc, measured(Interval::around(2.2, 0.03)), Interval::around(0.07, 0.1), 1.0);
+    let load = load("seed-drying blower", Draw::Current { current_a: Interval::around(current_a, 0.05) });
     let groups = (0..3).map(|_| Group { cells: vec![cell.clone(), cell.clone()] }).collect();
     let conductor = Conductor::Mm2 { area_mm2: 0.75 };
     BoxHeat {

@@ -1,30 +1,21 @@
 //! A pack in use, with pauses, standing draws and cut-offs.
 
+#[path = "door/invented.rs"]
+mod invented;
+
 use cellwright::pack::{Group, Pack};
-use cellwright::part::cell::{
-    CapacityTest, Cell, Chemistries, Chemistry, MeterLeads, ResistanceMethod, ResistanceTest,
-};
+use cellwright::part::cell::{Chemistries, Chemistry};
 use cellwright::part::load::{Draw, Load};
 use cellwright::quantity::Interval;
 use cellwright::run::discharge::EndedBy;
 use cellwright::run::pack_run::{PackRun, RunEnds};
 use cellwright::run::profile::{AfterCutOff, Restarts, StandingDraw, UsePhase, UseProfile, UseState};
+use invented::{cell, measured};
 
 const DAY_S: f64 = 86400.0;
 
 fn load(current_a: f64) -> Load {
-    Load {
-        name: "market-stall lamp".into(),
-        draw: Draw::Current { current_a: Interval::exact(current_a) },
-        duty: 1.0,
-        chopped: false,
-        works_from_v: None,
-        works_to_v: None,
-        drop_out_v: None,
-        surge_a: None,
-        surge_s: None,
-        measured: None,
-    }
+    invented::load("market-stall lamp", Draw::Current { current_a: Interval::exact(current_a) })
 }
 
 fn running(time_s: f64, current_a: f64) -> UsePhase {
@@ -37,26 +28,9 @@ fn off(time_s: f64) -> UsePhase {
 
 /// Three groups of two unequal cells; nothing draws in the pauses.
 fn lamp(phases: Vec<UsePhase>, repeats: u32) -> UseProfile {
-    let cell = |g: usize, c: usize| Cell {
-        name: "invented".into(),
-        chemistry: Chemistry::Nmc,
-        capacity: CapacityTest {
-            capacity_ah: Interval::around(1.8 + 0.1 * ((2 * g + 3 * c) % 5) as f64, 0.03),
-            start_v: 4.2,
-            end_v: 2.8,
-            current_a: 0.5,
-            cell_degc: 25.0,
-        },
-        resistance: ResistanceTest {
-            resistance_ohm: Interval::around(0.06 + 0.03 * c as f64, 0.1),
-            method: ResistanceMethod::Dc { after_s: 10.0, current_a: 1.0 },
-            leads: MeterLeads::FourWire,
-            cell_degc: 25.0,
-            soc_ratio: 0.5,
-        },
-        rest_v: None,
-        discharge_limit_a: None,
-        charge_limit_a: None,
+    let cell = |g: usize, c: usize| {
+        let capacity_ah = Interval::around(1.8 + 0.1 * ((2 * g + 3 * c) % 5) as f64, 0.03);
+        cell(Chemistry::Nmc, measured(capacity_ah), Interval::around(0.06 + 0.03 * c as f64, 0.1), 1.0)
     };
     let groups = (0..3).map(|g| Group { cells: (0..2).map(|c| cell(g, c)).collect() }).collect();
     UseProfile {

@@ -2,57 +2,26 @@
 //!
 //! `oracles/ageing.json`: PyBaMM, full electrochemical model of aged cells, made by `oracles/ageing.py`.
 
+#[path = "door/invented.rs"]
+mod invented;
+
 use cellwright::pack::{Group, Pack};
-use cellwright::part::cell::{CapacityTest, Cell, Chemistry, MeterLeads, ResistanceMethod, ResistanceTest};
+use cellwright::part::cell::{CapacityTest, Chemistry};
 use cellwright::part::load::{Draw, Load};
 use cellwright::quantity::Interval;
 use cellwright::run::pack_run::PackRun;
 use cellwright::run::spread::{RuntimeDraws, RuntimeSpread, SpreadInput};
+use invented::{cell, measured};
 use serde_json::Value;
 
-fn cell(chemistry: Chemistry, capacity: CapacityTest, resistance_ohm: Interval, current_a: f64) -> Cell {
-    Cell {
-        name: "invented".into(),
-        chemistry,
-        capacity,
-        resistance: ResistanceTest {
-            resistance_ohm,
-            method: ResistanceMethod::Dc { after_s: 10.0, current_a },
-            leads: MeterLeads::FourWire,
-            cell_degc: 25.0,
-            soc_ratio: 0.5,
-        },
-        rest_v: None,
-        discharge_limit_a: None,
-        charge_limit_a: None,
-    }
-}
-
 fn load(draw: Draw) -> Load {
-    Load {
-        name: "watering pump".into(),
-        draw,
-        duty: 1.0,
-        chopped: false,
-        works_from_v: None,
-        works_to_v: None,
-        drop_out_v: None,
-        surge_a: None,
-        surge_s: None,
-        measured: None,
-    }
+    invented::load("watering pump", draw)
 }
 
 /// An invented watering pump on salvaged cells, all a little different.
 fn pump(series: usize, parallel: usize, capacity_ratio: f64, load_ratio: f64) -> RuntimeSpread {
     let made = |g: usize, c: usize| {
-        let capacity = CapacityTest {
-            capacity_ah: Interval::around(2.0 + 0.07 * ((5 * g + 3 * c) % 7) as f64, capacity_ratio),
-            start_v: 4.2,
-            end_v: 2.8,
-            current_a: 0.5,
-            cell_degc: 25.0,
-        };
+        let capacity = measured(Interval::around(2.0 + 0.07 * ((5 * g + 3 * c) % 7) as f64, capacity_ratio));
         cell(Chemistry::Nmc, capacity, Interval::around(0.06 + 0.004 * c as f64, 0.1), 1.0)
     };
     let groups = (0..series).map(|g| Group { cells: (0..parallel).map(|c| made(g, c)).collect() }).collect();

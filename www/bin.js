@@ -4,7 +4,7 @@ import { Stepped, ask } from "cellwright";
 import { TEXTS } from "./en.js";
 import { byId, make } from "./dom.js";
 import { words } from "./fields.js";
-import { finding, wide } from "./report.js";
+import { finding, range, wide } from "./report.js";
 import { copy, remember, state } from "./store.js";
 
 /** Effort of one step, in nodes: short enough that a finger is never kept waiting. */
@@ -45,7 +45,7 @@ function read(text) {
 }
 
 /** @param {any} value @param {import("cellwright").Unit} unit */
-const shown = (value, unit) => (value ? (value.low < value.high ? `${words(value.low, unit)} … ${words(value.high, unit)}` : words(value.likely, unit)) : "–");
+const shown = (value, unit) => range(value, unit, "…");
 
 /** @param {(row: Row[], groups: import("cellwright").MatchedGroup[]) => void} take */
 export function bin(take) {

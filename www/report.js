@@ -82,8 +82,8 @@ function rowsOf(head, rows) {
     make("tbody", {}, ...rows.map((row) => make("tr", {}, ...row.map((cell) => make("td", {}, cell))))));
 }
 
-/** @param {any} value @param {import("cellwright").Unit} unit */
-const range = (value, unit) => (value ? (value.low < value.high ? `${words(value.low, unit)} – ${words(value.high, unit)}` : words(value.likely, unit)) : "–");
+/** @param {any} value @param {import("cellwright").Unit} unit @param {string} [between] */
+export const range = (value, unit, between = "–") => (value ? (value.low < value.high ? `${words(value.low, unit)} ${between} ${words(value.high, unit)}` : words(value.likely, unit)) : "–");
 
 /** @param {number | null | undefined} value @param {import("cellwright").Unit} unit */
 const one = (value, unit) => (typeof value === "number" ? words(value, unit) : "–");

@@ -161,12 +161,10 @@ function driven() {
 
 const TRANSISTORS = ["irfz44n", "irf510", "csd18510ktt", "csd19535ktt", "tip120", "bd139"];
 
-/** @type {Record<string, [any, (at: string) => HTMLElement[]]>} */
-const OWN_TRANSISTORS = {
-  mosfet: [null, (at) => [number(`${at}/on/gate_v`, "volt"), number(`${at}/on/on_ohm`, "ohm"), number(`${at}/threshold_low_v`, "volt"),
+/** A MOSFET by its data sheet. @param {string} at */
+const mosfet = (at) => [number(`${at}/on/gate_v`, "volt"), number(`${at}/on/on_ohm`, "ohm"), number(`${at}/threshold_low_v`, "volt"),
     number(`${at}/threshold_high_v`, "volt"), number(`${at}/gate_charge_coulomb`, "coulomb"), number(`${at}/drain_v`, "volt"), number(`${at}/drain_a`, "ampere"),
-    number(`${at}/gate_high_v`, "volt"), number(`${at}/case_k_per_w`, "count"), number(`${at}/ambient_k_per_w`, "count"), number(`${at}/junction_high_degc`, "degree_celsius")]],
-};
+    number(`${at}/gate_high_v`, "volt"), number(`${at}/case_k_per_w`, "count"), number(`${at}/ambient_k_per_w`, "count"), number(`${at}/junction_high_degc`, "degree_celsius")];
 
 function transistor() {
   const at = "/control/switch/transistor";
@@ -174,7 +172,7 @@ function transistor() {
   const kind = typeof value === "string" ? value : Object.keys(value)[0];
   const own = DEMOS[1].control?.switch?.transistor;
   const pick = choice(at, [...TRANSISTORS, "mosfet"], (chosen) => set(at, chosen === "mosfet" ? copy(own) : chosen), kind);
-  return [pick, ...(kind === "mosfet" ? OWN_TRANSISTORS.mosfet[1](`${at}/mosfet`) : [])];
+  return [pick, ...(kind === "mosfet" ? mosfet(`${at}/mosfet`) : [])];
 }
 
 function control() {

@@ -63,5 +63,8 @@ pub enum Seen {
 pub const COMMON_PRACTICE: Source =
     Source { title: "common practice, no source", edition: "", place: "", seen: Seen::Practice };
 
+/// What follows from the laws of circuits, in a finding.
+pub const CIRCUIT_LAW: Source = Source { title: "circuit law", edition: "", place: "", seen: Seen::Derived };
+
 /// What follows from physics; the derivation stands where it is used.
 pub const DERIVED: Source = Source { title: "follows from physics", edition: "", place: "", seen: Seen::Derived };

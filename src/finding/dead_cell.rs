@@ -1,19 +1,15 @@
 //! Findings about one dead cell in a parallel group and the links that should take it off.
 
 use super::gathered::Gathered;
-use super::{Finding, Rule, Urgency};
+use super::{Finding, Rule, Urgency, rule};
 use crate::data::transport::DISPOSAL;
-use crate::data::{COMMON_PRACTICE, DERIVED, Source};
+use crate::data::{COMMON_PRACTICE, DERIVED};
 use crate::error::Error;
 use crate::part::cell::Chemistries;
 use crate::run::dead_cell::{DeadCell, DeadCellAnswer, DeadFault, LinkAnswer};
 use alloc::vec::Vec;
 
 use Urgency::{Know, MendFirst, Stop};
-
-const fn rule(code: &'static str, urgency: Urgency, unit: &'static str, source: Source, words: &'static str) -> Rule {
-    Rule { code, urgency, unit, words, source }
-}
 
 /// What a dead cell in a group is.
 pub const NOTHING_SEES: Rule = rule(

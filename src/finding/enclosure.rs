@@ -119,7 +119,7 @@ fn cells(
         Some(degc) => gathered.above(&USE_TEMPERATURE, "run/pack", degc, limits.discharge_high_degc),
         None => gathered.not_judged(&USE_TEMPERATURE, "a box whose air settles"),
     }
-    below(gathered, &USE_TEMPERATURE, "run/pack", coldest_degc, limits.discharge_low_degc);
+    gathered.below(&USE_TEMPERATURE, "run/pack", coldest_degc, limits.discharge_low_degc);
     for place in [&heat.hottest, &heat.coldest] {
         if let (true, Some(degc)) = (place.beyond_model, place.cell_degc) {
             gathered.broken(&BOX_BEYOND_MODEL, "run/pack", Some(degc), None);
@@ -130,18 +130,12 @@ fn cells(
     let (cold, hot) = (if lithium { &charge::COLD } else { &charge::COLD_OTHER }, &charge::HOT);
     if let Some(degc) = heat.charging_degc {
         gathered.above(hot, "charging_w", degc.high, limits.charge_high_degc);
-        below(gathered, cold, "charging_w", degc.low, limits.charge_low_degc);
+        gathered.below(cold, "charging_w", degc.low, limits.charge_low_degc);
     } else {
         gathered.not_judged(cold, "charging_w");
         gathered.not_judged(hot, "charging_w");
     }
     Ok(())
-}
-
-fn below(gathered: &mut Gathered, rule: &Rule, field: &str, measured: f64, limit: f64) {
-    if measured < limit {
-        gathered.broken(rule, field, Some(measured), Some(limit));
-    }
 }
 
 fn switch(case: &BoxHeat, heat: &BoxHeatAnswer, gathered: &mut Gathered) {

@@ -44,6 +44,12 @@ impl Gathered {
         }
     }
 
+    pub(crate) fn below(&mut self, rule: &Rule, field: &str, measured: f64, limit: f64) {
+        if measured < limit {
+            self.broken(rule, field, Some(measured), Some(limit));
+        }
+    }
+
     /// The rule is broken where the answer to a question is not `wanted`; without an answer it is not judged.
     pub(crate) fn unless(&mut self, rule: &Rule, field: &str, answer: Option<bool>, wanted: bool) {
         match answer {

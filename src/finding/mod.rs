@@ -98,6 +98,11 @@ pub struct Rule {
     pub source: Source,
 }
 
+/// A row of a rule table.
+const fn rule(code: &'static str, urgency: Urgency, unit: &'static str, source: Source, words: &'static str) -> Rule {
+    Rule { code, urgency, unit, words, source }
+}
+
 /// What a finding is about: a place in the plan and the maker's name for it.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Subject {

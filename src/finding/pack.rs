@@ -1,7 +1,7 @@
 //! Findings about groups and the pack.
 
 use super::{Rule, Urgency};
-use crate::data::{COMMON_PRACTICE, Seen, Source};
+use crate::data::{CIRCUIT_LAW, COMMON_PRACTICE, Seen, Source};
 
 const CPSC: Source = Source {
     title: "US Consumer Product Safety Commission, consumer warning on loose 18650 lithium-ion cells",
@@ -9,8 +9,6 @@ const CPSC: Source = Source {
     place: "",
     seen: Seen::Reproduced,
 };
-
-const DERIVED: Source = Source { title: "circuit law", edition: "", place: "", seen: Seen::Derived };
 
 /// Cells taken out of other packs.
 pub const SALVAGED_CELLS: Rule = Rule {
@@ -29,7 +27,7 @@ pub const WINDOW_HIGH: Rule = Rule {
     urgency: Urgency::Stop,
     unit: "v",
     words: "The full pack gives {measured}, but {name} stands {limit} at most. Take fewer groups in series or another load.",
-    source: DERIVED,
+    source: CIRCUIT_LAW,
 };
 
 /// The pack falls below what a load needs before it is empty.
@@ -39,7 +37,7 @@ pub const WINDOW_LOW: Rule = Rule {
     unit: "v",
     words: "At the end of the run {name} gets {measured}, but needs {limit} to do its work. Expect it to weaken before the \
             pack is empty, or take more groups in series.",
-    source: DERIVED,
+    source: CIRCUIT_LAW,
 };
 
 /// A cell gives more than it may.
@@ -58,7 +56,7 @@ pub const JOIN_CURRENT: Rule = Rule {
     unit: "a",
     words: "Tying the cells of {name} now drives up to {measured} between them; {limit} is the most any of them may be \
             charged with. Bring them to the same voltage first.",
-    source: DERIVED,
+    source: CIRCUIT_LAW,
 };
 
 /// Groups at unequal voltage before they are put in series.
@@ -152,7 +150,7 @@ pub const RUNTIME_SHORT: Rule = Rule {
     urgency: Urgency::Know,
     unit: "s",
     words: "In the worst corner of what you measured it runs {measured}; you want {limit}.",
-    source: DERIVED,
+    source: CIRCUIT_LAW,
 };
 
 /// What the runtime of unidentified cells spans.
@@ -162,7 +160,7 @@ pub const UNIDENTIFIED_RUNTIME: Rule = Rule {
     unit: "s",
     words: "Nobody knows what {name} are: the runtime spans every kind they may be, from {measured} to {limit}, and each rule \
             was held against the kind that breaks it furthest.",
-    source: DERIVED,
+    source: CIRCUIT_LAW,
 };
 
 /// Sodium-ion cells, of which no data sheet stands behind the figures.

@@ -92,10 +92,8 @@ fn voltages(
                 let (v, limit_v) = (over_charge_v.high, need.over_charge_to_v);
                 list.broken(&rules::OVER_CHARGE_HIGH, "board/thresholds", Some(v), Some(limit_v));
             }
-            if over_charge_v.low < need.over_charge_from_v {
-                let (v, limit_v) = (over_charge_v.low, need.over_charge_from_v);
-                list.broken(&rules::OVER_CHARGE_LOW, "board/thresholds", Some(v), Some(limit_v));
-            }
+            let low_v = over_charge_v.low;
+            list.below(&rules::OVER_CHARGE_LOW, "board/thresholds", low_v, need.over_charge_from_v);
         }
     }
     let Some(low_v) = does.over_discharge_v.map(|volts| volts.low) else {

@@ -1,9 +1,7 @@
 //! Findings about wire, fuse and joints.
 
 use super::{Rule, Urgency};
-use crate::data::{COMMON_PRACTICE, Seen, Source};
-
-const DERIVED: Source = Source { title: "circuit law", edition: "", place: "", seen: Seen::Derived };
+use crate::data::{CIRCUIT_LAW, COMMON_PRACTICE, Seen, Source};
 
 const FUSE_75: Source = Source {
     title: "Littelfuse, Fuseology selection guide",
@@ -46,7 +44,7 @@ pub const FUSE_BREAKING: Rule = Rule {
     urgency: Urgency::Stop,
     unit: "a",
     words: "A dead short gives up to {measured}; this fuse breaks {limit} at most, and may burst or keep arcing.",
-    source: DERIVED,
+    source: CIRCUIT_LAW,
 };
 
 /// A tired pack cannot open the fuse.
@@ -56,7 +54,7 @@ pub const FUSE_BLIND: Rule = Rule {
     unit: "a",
     words: "A short at the far end of {name} gives only {measured} from the empty pack: a fuse of {limit} is not known to open \
             before the wire passes its limit. Take a smaller fuse or thicker, shorter leads.",
-    source: DERIVED,
+    source: CIRCUIT_LAW,
 };
 
 /// A lead gets hotter than its insulation stands.
@@ -65,7 +63,7 @@ pub const WIRE_HOT: Rule = Rule {
     urgency: Urgency::Stop,
     unit: "degc",
     words: "The lead {name} reaches {measured} at full load; its insulation stands {limit}. Take a thicker wire.",
-    source: DERIVED,
+    source: CIRCUIT_LAW,
 };
 
 /// A lead carries more than a published limit allows for how it lies.
@@ -74,7 +72,7 @@ pub const WIRE_LIMIT: Rule = Rule {
     urgency: Urgency::Stop,
     unit: "a",
     words: "The lead {name} carries {measured}; as it lies, {limit} is its limit for good. Take a thicker wire.",
-    source: DERIVED,
+    source: CIRCUIT_LAW,
 };
 
 /// The fuse may open at switching on.
@@ -83,7 +81,7 @@ pub const FUSE_SURGE: Rule = Rule {
     urgency: Urgency::MendFirst,
     unit: "a",
     words: "Switching on draws up to {measured}: a fuse of {limit} may open or age. Take a slower kind or a softer start.",
-    source: DERIVED,
+    source: CIRCUIT_LAW,
 };
 
 /// The fuse is for less voltage than the pack has.
@@ -92,7 +90,7 @@ pub const FUSE_VOLTAGE: Rule = Rule {
     urgency: Urgency::Stop,
     unit: "v",
     words: "The full pack has {measured}; this kind of fuse breaks direct current up to {limit}. It may keep arcing.",
-    source: DERIVED,
+    source: CIRCUIT_LAW,
 };
 
 /// No temperature balances the heat of a lead.
@@ -101,7 +99,7 @@ pub const WIRE_RUNAWAY: Rule = Rule {
     urgency: Urgency::Stop,
     unit: "",
     words: "The lead {name} cannot shed the heat of this current at any temperature its insulation stands. Take a thicker wire.",
-    source: DERIVED,
+    source: CIRCUIT_LAW,
 };
 
 /// A lead loses more than wanted.
@@ -110,7 +108,7 @@ pub const WIRE_DROP: Rule = Rule {
     urgency: Urgency::MendFirst,
     unit: "ratio",
     words: "The lead {name} loses {measured} of the voltage in the on-time; you want {limit} at most.",
-    source: DERIVED,
+    source: CIRCUIT_LAW,
 };
 
 /// The fuse lets more through than the lead stands.
@@ -120,7 +118,7 @@ pub const FUSE_OVER_WIRE: Rule = Rule {
     unit: "a",
     words: "A fuse of {measured} does not protect the lead {name}, which carries {limit} for good as it lies: the wire may burn \
             before the fuse opens. Take a thicker wire or a smaller fuse.",
-    source: DERIVED,
+    source: CIRCUIT_LAW,
 };
 
 /// Every rule of this table.

@@ -212,19 +212,23 @@ impl Matching {
             let accepted = format!("{wanted} to {CELLS_MAX} for {} groups of {}", self.series, self.parallel);
             check.note(Error::other("cells", format!("{} cells", self.cells.len()), accepted));
         }
-        let mut names: Vec<(&str, usize)> =
-            self.cells.iter().enumerate().map(|(place, cell)| (cell.name.as_str(), place)).collect();
-        names.sort_unstable();
-        for pair in names.windows(2) {
-            if let [(one, _), (other, place)] = pair
-                && one == other
-            {
-                let error = Error::other("name", format!("\"{one}\" a second time"), "a name of its own for each cell");
-                check.note(error.at(place).at("cells"));
-            }
-        }
+        named_once(check, self.cells.iter().map(|cell| cell.name.as_str()));
         for (place, cell) in self.cells.iter().enumerate() {
             check.inside("cells", |check| check.inside(place, |check| cell.check(check)));
+        }
+    }
+}
+
+/// Notes every cell of a list `cells` that has the name of another.
+pub(crate) fn named_once<'a>(check: &mut Check, names: impl Iterator<Item = &'a str>) {
+    let mut names: Vec<(&str, usize)> = names.zip(0..).collect();
+    names.sort_unstable();
+    for pair in names.windows(2) {
+        if let [(one, _), (other, place)] = pair
+            && one == other
+        {
+            let error = Error::other("name", format!("\"{one}\" a second time"), "a name of its own for each cell");
+            check.note(error.at(place).at("cells"));
         }
     }
 }

@@ -4,7 +4,6 @@ use super::Plan;
 use crate::part::load::{Draw, Load, LoadCircuit};
 use crate::quantity::Interval;
 use crate::run::knob::KnobTable;
-use crate::run::pack_run::PackRun;
 use crate::run::spread::{RuntimeSpread, SpreadOutline};
 use alloc::vec::Vec;
 
@@ -24,17 +23,7 @@ pub(super) fn outline(
         None => (plan.loads.clone(), None),
         Some(table) => driven(table, loads)?,
     };
-    let run = PackRun {
-        own_chemistries: plan.own_chemistries.clone(),
-        pack: plan.pack.clone(),
-        loads,
-        lead_ohm,
-        ambient_degc: plan.ambient_degc,
-        cut_off_v: plan.cut_off_v(),
-        trip_a: None,
-        heat_path: None,
-        time_s: None,
-    };
+    let run = plan.pack_run(loads, lead_ohm);
     RuntimeSpread { duty, ..RuntimeSpread::new(run, SEED) }.outline().ok()
 }
 

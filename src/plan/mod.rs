@@ -19,10 +19,11 @@ pub use report::Report;
 
 use crate::error::{Check, Error};
 use crate::pack::Pack;
-use crate::part::cell::OwnChemistry;
+use crate::part::cell::{CellCircuit, Chemistries, OwnChemistry};
 use crate::part::load::Load;
-use crate::part::wire::Run;
+use crate::part::wire::{Cooling, LeadAnswer, Run, RunQuestion};
 use crate::quantity::Interval;
+use crate::run::pack_run::{PackRun, RunEnds};
 use alloc::string::String;
 use alloc::vec::Vec;
 
@@ -105,6 +106,38 @@ impl Plan {
             alloc::format!("{given}")
         };
         Error::other("format", given, "1; a newer cellwright reads newer plans")
+    }
+
+    /// The pack with these loads and this resistance between them, for whatever runs it.
+    fn pack_run(&self, loads: Vec<Load>, lead_ohm: Interval) -> PackRun {
+        PackRun {
+            own_chemistries: self.own_chemistries.clone(),
+            pack: self.pack.clone(),
+            loads,
+            lead_ohm,
+            ambient_degc: self.ambient_degc,
+            cut_off_v: self.cut_off_v(),
+            trip_a: None,
+            heat_path: None,
+            time_s: None,
+        }
+    }
+
+    /// The cells in their groups at one end of each input.
+    pub(crate) fn circuits(
+        &self,
+        chemistries: &Chemistries,
+        ends: RunEnds,
+    ) -> Result<Vec<Vec<CellCircuit>>, Vec<Error>> {
+        let in_pack = |errors: Vec<Error>| errors.into_iter().map(|error| error.at("pack")).collect::<Vec<Error>>();
+        self.pack.circuits(chemistries, ends.cells, self.ambient_degc.at(ends.ambient)).map_err(in_pack)
+    }
+
+    /// What a lead does in the hottest surroundings; one that nobody says how it lies is taken as lying close.
+    fn lead(&self, run: &Run, rms_a: f64, on_a: Option<f64>, supply_v: Option<f64>) -> LeadAnswer {
+        let cooling = run.lies.is_none().then_some(Cooling::CLOSE);
+        let ambient_degc = self.ambient_degc.high;
+        RunQuestion { run: run.clone(), rms_a, on_a, ambient_degc, supply_v, cooling }.solved()
     }
 
     /// Voltage of a group at which the board cuts off, in volts.

@@ -8,16 +8,16 @@ use crate::data::fuse::FuseFamily;
 use crate::error::Error;
 use crate::finding::charging::ChargingFacts;
 use crate::part::cell::{CellCircuit, Chemistries, Chemistry};
-use crate::part::charger::{CellFamily, ChargeGroup, ChargerAnswer, ChargerKind, ChargerWish};
+use crate::part::charger::{CellFamily, ChargerKind};
 use crate::part::decoupling::SupplyCapacitor;
-use crate::part::fuse::FuseAnswer;
+use crate::part::fuse::{FuseAnswer, opens_a};
 use crate::part::load::{Load, LoadCircuit};
 use crate::part::protection::{ProtectionAnswer, ProtectionWish};
 use crate::part::switch::{Switch, SwitchAnswer};
 use crate::part::transport::Transport;
-use crate::part::wire::{Cooling, Run, RunQuestion};
+use crate::part::wire::Run;
 use crate::quantity::{End, Interval};
-use crate::run::discharge::{Discharge, Stops, TIME_MAX_S, discharge};
+use crate::run::discharge::Discharge;
 use crate::run::driven::{Driven, LoadArrangement, Machine};
 use crate::run::knob::{Interrupter, KnobAnswer, KnobTable};
 use crate::run::pack_charge::{ChargeStart, PackCharge};
@@ -106,8 +106,9 @@ pub(super) fn review(plan: &Plan) -> Result<Report, Vec<Error>> {
     let used = plan.pack.groups.iter().flat_map(|group| &group.cells).map(|cell| &cell.chemistry);
     let chemistries = Chemistries::new(&plan.own_chemistries, used)?;
     let [least, likely, most] = CORNERS;
-    let circuits = |ends| circuits(plan, &chemistries, ends);
+    let circuits = |ends| plan.circuits(&chemistries, ends);
     let cells = [circuits(least)?, circuits(likely)?, circuits(most)?];
+    let base = plan.pack_run(Vec::new(), Interval::exact(0.0));
     let pack = pack_report(plan, &chemistries, &cells)?;
     let packs = [0, 1, 2].map(|corner| bare(plan, &cells, corner));
     let table = plan.control.as_ref().map(|control| table(plan, control));
@@ -115,13 +116,13 @@ pub(super) fn review(plan: &Plan) -> Result<Report, Vec<Error>> {
     let end_loads = end_loads(table.as_ref(), &packs[1]);
     let mut wires = wires_cold(plan);
     let mut lead_ohm = CORNERS.map(|ends| lead_ohm(plan, &wires, ends.leads));
-    let mut runs = run_all(plan, &packs, &loads, lead_ohm)?;
-    let mut ends = runs_at_ends(plan, &packs, &end_loads, lead_ohm)?;
+    let mut runs = run_all(&base, &packs, &loads, lead_ohm)?;
+    let mut ends = runs_at_ends(&base, &packs, &end_loads, lead_ohm)?;
     if !plan.runs.is_empty() {
         wires = wires_warm(plan, &pack, &runs, &ends);
         lead_ohm = CORNERS.map(|ends| self::lead_ohm(plan, &wires, ends.leads));
-        runs = run_all(plan, &packs, &loads, lead_ohm)?;
-        ends = runs_at_ends(plan, &packs, &end_loads, lead_ohm)?;
+        runs = run_all(&base, &packs, &loads, lead_ohm)?;
+        ends = runs_at_ends(&base, &packs, &end_loads, lead_ohm)?;
         wires = wires_warm(plan, &pack, &runs, &ends);
     }
     let [low_ohm, likely_ohm, high_ohm] =
@@ -203,12 +204,6 @@ fn report(facts: Facts<'_>) -> Result<Report, Vec<Error>> {
     })
 }
 
-fn circuits(plan: &Plan, chemistries: &Chemistries, ends: RunEnds) -> Result<Vec<Vec<CellCircuit>>, Vec<Error>> {
-    let ambient_degc = plan.ambient_degc.at(ends.ambient);
-    let in_pack = |errors: Vec<Error>| errors.into_iter().map(|error| error.at("pack")).collect::<Vec<Error>>();
-    plan.pack.circuits(chemistries, ends.cells, ambient_degc).map_err(in_pack)
-}
-
 /// The cells of one corner, with nothing connected.
 fn bare(plan: &Plan, cells: &[Vec<Vec<CellCircuit>>; 3], corner: usize) -> PackCircuit {
     let ends = CORNERS.get(corner).copied().unwrap_or(RunEnds::LIKELY);
@@ -235,17 +230,7 @@ fn table(plan: &Plan, control: &Control) -> KnobTable {
     let positions =
         if control.positions.is_empty() { [control.wiper_ratio].to_vec() } else { control.positions.clone() };
     KnobTable {
-        run: PackRun {
-            own_chemistries: plan.own_chemistries.clone(),
-            pack: plan.pack.clone(),
-            loads: steady.into_iter().cloned().collect(),
-            lead_ohm: Interval::exact(0.0),
-            ambient_degc: plan.ambient_degc,
-            cut_off_v: plan.cut_off_v(),
-            trip_a: None,
-            heat_path: None,
-            time_s: None,
-        },
+        run: plan.pack_run(steady.into_iter().cloned().collect(), Interval::exact(0.0)),
         timer: control.timer,
         positions,
         driven,
@@ -260,9 +245,7 @@ fn trips(plan: &Plan) -> Vec<Interrupter> {
     let board = plan.protection.as_ref().and_then(Protection::board).and_then(|board| board.trip_a);
     let board = board.map(|trip_a| Interrupter { name: "the board".into(), trip_a });
     let fuse = plan.fuse.as_ref().and_then(FuseChoice::fitted).and_then(|fuse| {
-        let gates = fuse.family?.gates(fuse.rating_a);
-        let opens = gates.iter().find(|gate| gate.longest_s.is_some())?;
-        let high = opens.multiple_ratio * fuse.rating_a;
+        let high = opens_a(fuse.family?, fuse.rating_a)?;
         Some(Interrupter { name: "the fuse".into(), trip_a: Interval { low: fuse.rating_a, likely: high, high } })
     });
     board.into_iter().chain(fuse).collect()
@@ -329,15 +312,7 @@ fn wire_warm(plan: &Plan, pack: &PackReport, run: &Run, [rms_a, on_a]: [f64; 2],
     if on_a.max(rms_a) > 1000.0 {
         return WireReport::unknown(&run.name);
     }
-    let question = RunQuestion {
-        run: run.clone(),
-        rms_a,
-        on_a: Some(on_a.max(rms_a)),
-        ambient_degc: plan.ambient_degc.high,
-        supply_v: Some(pack.full_v),
-        cooling: run.lies.is_none().then_some(Cooling::CLOSE),
-    };
-    let lead = question.solved();
+    let lead = plan.lead(run, rms_a, Some(on_a.max(rms_a)), Some(pack.full_v));
     let drop_v = lead.drop_v.map(|drop_v| drop_v.high);
     let wanted_v = run.wanted_drop_ratio.zip(load_v).map(|(ratio, load_v)| ratio * load_v);
     WireReport {
@@ -386,42 +361,29 @@ fn drops(wire: &WireReport, settings: Option<&KnobAnswer>) -> Vec<WireDrop> {
 }
 
 fn run_all(
-    plan: &Plan,
+    base: &PackRun,
     packs: &[PackCircuit; 3],
     loads: &[Vec<LoadCircuit>; 3],
     lead_ohm: [f64; 3],
 ) -> Result<[Discharge; 3], Vec<Error>> {
-    let [(least_loads, least_ohm), (likely_loads, likely_ohm), (most_loads, most_ohm)] = {
-        let [a, b, c] = loads;
-        let [x, y, z] = lead_ohm;
-        [(a, x), (b, y), (c, z)]
+    let run = |pack: &PackCircuit, loads: &[LoadCircuit], lead_ohm: f64| {
+        base.discharged(&pack.with_loads(loads.to_vec(), lead_ohm))
     };
-    let [least, likely, most] = packs;
-    Ok([
-        run_one(plan, least, least_loads, least_ohm)?,
-        run_one(plan, likely, likely_loads, likely_ohm)?,
-        run_one(plan, most, most_loads, most_ohm)?,
-    ])
+    let ([least, likely, most], [heavy, middle, light], [high_ohm, likely_ohm, low_ohm]) = (packs, loads, lead_ohm);
+    Ok([run(least, heavy, high_ohm)?, run(likely, middle, likely_ohm)?, run(most, light, low_ohm)?])
 }
 
 fn runs_at_ends(
-    plan: &Plan,
+    base: &PackRun,
     packs: &[PackCircuit; 3],
     loads: &[[Vec<LoadCircuit>; 3]],
     lead_ohm: [f64; 3],
 ) -> Result<Vec<Discharge>, Vec<Error>> {
     let mut runs = Vec::new();
     for loads in loads {
-        runs.extend(run_all(plan, packs, loads, lead_ohm)?);
+        runs.extend(run_all(base, packs, loads, lead_ohm)?);
     }
     Ok(runs)
-}
-
-fn run_one(plan: &Plan, pack: &PackCircuit, loads: &[LoadCircuit], lead_ohm: f64) -> Result<Discharge, Vec<Error>> {
-    let circuit = pack.with_loads(loads.to_vec(), lead_ohm);
-    let stops = Stops { floor_v: plan.pack.floor_v, cut_off_v: plan.cut_off_v().unwrap_or(0.0), time_s: TIME_MAX_S };
-    let full_v = plan.pack.full_v;
-    discharge(&circuit, &stops, |cell| cell.soc_at_rest(full_v)).map_err(|error| alloc::vec![error])
 }
 
 /// The timer at three states of the pack, the knob at the plan's place.
@@ -468,26 +430,12 @@ fn charge_report(facts: &Facts<'_>) -> Result<ChargeReport, Vec<Error>> {
         }
         voltage_v = voltage_v.map(|v: f64| v + limit_v);
     }
-    let charger = facts.charging.as_ref().and_then(charger_answer);
+    let charger = facts.charging.as_ref().and_then(|case| case.wish_at(case.cell_degc?).answer().ok());
     if facts.family() == Some(CellFamily::Unidentified) {
         voltage_v = None;
     }
     let current_a = voltage_v.map(|_| current_a);
     Ok(ChargeReport { charger, voltage_v, current_a, time_s: charge_time_s(facts) })
-}
-
-fn charger_answer(case: &ChargingFacts) -> Option<ChargerAnswer> {
-    let groups: Vec<ChargeGroup> = case.groups.clone();
-    let wish = ChargerWish {
-        family: case.family,
-        groups,
-        printed_limit_v: case.printed_limit_v,
-        cell_degc: case.cell_degc?,
-        connector_a: case.connector_a,
-        wire_a: case.wire_a,
-        supply_a: None,
-    };
-    wish.answer().ok()
 }
 
 /// From the floor to full with the plan's charger; none where its end cannot be told.

@@ -153,7 +153,7 @@ impl ChargingFacts {
     }
 
     /// The question what charger the cells need at a temperature.
-    pub(super) fn wish_at(&self, cell_degc: Interval) -> ChargerWish {
+    pub(crate) fn wish_at(&self, cell_degc: Interval) -> ChargerWish {
         ChargerWish {
             family: self.family,
             groups: self.groups.clone(),

@@ -1,16 +1,11 @@
 //! The rules about charging.
 
+use crate::data::COMMON_PRACTICE;
 use crate::data::charger::{BAND_MAKER, LEAD_ACID, LI_ION_PRE_CHARGE, LI_ION_UPPER_SOURCE, NICKEL};
 use crate::data::chemistry::LI_ION_SHEET;
 use crate::data::protection::DW01A;
 use crate::data::transport::{CHARGING_PLACE, HYDROGEN};
-use crate::data::{COMMON_PRACTICE, Source};
-use crate::finding::{Rule, Urgency};
-
-/// A rule of the table.
-const fn rule(code: &'static str, urgency: Urgency, unit: &'static str, source: Source, words: &'static str) -> Rule {
-    Rule { code, urgency, unit, words, source }
-}
+use crate::finding::{Rule, Urgency, rule};
 
 use Urgency::{Know, MendFirst, Stop};
 

@@ -1,9 +1,7 @@
 //! The rules about what a load does at each setting.
 
-use crate::data::{COMMON_PRACTICE, Seen, Source};
+use crate::data::{CIRCUIT_LAW, COMMON_PRACTICE};
 use crate::finding::{Rule, Urgency};
-
-const DERIVED: Source = Source { title: "circuit law", edition: "", place: "", seen: Seen::Derived };
 
 /// A setting at which the load may not start.
 pub const STARTS_NOT: Rule = Rule {
@@ -12,7 +10,7 @@ pub const STARTS_NOT: Rule = Rule {
     unit: "ratio",
     words: "{name} may not start with the knob at {measured} and the pack empty: it then stands with current through it and \
             heats. Take a larger smallest duty, or start at full and turn down.",
-    source: DERIVED,
+    source: CIRCUIT_LAW,
 };
 
 /// A held shaft that nothing interrupts.
@@ -22,7 +20,7 @@ pub const HELD_UNTRIPPED: Rule = Rule {
     unit: "w",
     words: "With its shaft held, {name} turns up to {measured} into heat, and neither fuse nor board interrupts that for sure: \
             its winding burns. Fit a thermal fuse to it, a smaller fuse, or stay beside it.",
-    source: DERIVED,
+    source: CIRCUIT_LAW,
 };
 
 /// A pump that may run dry.
@@ -52,7 +50,7 @@ pub const NO_FLOW: Rule = Rule {
     unit: "ratio",
     words: "With the knob at {measured}, {name} does not lift the water at all: it stirs and heats what is in it. Turn no lower \
             than where it flows.",
-    source: DERIVED,
+    source: CIRCUIT_LAW,
 };
 
 /// LEDs with too much current.
@@ -62,7 +60,7 @@ pub const LED_CURRENT: Rule = Rule {
     unit: "a",
     words: "Each LED of {name} gets up to {measured} from the full pack, more than the {limit} it stands; chopping does not lower \
             that. Take a larger resistor or a driver.",
-    source: DERIVED,
+    source: CIRCUIT_LAW,
 };
 
 /// A knob whose wiper loses contact.

@@ -1,14 +1,10 @@
 //! The rules about the protection board.
 
+use crate::data::COMMON_PRACTICE;
 use crate::data::chemistry::LI_ION_SHEET;
 use crate::data::protection::DW01A;
-use crate::data::{COMMON_PRACTICE, Source};
 use crate::finding::Urgency::{Know, MendFirst, Stop};
-use crate::finding::{Rule, Urgency};
-
-const fn rule(code: &'static str, urgency: Urgency, unit: &'static str, source: Source, words: &'static str) -> Rule {
-    Rule { code, urgency, unit, words, source }
-}
+use crate::finding::{Rule, rule};
 
 /// Groups in series without a board.
 pub const MISSING: Rule = rule(

@@ -2,10 +2,10 @@
 
 use crate::data::size::CellSize;
 use crate::error::{Check, Error};
+use crate::pack::group::named_once;
 use crate::part::cell::AC_TO_DC;
 use crate::part::charger::CellFamily;
 use crate::quantity::{End, Interval};
-use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
 
@@ -238,17 +238,7 @@ impl Screening {
         if !(1..=CELLS_MAX).contains(&self.cells.len()) {
             check.note(Error::range("cells", self.cells.len() as f64, 1.0, CELLS_MAX as f64));
         }
-        let mut names: Vec<(&str, usize)> =
-            self.cells.iter().zip(0..).map(|(c, place)| (c.name.as_str(), place)).collect();
-        names.sort_unstable();
-        for pair in names.windows(2) {
-            if let [(one, _), (other, place)] = pair
-                && one == other
-            {
-                let error = Error::other("name", format!("\"{one}\" a second time"), "a name of its own for each cell");
-                check.note(error.at(place).at("cells"));
-            }
-        }
+        named_once(check, self.cells.iter().map(|cell| cell.name.as_str()));
         for (place, cell) in self.cells.iter().enumerate() {
             check.inside("cells", |check| check.inside(place, |check| cell.check(check)));
         }

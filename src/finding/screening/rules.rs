@@ -1,18 +1,14 @@
 //! The rules about found cells. Broken: a stop rule hands the cell in, a mend-first rule measures again, a know rule is
 //! told.
 
+use crate::data::COMMON_PRACTICE;
 use crate::data::charger::{LEAD_ACID, LI_ION_PRE_CHARGE, LI_ION_UPPER_SOURCE};
 use crate::data::chemistry::{LFP_LIMITS, LI_ION_SHEET};
 use crate::data::screening::{FLAT_SOURCE, FROM_MEMORY, SORTING_STANDARD};
 use crate::data::transport::DISPOSAL;
-use crate::data::{COMMON_PRACTICE, Source};
-use crate::finding::{Rule, Urgency};
+use crate::finding::{Rule, Urgency, rule};
 
 use Urgency::{Know, MendFirst, Stop};
-
-const fn rule(code: &'static str, urgency: Urgency, unit: &'static str, source: Source, words: &'static str) -> Rule {
-    Rule { code, urgency, unit, words, source }
-}
 
 /// Rests under the give-up voltage.
 pub const GIVEN_UP: Rule = rule(

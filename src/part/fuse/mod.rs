@@ -15,6 +15,7 @@
 mod rating;
 
 pub(crate) use rating::carried_ratio;
+pub(crate) use rating::opens_a;
 pub use rating::{FuseRating, longest_s, pulse_a2s, pulse_share_ratio, shortest_s, tripped_a};
 
 use crate::data::Source;

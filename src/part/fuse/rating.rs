@@ -72,7 +72,7 @@ impl FuseWish {
     pub(crate) fn rated(&self, rating_a: f64) -> FuseRating {
         let gates = self.family.gates(rating_a);
         let continuous_a = self.carried_ratio().map(|ratio| ratio * rating_a);
-        let opening = gates.iter().find(|gate| gate.longest_s.is_some()).map(|gate| gate.multiple_ratio * rating_a);
+        let opening = opens_a(self.family, rating_a);
         let element = ELEMENTS.iter().find(|row| row.family == self.family && row.rating_a == rating_a);
         let opens_within_s = self.fault_low_a.and_then(|fault_a| longest_s(gates, fault_a / rating_a));
         FuseRating {
@@ -135,6 +135,12 @@ impl FuseWish {
         let let_through_a2s = at_gates.fold(fault_a * fault_a * longest_s, f64::min);
         self.wire_withstand_a2s.map(|withstand_a2s| let_through_a2s <= withstand_a2s)
     }
+}
+
+/// Lowest current at which a fuse opens within a published time, in amperes; nothing where no such point is published.
+pub(crate) fn opens_a(family: FuseFamily, rating_a: f64) -> Option<f64> {
+    let opens = family.gates(rating_a).iter().find(|gate| gate.longest_s.is_some())?;
+    Some(opens.multiple_ratio * rating_a)
 }
 
 /// Longest time to open at a multiple of the rating, in seconds: that of the nearest gate at or below it.

@@ -1,9 +1,9 @@
 //! The rules about what watches each group.
 
 use super::most;
-use crate::data::fuse::FuseFamily;
 use crate::finding::protection::{self, rules};
 use crate::finding::{Finding, Subject};
+use crate::part::fuse::opens_a;
 use crate::part::protection::{FuseGates, LithiumKind, ProtectionBoard, ProtectionWish, Thresholds, Trip};
 use crate::plan::inputs::{Board, Fuse, FuseChoice, Protection};
 use crate::plan::review::Facts;
@@ -51,9 +51,7 @@ pub(in crate::plan) fn wish(facts: &Facts<'_>) -> Option<ProtectionWish> {
 
 /// What a fuse of a known kind carries for hours, and where it opens before long.
 fn gates(fuse: &Fuse) -> Option<FuseGates> {
-    let family: FuseFamily = fuse.family?;
-    let opens = family.gates(fuse.rating_a).iter().find(|gate| gate.longest_s.is_some())?;
-    Some(FuseGates { holds_a: fuse.rating_a, opens_a: opens.multiple_ratio * fuse.rating_a })
+    Some(FuseGates { holds_a: fuse.rating_a, opens_a: opens_a(fuse.family?, fuse.rating_a)? })
 }
 
 fn board(board: &Board) -> ProtectionBoard {

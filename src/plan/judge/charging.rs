@@ -5,7 +5,7 @@ use crate::finding::charging::{self, ChargingFacts, GroupCutOff, rules};
 use crate::finding::{Finding, Subject};
 use crate::part::cell::{Cell, Chemistries};
 use crate::part::charger::{CellFamily, ChargeGroup, Charger};
-use crate::part::wire::{Cooling, RunQuestion};
+use crate::part::wire::Run;
 use crate::plan::inputs::{ChargingSetup, Protection};
 use crate::plan::review::Facts;
 use crate::quantity::Interval;
@@ -91,17 +91,7 @@ pub(in crate::plan) fn facts(facts: &Facts<'_>, setup: &ChargingSetup) -> Option
 
 /// Current that the thinnest of the charge leads stands, in amperes; none where none is entered or has a limit.
 fn wire_a(facts: &Facts<'_>, setup: &ChargingSetup) -> Option<f64> {
-    let limit_a = |run: &crate::part::wire::Run| {
-        let question = RunQuestion {
-            run: run.clone(),
-            rms_a: setup.supply_a,
-            on_a: None,
-            ambient_degc: facts.plan.ambient_degc.high,
-            supply_v: None,
-            cooling: run.lies.is_none().then_some(Cooling::CLOSE),
-        };
-        question.solved().limit.map(|limit| limit.current_a)
-    };
+    let limit_a = |run: &Run| facts.plan.lead(run, setup.supply_a, None, None).limit.map(|limit| limit.current_a);
     let limits: Option<Vec<f64>> = setup.runs.as_deref()?.iter().map(limit_a).collect();
     limits?.into_iter().reduce(f64::min)
 }

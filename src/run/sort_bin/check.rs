@@ -3,8 +3,8 @@
 use super::{BinCell, BinTest, CELLS_MAX, SortBin};
 use crate::error::{Check, Error};
 use crate::pack::COUNT_MAX;
+use crate::pack::group::named_once;
 use alloc::format;
-use alloc::vec::Vec;
 
 impl BinCell {
     fn check(&self, check: &mut Check) {
@@ -54,16 +54,7 @@ impl SortBin {
                 check.within(field, value, 0.0, 1e5);
             }
         }
-        let mut names: Vec<(&str, usize)> = self.cells.iter().zip(0..).map(|(c, i)| (c.name.as_str(), i)).collect();
-        names.sort_unstable();
-        for pair in names.windows(2) {
-            if let [(one, _), (other, place)] = pair
-                && one == other
-            {
-                let error = Error::other("name", format!("\"{one}\" a second time"), "a name of its own for each cell");
-                check.note(error.at(place).at("cells"));
-            }
-        }
+        named_once(check, self.cells.iter().map(|cell| cell.name.as_str()));
         for (place, cell) in self.cells.iter().enumerate() {
             check.inside("cells", |check| check.inside(place, |check| cell.check(check)));
         }

@@ -116,10 +116,7 @@ impl<'a> Model<'a> {
         identified(plan)?;
         let used = plan.pack.groups.iter().flat_map(|group| &group.cells).map(|cell| &cell.chemistry);
         let chemistries = Chemistries::new(&plan.own_chemistries, used)?;
-        let at = |ends: RunEnds| {
-            let inside = |errors: Vec<Error>| errors.into_iter().map(|error| error.at("pack")).collect::<Vec<Error>>();
-            plan.pack.circuits(&chemistries, ends.cells, plan.ambient_degc.at(ends.ambient)).map_err(inside)
-        };
+        let at = |ends: RunEnds| plan.circuits(&chemistries, ends);
         let (worst, likely, best) = (at(RunEnds::LEAST)?, at(RunEnds::LIKELY)?, at(RunEnds::MOST)?);
         let nominal_v: f64 = likely.iter().filter_map(|group| group.first()).map(|cell| cell.rest_v(0.5)).sum();
         let mut loads = loads(plan);
