@@ -11,6 +11,7 @@ mod questions;
 mod refusal;
 mod stepped;
 mod text;
+mod upgrade;
 
 pub use decode::decode;
 pub use encode::encode;
