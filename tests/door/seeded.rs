@@ -174,13 +174,19 @@ fn control(dice: &mut Dice) -> Value {
 fn driven(dice: &mut Dice) -> Value {
     let (power_w, motor_ohm, motor_h) = (dice.interval(3.0, 25.0), dice.interval(0.5, 4.0), dice.between(1e-4, 5e-3));
     let winding = json!({"motor_ohm": dice.maybe(motor_ohm), "motor_h": dice.maybe(json!(motor_h))});
-    let machine = match dice.count(0, 3) {
+    let points =
+        json!([{"duty": 0.05, "speed_ratio": 0.3, "mean_a": 0.3}, {"duty": 1.0, "speed_ratio": 1.0, "mean_a": 1.4}]);
+    let machine = match dice.count(0, 4) {
         0 => json!({"blower": {"power_w": power_w, "at_v": 12, "drive": {"brushed": winding}}}),
         1 => {
             json!({"pump": {"power_w": power_w, "at_v": 12, "kind": {"positive_displacement": {"flow_m3_per_s": 1e-4}},
             "motor_ohm": winding["motor_ohm"], "motor_h": winding["motor_h"]}})
         }
         2 => json!({"heater": {"resistance_ohm": dice.interval(4.0, 60.0)}}),
+        3 => {
+            json!({"brushless_pump": {"power_w": power_w, "at_v": 12, "curve": {"points": points},
+            "kind": {"positive_displacement": {"flow_m3_per_s": 1e-4}}}})
+        }
         _ => json!({"electronics": {"power_w": power_w}}),
     };
     let start_v = dice.interval(1.0, 4.0);

@@ -22,7 +22,7 @@ pub(super) fn judge(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     found.extend(case(&table.driven, &settings.rows, facts.pack.full_v, name).findings(&load));
     found.extend(judge_load(&table.driven, settings, facts.pack.full_v, &load));
     if let (Some(answer), Some(switch)) = (&facts.switch, &facts.worst_switch) {
-        let coil = matches!(table.driven.machine, Machine::Blower(_) | Machine::Pump(_) | Machine::Motor(_));
+        let coil = table.driven.machine.turns();
         let unknown = matches!(table.driven.machine, Machine::Labels { .. });
         let case = SwitchCase {
             name: "the switch".into(),
@@ -46,12 +46,13 @@ fn case(driven: &Driven, rows: &[KnobRow], supply_v: f64, name: &str) -> DriveCa
         |a: Interval, b: Interval| Interval { low: a.low.min(b.low), likely: a.likely, high: a.high.max(b.high) };
     let (load, motor_h) = kind(&driven.machine);
     let four_wire = load == LoadKind::FourWireBlower;
+    let is_measured = matches!(load, LoadKind::TwoWireBlower | LoadKind::BrushlessPump);
     DriveCase {
         name: name.into(),
         load,
         frequency_hz: told(rows).map(|setting| setting.frequency_hz).reduce(hull),
         supply_chopped: Some(!four_wire),
-        measured_curve: Some(load == LoadKind::TwoWireBlower),
+        measured_curve: Some(is_measured),
         tachometer: None,
         control_v: None,
         supply_v: Some(supply_v),
@@ -68,6 +69,7 @@ fn kind(machine: &Machine) -> (LoadKind, Option<f64>) {
             BlowerDrive::OwnElectronics(_) => (LoadKind::TwoWireBlower, None),
         },
         Machine::Pump(pump) => (LoadKind::BrushedPump, pump.motor_h),
+        Machine::BrushlessPump(_) => (LoadKind::BrushlessPump, None),
         Machine::Motor(motor) => (LoadKind::BrushedMotor, motor.motor_h),
         Machine::Led(led) => match led.limit {
             crate::part::led::LedLimit::Resistor { .. } => (LoadKind::LedString, None),
