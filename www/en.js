@@ -368,6 +368,9 @@ export const LABELS = {
   unidentified: "nobody knows",
   protection: "Protection",
   fuse: "Fuse",
+  main_switch: "Main switch",
+  direct_a: "Its rating for direct current",
+  direct_v: "Direct voltage of that rating",
   charging: "Charging",
   control: "Speed control",
 };

@@ -127,6 +127,9 @@ fn plan(dice: &mut Dice) -> Value {
         control["driven"] = driven(dice);
     }
     let wanted_s = dice.between(600.0, 20e3);
+    let (direct_a, direct_v) = (json!(dice.between(1.0, 15.0)), json!(dice.between(6.0, 30.0)));
+    let fitted = json!({"fitted": {"direct_a": dice.maybe(direct_a), "direct_v": dice.maybe(direct_v)}});
+    let main_switch = if dice.count(0, 3) == 0 { json!("none") } else { dice.maybe(fitted) };
     let colder = dice.between(-5.0, 15.0);
     let most_parallel = if dice.count(0, 9) == 0 { 2 } else { 1 };
     json!({
@@ -134,7 +137,7 @@ fn plan(dice: &mut Dice) -> Value {
         // Mostly strings of single cells, which take the least time; the question discharge has the others.
         "pack": pack(dice, most_parallel), "protection": dice.maybe(board), "loads": loads,
         "control": dice.maybe(control), "runs": (0..dice.count(1, 4)).map(|_| run(dice)).collect::<Vec<_>>(),
-        "fuse": dice.maybe(fuse), "charging": dice.maybe(charging),
+        "fuse": dice.maybe(fuse), "main_switch": main_switch, "charging": dice.maybe(charging),
         "ambient_degc": {"low": colder, "likely": colder + 10.0, "high": colder + 25.0},
         "wanted_runtime_s": dice.maybe(json!(wanted_s)),
     })

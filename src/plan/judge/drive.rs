@@ -6,7 +6,7 @@ use crate::finding::Subject;
 use crate::finding::drive::{CapacitorCase, DriveCase, LoadKind, SwitchCase, judge_load};
 use crate::part::blower::BlowerDrive;
 use crate::part::decoupling::{LEAD_H_PER_M, SupplyCapacitor};
-use crate::plan::inputs::{Control, FuseChoice, Protection};
+use crate::plan::inputs::{Control, FuseChoice, MainSwitchChoice, Protection};
 use crate::plan::review::Facts;
 use crate::quantity::{End, Interval};
 use crate::run::driven::{Driven, Machine};
@@ -111,6 +111,11 @@ fn capacitor_case(facts: &Facts<'_>, control: &Control, capacitor: SupplyCapacit
         rated_ripple_a: control.capacitor.and_then(|buffer| buffer.rated_ripple_a),
         board_a: board.and_then(|board| board.short_circuit_a.or(board.trip_a)).map(|trip_a| trip_a.at(End::Low)),
         fuse_a2s: fuse.and_then(melting),
-        contact_a: None,
+        contact_a: facts
+            .plan
+            .main_switch
+            .as_ref()
+            .and_then(MainSwitchChoice::fitted)
+            .and_then(|switch| switch.direct_a),
     }
 }

@@ -5,7 +5,7 @@ use crate::data::DERIVED;
 use crate::data::fuse::{CONTINUOUS_UL, CONTINUOUS_UL_RATIO};
 use crate::part::fuse::PLACE_WORDS;
 use crate::part::wire::{Conductor, Lies, Run, SizeQuestion};
-use crate::plan::{Fuse, FuseChoice};
+use crate::plan::{Fuse, FuseChoice, MainSwitchChoice};
 use crate::quantity::Interval;
 use crate::sheet::basis::{Basis, shown, shown_down, shown_up};
 use alloc::format;
@@ -28,7 +28,15 @@ pub(super) fn parts(basis: &Basis<'_>, parts: &mut Vec<PartRow>) {
         PartNeed::least("current_a", "DC current rating", basis.highest_a(), "a"),
         PartNeed::least("voltage_v", "DC voltage rating", basis.full_v(), "v"),
     ];
-    parts.push(PartRow::new("S1", PartKind::MainSwitch, "main switch", why).needing(needs).asked());
+    let fitted = basis.plan.main_switch.as_ref().and_then(MainSwitchChoice::fitted);
+    let rated =
+        |value: Option<f64>, unit: &str| value.map(|value| format!(", {} DC", shown(value, unit))).unwrap_or_default();
+    let words = match fitted {
+        Some(switch) => format!("main switch{}{}", rated(switch.direct_a, "a"), rated(switch.direct_v, "v")),
+        None => "main switch".into(),
+    };
+    let row = PartRow::new("S1", PartKind::MainSwitch, words, why).needing(needs);
+    parts.push(if fitted.is_some() { row } else { row.asked() });
 }
 
 /// Size of a lead in few words: "1.5 mm²", "2 × AWG 20", "8 × 0.15 mm strip".
