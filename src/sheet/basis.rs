@@ -154,6 +154,10 @@ impl<'a> Basis<'a> {
         if self.lithium && self.plan.pack.groups.len() > 1 && !watched {
             return Err("the plan does not charge through the board");
         }
+        let in_diary = |finding: &Finding| finding.subject.starts_with("/diary") && finding.urgency == Urgency::Stop;
+        if self.report.findings.iter().any(in_diary) {
+            return Err("a stop rule about what the diary tells is broken");
+        }
         let about = |finding: &&Finding| finding.subject.starts_with("/charging") && finding.urgency == Urgency::Stop;
         match self.report.findings.iter().find(about).map(|finding| finding.judgement) {
             Some(Judgement::Broken) => Err("a stop rule about charging is broken"),

@@ -78,15 +78,22 @@ impl BuildSteps {
 }
 
 /// Steps in the making.
-struct List(Vec<BuildStep>);
+#[derive(Default)]
+pub(super) struct List(pub(super) Vec<BuildStep>);
 
 impl List {
-    fn step(&mut self, code: &'static str, words: impl Into<String>, hazard: impl Into<String>, source: Source) {
+    pub(super) fn step(
+        &mut self,
+        code: &'static str,
+        words: impl Into<String>,
+        hazard: impl Into<String>,
+        source: Source,
+    ) {
         let number = self.0.len() + 1;
         self.0.push(BuildStep { number, code, words: words.into(), hazard: hazard.into(), source });
     }
 
-    fn practice(&mut self, code: &'static str, words: impl Into<String>, hazard: impl Into<String>) {
+    pub(super) fn practice(&mut self, code: &'static str, words: impl Into<String>, hazard: impl Into<String>) {
         self.step(code, words, hazard, COMMON_PRACTICE);
     }
 }
