@@ -156,6 +156,11 @@ pub const QUESTIONS: &[Question] = questions! {
         sheet::OneFails => sheet::OneFailsAnswer, sheet::OneFails::answer;
     calibrate: "What a timed run or logged voltages change in the plan's cells",
         sheet::Calibration => sheet::CalibrationAnswer, sheet::Calibration::answer;
+    diary: "What the diary of a pack tells: drift, next check, when to retire it, how to take it apart",
+        sheet::diary::DiaryQuestion => sheet::diary::DiaryAnswer, sheet::diary::DiaryQuestion::answer;
+    read_date: "What a typed date says",
+        crate::quantity::date::DateEntry => crate::quantity::date::DateReading,
+        crate::quantity::date::DateEntry::answer;
     marking: "What the marking on a part stands for",
         marking::Marking => marking::MarkingAnswer, marking::Marking::answer;
 };
