@@ -309,9 +309,11 @@ impl FirstWish {
             control: None,
             runs: Vec::new(),
             fuse: None,
+            main_switch: None,
             charging: None,
             ambient_degc: OUTDOORS_DEGC,
             wanted_runtime_s: Some(self.runtime_s),
+            diary: None,
         })
     }
 
