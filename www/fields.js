@@ -37,6 +37,10 @@ function spread({ low, likely, high }, unit) {
   return `${TEXTS.read_as} ${shown}`;
 }
 
+/** Units by the ending of a field's name. @type {Record<string, import("cellwright").Unit>} */
+export const UNITS = { v: "volt", a: "ampere", ah: "ampere_hour", wh: "watt_hour", ohm: "ohm", ratio: "ratio", hz: "hertz", s: "second", degc: "degree_celsius",
+  w: "watt", f: "farad", h: "henry" };
+
 /**
  * The entry that stands for a value.
  * @param {any} value
@@ -77,9 +81,10 @@ export function number(pointer, unit, { wide = false, optional = false } = {}) {
     input.removeAttribute("aria-invalid");
   }
   function understand() {
-    if (input.value.trim() === "" && optional) {
+    const now = get(pointer);
+    if (input.value.trim() === "" && (optional || now === null)) {
       accept();
-      read.textContent = TEXTS.leave_out;
+      read.textContent = optional ? TEXTS.leave_out : TEXTS.still_open;
       set(pointer, null);
       return;
     }
@@ -95,7 +100,7 @@ export function number(pointer, unit, { wide = false, optional = false } = {}) {
     }
   }
   const value = get(pointer);
-  if (value === null || value === undefined) read.textContent = optional ? TEXTS.leave_out : "";
+  if (value === null || value === undefined) read.textContent = optional ? TEXTS.leave_out : TEXTS.still_open;
   else read.textContent = typeof value === "object" ? spread(value, unit) : `${TEXTS.read_as} ${words(value, unit)}`;
   input.addEventListener("input", () => {
     understand();

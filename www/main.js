@@ -101,6 +101,8 @@ function redraw() {
 function opened(note, told = []) {
   byId("told").replaceChildren(...told);
   say("build-note", state.forgot ? `${note} ${TEXTS.steps_forgotten}` : note);
+  // Should the plan not work out, no number of another one stays.
+  unfinished([]);
   anew(redraw());
 }
 

@@ -75,7 +75,7 @@ export function plansPart(page) {
     const marks = [lies ? TEXTS.lies_open : "", outside ? TEXTS.from_outside : "", gone ? TEXTS.thrown_away : ""].filter(Boolean).join(", ");
     const tools = gone ? [button("back", id, called, () => attempt(() => bringBack(id)))]
       : [...(lies ? [] : [button("open", id, called, () => attempt(() => open(id)))]), button("copy", id, called, () => attempt(() => duplicate(id))),
-        ...(called === TEXTS.unreadable ? [button("text", id, called, () => saveText(id))] : []),
+        ...(called === TEXTS.unreadable ? [button("unread", id, called, () => saveText(id))] : []),
         button("remove", id, called, () => attempt(() => remove(id, page.fallback())))];
     return make("li", {}, make("p", {}, make("strong", {}, called), marks ? ` (${marks})` : ""), make("div", { class: "tools" }, ...tools));
   };

@@ -25,9 +25,10 @@ function letters(bytes) {
 /** @param {string} text */
 const bytesOf = (text) => Uint8Array.from(atob(text.replaceAll("-", "+").replaceAll("_", "/")), (letter) => letter.charCodeAt(0));
 
-/** All that comes out of a stream, and no more than is ever read. @param {ReadableStream<Uint8Array>} stream */
+/** All that comes out of a stream, and no more than is ever read. @param {ReadableStream} stream */
 async function drained(stream) {
   const reader = stream.getReader();
+  /** @type {BlobPart[]} */
   const parts = [];
   let length = 0;
   for (;;) {

@@ -4,15 +4,12 @@ import { ask } from "cellwright";
 import { TEXTS } from "./en.js";
 import { byId, make } from "./dom.js";
 import { picture } from "./drawing.js";
-import { words } from "./fields.js";
+import { UNITS, words } from "./fields.js";
 import { finding, wide } from "./report.js";
 import { readings, state } from "./store.js";
 
 /** @param {{title: string, edition: string, place: string}} source */
 const cited = ({ title, edition, place }) => make("p", { class: "source" }, `${TEXTS.source} ${[title, edition, place].filter(Boolean).join(", ")}`);
-
-/** Units by the ending of a field's name. @type {Record<string, import("cellwright").Unit>} */
-const UNITS = { v: "volt", a: "ampere", ohm: "ohm", ratio: "ratio", hz: "hertz", s: "second", degc: "degree_celsius", w: "watt", f: "farad", h: "henry" };
 
 /** @param {{low: number, high: number}} reading @param {string} ending */
 const band = ({ low, high }, ending) => `${words(low, UNITS[ending] ?? "count")} … ${words(high, UNITS[ending] ?? "count")}`;

@@ -32,7 +32,7 @@ function entries(text) {
   const known = list.filter((/** @type {any} */ one) => one !== null && typeof one === "object" && typeof one.id === "string" && ID.test(one.id));
   return {
     open: typeof value?.open === "string" ? value.open : "",
-    plans: known.map(({ id, outside, gone, fresh }) => ({ id, outside: outside !== false, gone: gone === true, fresh: fresh === true })),
+    plans: known.map((/** @type {any} */ { id, outside, gone, fresh }) => ({ id, outside: outside !== false, gone: gone === true, fresh: fresh === true })),
   };
 }
 
