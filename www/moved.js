@@ -83,7 +83,7 @@ function tell() {
     const all = rows(changes, plan);
     byId("moved-tools").hidden = false;
     byId("moved-more").hidden = all.length === 0;
-    byId("moved-table").replaceChildren(table(["", TEXTS.before, TEXTS.after], all, TEXTS.everything_moved));
+    byId("moved-table").replaceChildren(table([TEXTS.what, TEXTS.before, TEXTS.after], all, TEXTS.everything_moved));
   } catch (error) {
     // One of the two cannot be worked out: the answer itself says why.
     byId("moved").textContent = "";

@@ -19,7 +19,7 @@ function partsOf(plan) {
 /** What differs between two plans, as tables. @param {any} one @param {any} other */
 export function sideBySide(one, other) {
   const changes = ask("compare_plans", { before: one, after: other });
-  const head = ["", one.name || TEXTS.unnamed, other.name || TEXTS.unnamed];
+  const head = [TEXTS.what, one.name || TEXTS.unnamed, other.name || TEXTS.unnamed];
   const [runs, too] = [one, other].map((plan) => ask("plan", plan).runtime.runtime_s);
   const first = [[TEXTS.verdict, TEXTS[`verdict_${changes.verdict_before}`], TEXTS[`verdict_${changes.verdict_after}`]],
     [TEXTS.moved_runtime_s, range(runs, "second", "…"), range(too, "second", "…")]];

@@ -125,8 +125,11 @@ export function open(id) {
 /** A copy of a plan, opened. @param {string} id */
 export function duplicate(id) {
   const plan = copy(planOf(id));
+  const from = entry(id);
+  // Who copies a plan wants both.
+  if (from) from.fresh = false;
   plan.name = `${plan.name} (${TEXTS.copy_of})`.slice(0, 200);
-  add(plan, { outside: entry(id)?.outside === true });
+  add(plan, { outside: from?.outside === true });
 }
 
 /** Throws a plan away; it can be brought back. Opens another where it lay open. @param {string} id @param {any} otherwise */

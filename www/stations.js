@@ -18,9 +18,9 @@ const exact = (value) => ({ low: value, likely: value, high: value });
 function list(pointer, entries, first, least = 0) {
   const all = get(pointer) ?? [];
   const name = LABELS[pointer.split("/").pop() ?? ""] ?? pointer;
-  return [...all.map((/** @type {any} */ one, /** @type {number} */ i) => make("div", { class: "item" }, make("h3", {}, one.name ?? `${name} ${i + 1}`),
+  return [...all.map((/** @type {any} */ one, /** @type {number} */ i) => make("div", { class: "item" }, make("h3", {}, one.name || `${name} ${i + 1}`),
     grid(...entries(`${pointer}/${i}`, one)),
-    ...(all.length > least ? [make("div", { class: "tools" }, button("remove", one.name ?? name, () => all.splice(i, 1)))] : []))),
+    ...(all.length > least ? [make("div", { class: "tools" }, button("remove", one.name || name, () => all.splice(i, 1)))] : []))),
   make("div", { class: "tools" }, button("add", name, () => {
     if (!get(pointer)) set(pointer, []);
     get(pointer).push(copy(all[all.length - 1] ?? first));
@@ -77,7 +77,7 @@ function cells() {
   const { groups } = state.plan.pack;
   const shown = groups.map((/** @type {any} */ group, /** @type {number} */ g) => make("div", { class: "item" },
     make("h3", {}, `${TEXTS.group} ${g + 1}`),
-    ...group.cells.map((/** @type {any} */ one, /** @type {number} */ c) => cell(`/pack/groups/${g}/cells/${c}`, one.name)),
+    ...group.cells.map((/** @type {any} */ one, /** @type {number} */ c) => cell(`/pack/groups/${g}/cells/${c}`, one.name || `${TEXTS.cells} ${c + 1}`)),
     make("div", { class: "tools" },
       button("add", `${TEXTS.group} ${g + 1}`, () => {
         const next = copy(group.cells[group.cells.length - 1]);
