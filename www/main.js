@@ -161,7 +161,7 @@ function tools() {
     chooser.value = "";
   });
   byId("build-tools").replaceChildren(button("undo", () => back(undo)), button("redo", () => back(redo)), button("theme", theme),
-    make("label", { for: "file" }, TEXTS.open), chooser);
+    make("div", { class: "field" }, make("label", { for: "file" }, TEXTS.open), chooser));
   const link = share();
   byId("sheet-tools").replaceChildren(button("save", download), link.button, button("print", () => print()), saveLink(),
     button("take", () => take(/** @type {HTMLTextAreaElement} */ (byId("plan-text")).value)));

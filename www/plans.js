@@ -62,7 +62,6 @@ export function plansPart(page) {
     try {
       work();
       page.opened();
-      result.replaceChildren();
       byId("plans-title").focus();
     } catch (error) {
       fault.textContent = said(error);
@@ -79,7 +78,9 @@ export function plansPart(page) {
         button("remove", id, called, () => attempt(() => remove(id, page.fallback())))];
     return make("li", {}, make("p", {}, make("strong", {}, called), marks ? ` (${marks})` : ""), make("div", { class: "tools" }, ...tools));
   };
+  let compared = "";
   const compare = () => {
+    compared = JSON.stringify(state.plan);
     try {
       result.replaceChildren(...sideBySide(state.plan, planOf(other.value)));
     } catch (error) {
@@ -91,6 +92,8 @@ export function plansPart(page) {
     make("div", { id: "compare-tools" }, make("div", { class: "field" }, make("label", { for: "compare-with" }, TEXTS.compare_with), other),
       make("div", { class: "tools" }, make("button", { type: "button", id: "do-compare", click: compare }, TEXTS.compare))), result);
   const refresh = () => {
+    // What was compared is another plan by now.
+    if (compared !== JSON.stringify(state.plan)) result.replaceChildren();
     const all = plans();
     const others = all.filter(({ open: lies, gone }) => !lies && !gone);
     byId("plans-title").textContent = `${TEXTS.plans} (${all.filter(({ gone }) => !gone).length})`;

@@ -46,9 +46,9 @@ function goTo(pointer) {
 /** Nothing can be worked out yet: says what is missing, and shows no number of another plan. @param {string[]} missing */
 export function unfinished(missing) {
   byId("verdict").textContent = missing.length > 0 ? TEXTS.unfinished : TEXTS.nothing_yet;
-  byId("findings").replaceChildren(...missing.map((pointer) => make("div", { class: "finding stop" },
+  byId("findings").replaceChildren(...missing.map((pointer) => make("div", { class: "finding stop open-entry" },
     make("p", {}, make("span", { class: "mark" }, `${TEXTS.stop} (${TEXTS.not_judged}): `), `${TEXTS.needs} ${whose(pointer)}${label(pointer)}`),
-    make("div", { class: "tools" }, make("button", { type: "button", "aria-label": `${TEXTS.enter_it}: ${whose(pointer)}${label(pointer)}`, click: () => goTo(pointer) }, TEXTS.enter_it)))));
+    make("button", { type: "button", "aria-label": `${TEXTS.enter_it}: ${whose(pointer)}${label(pointer)}`, click: () => goTo(pointer) }, TEXTS.enter_it))));
   for (const id of ["runtime-words", "chances-words", "curve-words"]) byId(id).textContent = "";
   byId("runtime-words").textContent = "–";
   plot?.destroy();

@@ -59,6 +59,7 @@ function cell(at, name) {
     ...(direct ? [number(`${at}/resistance/method/dc/after_s`, "second"), number(`${at}/resistance/method/dc/current_a`, "ampere")] : []),
     choice(`${at}/resistance/leads`, ["four_wire", "two_wire"]),
     number(`${at}/resistance/soc_ratio`, "ratio"),
+    number(`${at}/resistance/cell_degc`, "degree_celsius"),
     number(`${at}/rest_v`, "volt", { optional: true }),
     number(`${at}/discharge_limit_a`, "ampere", { optional: true }),
     number(`${at}/charge_limit_a`, "ampere", { optional: true }),

@@ -172,12 +172,13 @@ for (const engine of ENGINES) {
     await page.evaluate(unfold);
     const values = { "/pack/floor_v": "3", "/pack/link_ohm": "5 m", "/loads/0/draw/power/power_w": "10", "/loads/0/duty": "1", "/ambient_degc": "10..30" };
     for (const [name, unit] of [["capacity/capacity_ah", "2"], ["capacity/start_v", "4,1"], ["capacity/end_v", "3"], ["capacity/current_a", "0,5"], ["capacity/cell_degc", "20"],
-      ["resistance/resistance_ohm", "60 m"], ["resistance/method/dc/after_s", "10"], ["resistance/method/dc/current_a", "1"], ["resistance/soc_ratio", "0,5"]]) {
+      ["resistance/resistance_ohm", "60 m"], ["resistance/method/dc/after_s", "10"], ["resistance/method/dc/current_a", "1"], ["resistance/soc_ratio", "0,5"], ["resistance/cell_degc", "20"]]) {
       values[`/pack/groups/0/cells/0/${name}`] = unit;
     }
     for (const [pointer, text] of Object.entries(values)) await enter(page, pointer, text);
-    const left = await page.text("#findings");
-    assert.doesNotMatch(await page.text("#verdict"), /^Ready/, left);
+    assert.match(await page.text("#verdict"), /^(Stop|Not ready)/, await page.text("#findings"));
+    assert.match(await page.text("#runtime-words"), /at least/);
+    assert.match(await page.text("#findings"), /needs fuse/);
     assert.deepEqual(await page.problems(), []);
     await page.close();
   });
@@ -186,6 +187,7 @@ for (const engine of ENGINES) {
     const page = await open(engine);
     await page.until(answered);
     assert.equal(await page.text("#moved"), "", "nothing has moved yet");
+    assert.equal(await page.evaluate(() => document.querySelector("#do-take-back").checkVisibility()), false);
     await page.evaluate(unfold);
     await page.evaluate(() => {
       globalThis.__said = [];
