@@ -8,7 +8,7 @@ use crate::data::DERIVED;
 use crate::data::fuse::{CONTINUOUS_UL, CONTINUOUS_UL_RATIO, FuseFamily};
 use crate::part::wire::WireLimit;
 use crate::part::wire::{Conductor, Lies, Run, SizeQuestion};
-use crate::plan::{Fuse, FuseChoice};
+use crate::plan::{Fuse, FuseChoice, MainSwitchChoice};
 use crate::quantity::Interval;
 use crate::quantity::said::{Filling, Phrase, Wording, wordings};
 use crate::sheet::basis::{Basis, shown};
@@ -71,7 +71,15 @@ pub(super) fn parts(basis: &Basis<'_>, parts: &mut Vec<PartRow>) {
         PartNeed::least("current_a", DC_CURRENT, basis.highest_a(), "a"),
         PartNeed::least("voltage_v", DC_VOLTAGE, basis.full_v(), "v"),
     ];
-    parts.push(PartRow::new("S1", PartKind::MainSwitch, SWITCH, why).needing(needs).asked());
+    let row = PartRow::new("S1", PartKind::MainSwitch, SWITCH, why).needing(needs);
+    parts.push(match basis.plan.main_switch.as_ref().and_then(MainSwitchChoice::fitted) {
+        Some(switch) => {
+            let ratings = [(switch.direct_a, "a"), (switch.direct_v, "v")];
+            let printed = |(value, unit): (Option<f64>, &str)| Some(format!("{} DC", shown(value?, unit)));
+            PartRow { printed: ratings.into_iter().filter_map(printed).collect(), ..row }
+        }
+        None => row.asked(),
+    });
 }
 
 /// Size of a lead in few words: "1.5 mm²", "2 × AWG 20", "8 × 0.15 mm strip".
