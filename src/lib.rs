@@ -15,7 +15,7 @@
 //! - [`sheet`]: what the maker takes to the bench
 //! - [`reader`]: short answers for a reader of somebody else's page
 //! - `ask`: questions by name, the ground of both doors (feature `ask`)
-//! - `wasm`, `capi`, `slim`: the doors for JavaScript, C and embeds (features `wasm`, `capi`, `slim`)
+//! - `wasm`, `capi`, `embed`: the doors for JavaScript, C and the elements of a blog (features of these names)
 
 #![no_std]
 #![deny(unsafe_code)]
@@ -31,6 +31,9 @@ pub mod ask;
 #[allow(unsafe_code)]
 pub mod capi;
 pub mod data;
+#[cfg(all(feature = "embed", target_arch = "wasm32"))]
+#[allow(unsafe_code)]
+pub mod embed;
 pub mod error;
 pub mod finding;
 pub mod pack;
@@ -40,9 +43,6 @@ pub mod quantity;
 pub mod reader;
 pub mod run;
 pub mod sheet;
-#[cfg(all(feature = "slim", target_arch = "wasm32"))]
-#[allow(unsafe_code)]
-pub mod slim;
 #[cfg(all(feature = "wasm", target_arch = "wasm32"))]
 #[allow(unsafe_code)]
 pub mod wasm;

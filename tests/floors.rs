@@ -20,7 +20,7 @@ const FLOORS: [(&str, usize); 14] = [
     ("ask", 10),
     ("wasm", 11),
     ("capi", 11),
-    ("slim", 11),
+    ("embed", 11),
 ];
 
 /// Named without a path to a module: the crate's own re-exports of lower floors.

@@ -64,7 +64,7 @@ fn lines(report: &Report) -> Vec<ReaderLine> {
 fn lead(run: &WireReport) -> Option<ReaderLine> {
     let drop_v = run.lead.as_ref()?.drop_v?;
     Some(
-        ReaderLine::number("drop_v", drop_v.high, Unit::Volt).of(run
+        ReaderLine::number("lead_drop_v", drop_v.high, Unit::Volt).of(run
             .name
             .chars()
             .take(80)

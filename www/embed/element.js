@@ -13,6 +13,9 @@ import css from "cellwright-embed-style";
 /** Attributes of every element, and those that belong to the host page: no entries. */
 const HOSTS = new Set(["id", "class", "style", "slot", "part", "exportparts", "hidden", "lang", "dir", "title", "role", "tabindex", "translate", "is", "inert", "nonce", "itemprop"]);
 
+/** Lines that say what a number rests on. */
+const ASIDE = new Set(["limit_holds", "limit_source", "ended_by"]);
+
 /** Longest entry that is handed to the crate, in characters. */
 const LONGEST = 1_000_000;
 
@@ -109,7 +112,8 @@ export class Reader extends Base {
     if (!this.shadowRoot) {
       const root = this.attachShadow({ mode: "open" });
       root.adoptedStyleSheets = [styles()];
-      root.append(make("slot"));
+      // The stand-in takes no more room than is kept for the answer, so that nothing moves when that comes.
+      root.append(make("div", { class: "stand-in", part: "stand-in" }, make("slot")));
     }
     if (this.isNear) this.changed();
     else whenNear(this);
@@ -193,10 +197,13 @@ export class Reader extends Base {
       root.replaceChildren(body);
     }
     const put = (/** @type {string} */ part, /** @type {(Node | string)[]} */ ...content) => /** @type {Element} */ (body.querySelector(`[part=${part}]`)).replaceChildren(...content);
-    put("headline", this.headline());
     put("lines", ...(this.answer ? this.lines(this.answer.lines) : []));
     put("findings", ...(this.answer?.findings ?? []).map(finding));
-    put("verdict", this.answer?.verdict ? text(`verdict_${this.answer.verdict}`) : "");
+    // What must not be built is said first, before any number.
+    const verdict = this.answer?.verdict ? text(`verdict_${this.answer.verdict}`) : "";
+    const stops = this.answer?.verdict === "stop";
+    put("headline", stops ? verdict : this.headline());
+    put("verdict", stops ? this.headline() : verdict);
     put("version", this.answer ? `${text("made_by")} ${this.answer.crate_version}, ${text("data")} ${this.answer.data_version}` : "");
     this.beside();
   }
@@ -212,10 +219,10 @@ export class Reader extends Base {
     const head = `head-${this.number}`;
     const body = make("section", { part: "card", "aria-labelledby": head },
       make("h2", { id: head, part: "title" }, text(this.tag)),
-      make("p", { class: "headline", part: "headline", role: "status", "aria-atomic": "true" }),
-      make("p", { class: "verdict", part: "verdict" }),
-      make("dl", { part: "lines" }),
+      make("div", { role: "status", "aria-atomic": "true" },
+        make("p", { class: "headline", part: "headline" }), make("p", { class: "verdict", part: "verdict" })),
       make("ul", { part: "findings" }),
+      make("dl", { part: "lines" }),
       make("p", { class: "caution", part: "caution" }, text(`caution-${this.tag}`)));
     if (!this.kind.whole) body.append(make("details", { part: "change" }, make("summary", {}, text("change")), make("div", { class: "entries", part: "entries" }, ...this.kind.fields.map((field) => this.entry(field)))));
     body.append(make("p", { class: "version", part: "version" }));
@@ -231,7 +238,7 @@ export class Reader extends Base {
       const head = own && line.of !== before ? [make("dt", { class: "of" }, `${line.of}.`)] : [];
       before = line.of;
       const label = own ? lineLabel({ ...line, of: "" }) : lineLabel(line);
-      return [...head, make("dt", { part: "label" }, label), make("dd", { part: "value" }, lineWords(line))];
+      return [...head, make("dt", { part: "label" }, label), make("dd", { part: "value", class: ASIDE.has(line.key) ? "aside" : "" }, lineWords(line))];
     });
   }
 

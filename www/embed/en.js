@@ -33,6 +33,7 @@ export const TEXTS = {
   duty_low: "lowest duty",
   duty_high: "highest duty",
   drop_v: "It loses",
+  lead_drop_v: "Lost on",
   drop_ratio: "Share of the voltage",
   conductor_degc: "Conductor gets to",
   loss_w: "Heat in it",

@@ -26,10 +26,24 @@ function element() {
 /** @type {string[]} */
 let unknown = [];
 
-/** Height of what is shown, for the page around; it checks the message itself. */
+/** The height that was told last. */
+let told = 0;
+
+/** Whether the element has its answer, or has said why not. */
+function isSettled() {
+  const made = /** @type {any} */ (document.getElementById("place")?.firstElementChild);
+  return !made || made.answer !== null || made.errors.length > 0;
+}
+
+/** Height of what is shown, for the page around; it checks the message itself. Nothing is told of what is half there. */
 function tell() {
+  if (!isSettled()) {
+    requestAnimationFrame(tell);
+    return;
+  }
   const height = Math.ceil(document.body.getBoundingClientRect().height);
-  if (parent !== window) parent.postMessage({ type: "cellwright-height", version: 1, height }, "*");
+  if (parent !== window && height !== told) parent.postMessage({ type: "cellwright-height", version: 1, height }, "*");
+  told = height;
 }
 
 function show() {

@@ -3,7 +3,7 @@
 import { TEXTS } from "./en.js";
 import { QUESTIONS, attribute } from "./questions.js";
 
-const PARTS = ["card", "title", "headline", "verdict", "lines", "label", "value", "findings", "finding", "source", "caution", "change", "entries", "input", "version", "unable"];
+const PARTS = ["card", "title", "headline", "verdict", "lines", "label", "value", "findings", "finding", "source", "caution", "change", "entries", "input", "version", "unable", "stand-in"];
 const PROPERTIES = ["ink", "paper", "edge", "accent", "stop", "mend", "radius", "gap", "min-height"];
 
 export function manifest() {

@@ -34,12 +34,18 @@ export const sourceWords = ({ title, edition, place }) => [title, edition, place
  */
 export function table(tag, entries, answer, address) {
   const row = (/** @type {string} */ label, /** @type {string} */ words) => `<tr><th scope="row">${plain(label)}</th><td>${plain(words)}</td></tr>`;
-  const given = QUESTIONS[tag].whole ? [] : [...entries].map(([field, words]) => row(text(field), text(words)));
+  /** A list of cells has a line for each. */
+  const entry = (/** @type {string} */ field, /** @type {string} */ words) => {
+    if (field !== "cells") return row(text(field), text(words));
+    return `<tr><th scope="row">${plain(text(field))}</th><td>${words.split(/[;\n]/).map((line) => plain(line.trim())).join("<br>")}</td></tr>`;
+  };
+  const given = QUESTIONS[tag].whole ? [] : [...entries].map(([field, words]) => entry(field, words));
   const lines = answer.lines.map((line) => row(lineLabel(line), lineWords(line)));
   const findings = answer.findings.map((finding) => `<li><strong>${plain(mark(finding))}:</strong> ${plain(finding.words)} ${plain(`${text("source")} ${sourceWords(finding.source)}`)}</li>`);
   const parts = [
+    answer.verdict === "stop" ? `<p><strong>${plain(text("verdict_stop"))}</strong></p>` : "",
     `<table><caption>${plain(text(tag))}</caption><tbody>${given.join("")}${lines.join("")}</tbody></table>`,
-    answer.verdict ? `<p><strong>${plain(text(`verdict_${answer.verdict}`))}</strong></p>` : "",
+    answer.verdict && answer.verdict !== "stop" ? `<p><strong>${plain(text(`verdict_${answer.verdict}`))}</strong></p>` : "",
     findings.length > 0 ? `<ul>${findings.join("")}</ul>` : "",
     `<p>${plain(text(`caution-${tag}`))}</p>`,
     `<p>${link(address)} ${plain(`${answer.crate_version}, ${text("data")} ${answer.data_version}`)}</p>`,

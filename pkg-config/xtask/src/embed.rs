@@ -29,7 +29,7 @@ pub fn build() -> Outcome<Cores> {
     for folder in [&out, &parts] {
         fs::create_dir_all(folder)?;
     }
-    let cores = Cores { short: core("slim")?, whole: core("slim_plan")? };
+    let cores = Cores { short: core("embed")?, whole: core("embed_plan")? };
     fs::write(out.join("cellwright-embed.wasm"), &cores.short)?;
     fs::write(out.join("cellwright-plan.wasm"), &cores.whole)?;
     let packed = wasm::packed(&cores.short)?;
@@ -42,6 +42,7 @@ pub fn build() -> Outcome<Cores> {
     ] {
         fs::write(out.join(to), bundle(from, &cores, "iife")?)?;
     }
+    fs::write(out.join("embed.mjs"), bundle("module.js", &cores, "esm")?)?;
     let frame = fs::read_to_string(root().join("www/embed/frame.html"))?;
     let script = bundle("frame.js", &cores, "iife")?;
     fs::write(out.join("frame.html"), assemble(&frame, &minified("frame.css")?, &script, &packed)?)?;
@@ -52,8 +53,8 @@ pub fn build() -> Outcome<Cores> {
 
 /// The files of the npm package: modules, both Wasm files, types, and the list of elements for editors.
 pub fn npm(out: &std::path::Path) -> Outcome {
-    let cores = build()?;
-    fs::write(out.join("embed.js"), bundle("module.js", &cores, "esm")?)?;
+    build()?;
+    fs::copy(folder().join("embed.mjs"), out.join("embed.js"))?;
     for name in ["cellwright-embed.wasm", "cellwright-plan.wasm", "cellwright-embed.js", "cellwright-embed-whole.js"] {
         fs::copy(folder().join(name), out.join(name))?;
     }
@@ -73,7 +74,10 @@ impl Cores {
         println!("  script before an element is near: {script} after gzip (wanted: at most {BEFORE_MOST})");
         println!("  script and Wasm of the four questions: {} after gzip (wanted: at most {ALL_MOST})", script + short);
         println!("  Wasm of the four questions {} bytes, {short} after gzip", self.short.len());
-        println!("  Wasm of the whole plan, asked for by cellwright-plan alone: {} bytes, {whole} after gzip", self.whole.len());
+        println!(
+            "  Wasm of the whole plan, asked for by cellwright-plan alone: {} bytes, {whole} after gzip",
+            self.whole.len()
+        );
         println!("  one file with the Wasm in it: {} after gzip", size("cellwright-embed-whole.js")?);
         println!("  page of a frame: {} after gzip", size("frame.html")?);
         Ok(())
@@ -83,10 +87,10 @@ impl Cores {
 /// A Wasm that holds the short answers alone, without names of functions.
 fn core(feature: &str) -> Outcome<Vec<u8>> {
     wasm::target(wasm::TARGET)?;
-    let mut command = cargo("rustc --locked -p cellwright --lib --crate-type cdylib --profile page --features");
+    let mut command = cargo("rustc --locked -p cellwright --lib --crate-type cdylib --profile embed --features");
     command.args([feature, "--target", wasm::TARGET]).env("CARGO_ENCODED_RUSTFLAGS", wasm::neutral_paths()?);
-    run(command.args(["--", "-C", "strip=symbols"]))?;
-    Ok(fs::read(target_folder().join(wasm::TARGET).join("page/cellwright.wasm"))?)
+    run(&mut command)?;
+    Ok(fs::read(target_folder().join(wasm::TARGET).join("embed/cellwright.wasm"))?)
 }
 
 fn minified(from: &str) -> Outcome<String> {

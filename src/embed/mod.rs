@@ -3,7 +3,7 @@
 //! The page writes the name of a question and its JSON text, both as UTF-8, into the room that [`cellwright_room`]
 //! gives, asks by [`cellwright_answer`], and reads as many bytes as that says from where [`cellwright_told`] points to.
 //! Only the questions of [`crate::reader`] are here, so that everything else stays out of the Wasm; a whole plan is
-//! among them with the feature `slim_plan`.
+//! among them with the feature `embed_plan`.
 
 mod memory;
 
@@ -94,7 +94,7 @@ fn answer(question: &str, node: &Node) -> Result<ReaderAnswer, Vec<Error>> {
         "reader_cells" => decode::<ReaderCells>(node)?.answer(),
         "reader_knob" => decode::<ReaderKnob>(node)?.answer(),
         "reader_wire" => decode::<ReaderWire>(node)?.answer(),
-        #[cfg(feature = "slim_plan")]
+        #[cfg(feature = "embed_plan")]
         "reader_plan" => crate::reader::plan::in_short(&decode(node)?),
         _ => Err(Error::other("question", "another name", "a question of this Wasm").placed("").into()),
     }
