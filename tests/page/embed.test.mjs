@@ -269,7 +269,8 @@ for (const engine of ENGINES) {
     const one = await at(engine, "/frame-host.html");
     await one.until(() => document.querySelector("iframe").style.height !== "" && parseFloat(document.querySelector("iframe").style.height) > 400);
     const before = await one.evaluate(() => document.querySelector("iframe").style.height);
-    const after = await one.evaluate(async (messages) => {
+    const after = await one.evaluate(async (text) => {
+      const messages = JSON.parse(text);
       const other = document.querySelector("iframe.other");
       // From this window itself and from the other frame, which may post whatever it likes.
       for (const message of messages) postMessage(message, "*");
@@ -277,7 +278,7 @@ for (const engine of ENGINES) {
       other.srcdoc = `<script>for (let i = 0; i < 20; i += 1) for (const message of ${forged}) parent.postMessage(message, "*");</script>`;
       await new Promise((resolve) => { setTimeout(resolve, 800); });
       return [document.querySelector("iframe").style.height, document.querySelector("iframe.other").style.height, "__ran" in globalThis];
-    }, MESSAGES);
+    }, JSON.stringify(MESSAGES));
     assert.deepEqual(after, [before, "", false]);
     await one.close();
   });

@@ -5,7 +5,7 @@ import { createServer } from "node:http";
 import { fileURLToPath } from "node:url";
 
 const FOLDER = fileURLToPath(new URL("../../dist/embed/", import.meta.url));
-const KINDS = { html: "text/html; charset=utf-8", js: "text/javascript; charset=utf-8", css: "text/css; charset=utf-8", wasm: "application/wasm", json: "application/json" };
+const KINDS = { html: "text/html; charset=utf-8", js: "text/javascript; charset=utf-8", mjs: "text/javascript; charset=utf-8", css: "text/css; charset=utf-8", wasm: "application/wasm", json: "application/json" };
 
 /**
  * Serves `dist/embed` and the given pages; `address` is its own, `asked` lists every path asked for.
