@@ -3,6 +3,7 @@
 pub mod draw;
 pub mod gauge;
 pub mod junction;
+pub(crate) mod order;
 pub mod parse;
 pub mod solve;
 pub mod text;
