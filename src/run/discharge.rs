@@ -95,7 +95,7 @@ const BRIEF: Care = Care {
     move_most: 0.1,
     bend_most: 0.2,
     margin_v: 2e-4,
-    first_s: 300.0,
+    first_s: f64::MAX,
     enough: 1e-2,
     keeps: false,
 };

@@ -9,10 +9,10 @@
 //! states over the step inside the equations, so that tied cells of unequal charge never make the steps unstable.
 
 use crate::part::cell::CellState;
-use crate::part::cell::circuit::{Asinh, CellCircuit, Decay, Source};
+use crate::part::cell::circuit::{CellCircuit, Decay, Source};
 use crate::part::load::LoadCircuit;
 use crate::run::segment::{Point, Segment, segments};
-use crate::run::ties::{Fast, Ties, invert};
+use crate::run::ties::{Place, Ties};
 use alloc::sync::Arc;
 use alloc::vec::Vec;
 use core::cmp::Ordering;
@@ -69,11 +69,6 @@ impl PackCircuit {
         let segments = segments(&loads);
         let (members, sizes) = (Arc::clone(&self.members), self.sizes.clone());
         Self { members, sizes, lead_ohm, ambient_degc: self.ambient_degc, trip_a: self.trip_a, loads, segments }
-    }
-
-    /// The loads that are on in one part of the period.
-    pub(super) fn segment(&self, k: usize) -> Option<&Segment> {
-        self.segments.get(k)
     }
 
     pub(crate) fn members(&self) -> core::slice::Iter<'_, Member> {
@@ -173,10 +168,8 @@ pub struct Stepper<'a> {
     decays: Vec<Decay>,
     decay_s: f64,
     sources: Vec<Source>,
-    /// Current of each member in each segment, in amperes; member by member.
-    current_a: Vec<f64>,
-    /// Where the kinetics of each of them were last worked out.
-    near: Vec<Asinh>,
+    /// Each member in each segment; member by member.
+    places: Vec<Place>,
     ties: Ties,
     /// Change of a current, as a share of the pack's, under which the currents count as found.
     pub(crate) enough: f64,
@@ -204,9 +197,8 @@ impl<'a> Stepper<'a> {
             decays: alloc::vec![Decay::NONE; members],
             decay_s: f64::NAN,
             sources,
-            current_a: alloc::vec![0.0; members * segments],
-            near: alloc::vec![Asinh::ZERO; members * segments],
-            ties: Ties::new(members, circuit.sizes.len(), segments),
+            places: alloc::vec![Place::default(); members * segments],
+            ties: Ties::new(circuit.sizes.len(), segments),
             // The error after a round goes with the square of its change.
             enough: 1e-5,
             group_v: alloc::vec![0.0; circuit.sizes.len()],
@@ -232,18 +224,25 @@ impl<'a> Stepper<'a> {
         stepper
     }
 
+    /// Puts every cell at rest at the state of charge that `soc_ratio` gives for it; the currents stay as a guess.
+    pub(crate) fn rest_at(&mut self, mut soc_ratio: impl FnMut(&CellCircuit) -> f64) {
+        for (member, state) in self.circuit.members().zip(&mut self.states) {
+            *state = member.cell.at_rest(member.cell.start_ratio.unwrap_or_else(|| soc_ratio(&member.cell)));
+        }
+    }
+
     /// Remembers the present states, of which [`Stepper::now`] was just asked.
     pub(crate) fn save(&mut self) {
         self.saved.copy_from_slice(&self.states);
         self.saved_mean_a.copy_from_slice(&self.member_mean_a);
-        self.saved_a.copy_from_slice(&self.current_a);
+        self.saved_a.iter_mut().zip(&self.places).for_each(|(saved, place)| *saved = place.current_a);
     }
 
     /// Goes back to the states last remembered.
     pub(crate) fn restore(&mut self) {
         self.states.copy_from_slice(&self.saved);
         self.member_mean_a.copy_from_slice(&self.saved_mean_a);
-        self.current_a.copy_from_slice(&self.saved_a);
+        self.places.iter_mut().zip(&self.saved_a).for_each(|(place, saved)| place.current_a = *saved);
     }
 
     /// By how much the currents at both ends of a step tell another mean than the step found, in amperes.
@@ -322,7 +321,7 @@ impl<'a> Stepper<'a> {
         }
         // Resistances that lie many powers of ten apart can keep the rounds from settling: a shorter step ties the
         // segments less.
-        let largest = self.current_a.iter().fold(0.0, |most: f64, current| most.max(libm::fabs(*current)));
+        let largest = self.places.iter().fold(0.0, |most: f64, place| most.max(libm::fabs(place.current_a)));
         let enough = (SETTLED * largest).max(self.enough * libm::fabs(moment.on_a)) + 1e-9;
         if left <= enough { Ok(moment) } else { Err(NoOperatingPoint) }
     }
@@ -330,13 +329,9 @@ impl<'a> Stepper<'a> {
     /// Changes every current, and the means with them.
     fn set_currents(&mut self, to: impl Fn(f64) -> f64) {
         let segments = &self.circuit.segments;
-        let rows = self.current_a.chunks_exact_mut(segments.len().max(1));
-        for (currents, mean) in rows.zip(&mut self.member_mean_a) {
-            *mean = 0.0;
-            for (current, segment) in currents.iter_mut().zip(segments) {
-                *current = to(*current);
-                *mean += segment.share * *current;
-            }
+        for (places, mean) in self.places.chunks_exact_mut(segments.len().max(1)).zip(&mut self.member_mean_a) {
+            places.iter_mut().for_each(|place| place.current_a = to(place.current_a));
+            *mean = Place::mean_a(places, segments);
         }
     }
 
@@ -352,12 +347,12 @@ impl<'a> Stepper<'a> {
         for (point, segment) in self.ties.points.iter_mut().zip(segments) {
             *point = segment.settle(open_v, 0.0).unwrap_or_default();
         }
-        let mut rows = self.current_a.chunks_exact_mut(segments.len().max(1));
+        let mut rows = self.places.chunks_exact_mut(segments.len().max(1));
         for group in self.circuit.groups() {
             let cells: f64 = group.iter().map(|member| member.count).sum();
-            for currents in rows.by_ref().take(group.len()) {
-                let points = currents.iter_mut().zip(&self.ties.points);
-                points.for_each(|(current, point)| *current = point.current_a / cells);
+            for (_, places) in group.iter().zip(rows.by_ref()) {
+                let points = places.iter_mut().zip(&self.ties.points);
+                points.for_each(|(place, point)| place.current_a = point.current_a / cells);
             }
         }
         self.set_currents(|current| current);
@@ -366,52 +361,31 @@ impl<'a> Stepper<'a> {
     /// Replaces each cell by voltages and conductances around its present currents, and each group by what its cells
     /// come to.
     fn linearise(&mut self) {
-        let circuit = self.circuit;
-        let count = circuit.segments.len().max(1);
-        let Ties { fast, slow, group_ohm, open_v, .. } = &mut self.ties;
-        let cells = circuit.members().zip(&self.sources).zip(&self.member_mean_a);
-        let rows = self.current_a.chunks_exact(count).zip(self.near.chunks_exact_mut(count));
-        let mut rows = cells.zip(rows.zip(fast.chunks_exact_mut(count).zip(slow)));
-        let groups = group_ohm.chunks_exact_mut(count * count).zip(open_v.chunks_exact_mut(count));
-        for (size, (siemens, amperes)) in circuit.sizes.iter().zip(groups) {
-            siemens.fill(0.0);
-            amperes.fill(0.0);
-            for (((member, source), mean_a), ((currents, near), (fast, slow))) in rows.by_ref().take(*size) {
+        let segments = &self.circuit.segments;
+        let count = segments.len().max(1);
+        let cells = self.circuit.members.iter().zip(&self.sources).zip(&self.member_mean_a);
+        let mut rows = cells.zip(self.places.chunks_exact_mut(count));
+        self.ties.clear();
+        for (size, (ohm, open_v)) in self.circuit.sizes.iter().zip(self.ties.groups()) {
+            for (((member, source), mean_a), places) in rows.by_ref().take(*size) {
                 let emf = source.emf(&member.cell.curves, *mean_a);
-                let places = currents.iter().zip(near).zip(fast.iter_mut().zip(&circuit.segments));
-                let mut tied = 0.0;
-                for ((current, near), (fast, Segment { share, .. })) in places {
-                    let lost = source.fast_near(*current, near);
-                    *fast = Fast { v: emf.v - lost.v, siemens: 1.0 / lost.ohm.max(1e-9), tied: 0.0 };
-                    fast.tied = emf.ohm * share * fast.siemens;
-                    tied += fast.tied;
+                for (place, segment) in places.iter_mut().zip(segments) {
+                    let lost = source.fast_near(place.current_a, &mut place.near);
+                    place.v = emf.v - lost.v;
+                    place.siemens = 1.0 / lost.ohm.max(1e-9);
+                    place.tied = emf.ohm * segment.share * place.siemens;
                 }
-                *slow = 1.0 / (1.0 + tied);
-                let rows = siemens.chunks_exact_mut(count).zip(amperes.iter_mut());
-                for (k, ((siemens, amperes), (own, current))) in rows.zip(fast.iter().zip(currents)).enumerate() {
-                    let ampere_per_v = member.count * own.siemens * *slow;
-                    let mut pull_v = own.v;
-                    for (j, (siemens, other)) in siemens.iter_mut().zip(fast.iter()).enumerate() {
-                        if j == k {
-                            *siemens += ampere_per_v * (1.0 + (tied - own.tied));
-                        } else {
-                            *siemens -= ampere_per_v * other.tied;
-                            pull_v += other.tied * (own.v - other.v);
-                        }
-                    }
-                    *amperes += member.count * current + ampere_per_v * pull_v;
-                }
+                Place::add(places, member.count, ohm, open_v);
             }
-            invert(siemens, count);
         }
-        self.ties.open_groups(count);
+        self.ties.open();
     }
 
     /// Settles the loads of every segment at the linear cells and shares their currents out; gives the moment and the
     /// largest change of a current.
     fn share_out(&mut self) -> Result<(Moment, f64), NoOperatingPoint> {
         let circuit = self.circuit;
-        self.ties.settle(self.drive, circuit)?;
+        self.ties.settle(self.drive, &circuit.segments, circuit.lead_ohm)?;
         let mut moment = Moment { lowest_group_v: f64::MAX, ..Moment::default() };
         for (segment, point) in circuit.segments.iter().zip(&self.ties.points) {
             moment.mean_a += segment.share * point.current_a;
@@ -434,28 +408,17 @@ impl<'a> Stepper<'a> {
 
     /// Shares the pack's currents among the cells; gives the largest change.
     fn close(&mut self) -> f64 {
-        let circuit = self.circuit;
-        let count = circuit.segments.len().max(1);
-        self.ties.close_groups(count);
-        let Ties { fast, slow, closed_v, .. } = &self.ties;
-        let means = self.member_mean_a.iter_mut().zip(slow);
-        let mut rows = self.current_a.chunks_exact_mut(count).zip(fast.chunks_exact(count)).zip(means);
-        let groups = circuit.sizes.iter().zip(self.group_v.iter_mut().zip(closed_v.chunks_exact(count)));
+        let segments = &self.circuit.segments;
+        let count = segments.len().max(1);
+        self.ties.close();
+        let mut rows = self.member_mean_a.iter_mut().zip(self.places.chunks_exact_mut(count));
+        let groups = self.circuit.sizes.iter().zip(self.group_v.iter_mut().zip(self.ties.closed_v.chunks_exact(count)));
         let mut change: f64 = 0.0;
         for (size, (group_v, closed_v)) in groups {
             *group_v = closed_v.first().copied().unwrap_or(0.0);
-            for ((currents, fast), (mean, slow)) in rows.by_ref().take(*size) {
-                *mean = 0.0;
-                let places = currents.iter_mut().zip(fast.iter().zip(closed_v)).zip(&circuit.segments);
-                for ((current, (own, v)), Segment { share, .. }) in places {
-                    let left_v = own.v - v;
-                    let others = fast.iter().zip(closed_v);
-                    let pull_v: f64 = others.map(|(other, v)| other.tied * (left_v - (other.v - v))).sum();
-                    let moved = own.siemens * slow * (left_v + pull_v);
-                    change = change.max(libm::fabs(moved));
-                    *current += moved;
-                    *mean += share * *current;
-                }
+            for (mean, places) in rows.by_ref().take(*size) {
+                change = change.max(Place::settle(places, closed_v));
+                *mean = Place::mean_a(places, segments);
             }
         }
         change
@@ -463,7 +426,7 @@ impl<'a> Stepper<'a> {
 
     /// Current of a member with the most loads on, in amperes.
     pub(crate) fn on_a(&self, member: usize) -> f64 {
-        self.current_a.get(member * self.circuit.segments.len()).copied().unwrap_or(0.0)
+        self.places.get(member * self.circuit.segments.len()).map_or(0.0, |place| place.current_a)
     }
 
     /// Powers of every member over the step last solved.
@@ -474,12 +437,12 @@ impl<'a> Stepper<'a> {
             *energy = CellEnergy { drawn_w, lost_w: drawn_w, square_a2: 0.0 };
         }
         let count = self.circuit.segments.len().max(1);
-        let mut rows = into.iter_mut().zip(self.current_a.chunks_exact(count));
+        let mut rows = into.iter_mut().zip(self.places.chunks_exact(count));
         for (size, closed_v) in self.circuit.sizes.iter().zip(self.ties.closed_v.chunks_exact(count)) {
-            for (energy, currents) in rows.by_ref().take(*size) {
-                for ((current, v), Segment { share, .. }) in currents.iter().zip(closed_v).zip(&self.circuit.segments) {
-                    energy.lost_w -= share * current * v;
-                    energy.square_a2 += share * current * current;
+            for (energy, places) in rows.by_ref().take(*size) {
+                for ((place, v), Segment { share, .. }) in places.iter().zip(closed_v).zip(&self.circuit.segments) {
+                    energy.lost_w -= share * place.current_a * v;
+                    energy.square_a2 += share * place.current_a * place.current_a;
                 }
             }
         }
