@@ -6,6 +6,7 @@
 
 pub mod charging;
 pub mod dead_cell;
+pub mod diary;
 pub mod drive;
 pub mod enclosure;
 pub mod fails;

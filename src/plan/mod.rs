@@ -25,6 +25,7 @@ use crate::part::cell::{CellCircuit, Chemistries, OwnChemistry};
 use crate::part::load::Load;
 use crate::part::wire::{Cooling, LeadAnswer, Run, RunQuestion};
 use crate::quantity::Interval;
+use crate::run::diary::Diary;
 use crate::run::pack_run::{PackRun, RunEnds};
 use alloc::string::String;
 use alloc::vec::Vec;
@@ -70,6 +71,8 @@ pub struct Plan {
     pub ambient_degc: Interval,
     /// Runtime that is wanted, in seconds.
     pub wanted_runtime_s: Option<f64>,
+    /// What was measured on the finished pack from time to time.
+    pub diary: Option<Diary>,
 }
 
 impl Plan {
@@ -187,6 +190,9 @@ impl Plan {
         self.ambient_degc.note(check, "ambient_degc", -20.0, 60.0);
         if let Some(wanted_s) = self.wanted_runtime_s {
             check.within("wanted_runtime_s", wanted_s, 1.0, 2_592_000.0);
+        }
+        if let Some(diary) = &self.diary {
+            check.inside("diary", |check| diary.check(check, self.pack.groups.len()));
         }
     }
 }

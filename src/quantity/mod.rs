@@ -1,8 +1,10 @@
 //! Quantities: intervals, unit suffixes, text to numbers and back, roots, draws.
 
+pub mod date;
 pub mod draw;
 pub mod gauge;
 pub mod junction;
+pub(crate) mod order;
 pub mod parse;
 pub mod said;
 pub mod solve;

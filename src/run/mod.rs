@@ -5,6 +5,7 @@ pub mod build;
 pub mod charge;
 pub mod circuit_run;
 pub mod dead_cell;
+pub mod diary;
 pub mod discharge;
 pub mod driven;
 pub mod enclosure;

@@ -26,6 +26,7 @@ wordings! {
     UNWATCHED: "charger_unwatched", "no board watches the groups";
     NOT_THROUGH_BOARD: "charger_not_through_board", "the plan does not charge through the board";
     CHARGE_STOP: "charger_stop_rule", "a stop rule about charging is broken";
+    DIARY_STOP: "charger_diary_stop", "a stop rule about what the diary tells is broken";
     CHARGE_OPEN: "charger_rule_open", "a stop rule about charging could not be judged";
 }
 
@@ -168,6 +169,10 @@ impl<'a> Basis<'a> {
         let watched = matches!(charging.terminals, Some(ChargeTerminals::Board | ChargeTerminals::EachGroup));
         if self.lithium && self.plan.pack.groups.len() > 1 && !watched {
             return Err(NOT_THROUGH_BOARD);
+        }
+        let in_diary = |finding: &Finding| finding.subject.starts_with("/diary") && finding.urgency == Urgency::Stop;
+        if self.report.findings.iter().any(in_diary) {
+            return Err(DIARY_STOP);
         }
         let about = |finding: &&Finding| finding.subject.starts_with("/charging") && finding.urgency == Urgency::Stop;
         match self.report.findings.iter().find(about).map(|finding| finding.judgement) {

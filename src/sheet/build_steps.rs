@@ -137,10 +137,17 @@ impl BuildSteps {
 }
 
 /// Steps in the making.
-struct List(Vec<BuildStep>);
+#[derive(Default)]
+pub(super) struct List(pub(super) Vec<BuildStep>);
 
 impl List {
-    fn step(&mut self, code: &'static str, words: impl Into<Phrase>, hazard: impl Into<Phrase>, source: Source) {
+    pub(super) fn step(
+        &mut self,
+        code: &'static str,
+        words: impl Into<Phrase>,
+        hazard: impl Into<Phrase>,
+        source: Source,
+    ) {
         let number = self.0.len() + 1;
         let (words, hazard): (Phrase, Phrase) = (words.into(), hazard.into());
         let hazard_said = hazard.coded();
@@ -148,7 +155,7 @@ impl List {
         self.0.push(BuildStep { number, code, words, said, hazard: hazard.words, hazard_said, source });
     }
 
-    fn practice(&mut self, code: &'static str, words: impl Into<Phrase>, hazard: impl Into<Phrase>) {
+    pub(super) fn practice(&mut self, code: &'static str, words: impl Into<Phrase>, hazard: impl Into<Phrase>) {
         self.step(code, words, hazard, COMMON_PRACTICE);
     }
 }

@@ -7,6 +7,7 @@ pub mod calibrate;
 pub mod charts;
 pub mod diagnose;
 pub mod diagram;
+pub mod diary;
 pub mod drawing;
 pub mod fails;
 pub mod fault;
@@ -22,6 +23,7 @@ pub mod sentences;
 mod steps;
 pub mod svg;
 pub mod tag;
+pub mod take_apart;
 pub mod whole;
 
 pub use bench::{BenchList, BenchQuestion, bench};

@@ -2,6 +2,7 @@
 
 mod board;
 mod charging;
+mod diary;
 mod drive;
 mod pack;
 mod wiring;
@@ -15,6 +16,7 @@ pub(super) use wiring::fuse_wish;
 use super::inputs::Origin;
 use super::review::Facts;
 use crate::finding::{Finding, Judgement, Rule, Subject, pack as rules};
+use crate::quantity::order::sort_by_key;
 use crate::run::discharge::Discharge;
 use alloc::vec::Vec;
 
@@ -26,6 +28,7 @@ pub(super) fn judge(facts: &Facts<'_>) -> Vec<Finding> {
     wiring::judge(facts, &mut found);
     board::judge(facts, &mut found);
     charging::judge(facts, &mut found);
+    diary::judge(facts, &mut found);
     if facts.plan.origin == Origin::Salvaged {
         found.push(rules::SALVAGED_CELLS.broken(&Subject::whole(), None, None));
     }
@@ -36,7 +39,7 @@ pub(super) fn judge(facts: &Facts<'_>) -> Vec<Finding> {
 /// The warning on salvaged cells first, then the most urgent, broken before not judged.
 pub(crate) fn in_order(found: &mut [Finding]) {
     let warns = |finding: &Finding| finding.code == rules::SALVAGED_CELLS.code;
-    found.sort_by_key(|finding| (!warns(finding), finding.urgency, finding.judgement == Judgement::NotJudged));
+    sort_by_key(found, |finding| (!warns(finding), finding.urgency, finding.judgement == Judgement::NotJudged));
 }
 
 /// Notes a breach where `measured` lies above `limit`.
