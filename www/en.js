@@ -162,7 +162,7 @@ export const TEXTS = {
   from: "From",
   to: "To",
   wire: "Wire",
-  drawn_in_english: "The drawings are labelled in English.",
+  drawn_in_english: "",
   save_svg: "Save the drawings as SVG files",
   meter_shows: "The meter shows",
   what: "What",

@@ -107,7 +107,7 @@ function tools() {
     if (chosen) take(await chosen.text());
   });
   byId("build-tools").replaceChildren(pick, make("label", { for: "file" }, TEXTS.open), chooser,
-    button("language", () => { otherLanguage(); byId("build-note").textContent = ""; dress(); }),
+    button("language", () => { otherLanguage(); byId("build-note").textContent = ""; dress(); byId("do-language").focus(); }),
     button("undo", () => { if (undo()) { rebuild(); recompute(); } }),
     button("theme", () => {
       const dark = document.documentElement.dataset.theme ? document.documentElement.dataset.theme === "dark" : matchMedia("(prefers-color-scheme: dark)").matches;
