@@ -1,6 +1,6 @@
 //! The table of questions.
 
-use super::{Errors, Node, Question, decode, encode};
+use super::{Errors, Node, Question, decode_own, encode};
 use crate::data::cell_sheet;
 use crate::finding::{charging, dead_cell, drive, enclosure, protection, screening, sort_bin};
 use crate::pack::size;
@@ -23,7 +23,7 @@ macro_rules! questions {
             solve: |node| {
                 $($first(node)?;)?
                 let solve: fn(&$input) -> Result<$answer, _> = $solve;
-                let answer = solve(&decode(node)?).map_err(Errors::from)?;
+                let answer = solve(&decode_own(node)?).map_err(Errors::from)?;
                 Ok(encode(&answer)?)
             },
             #[cfg(feature = "schema")]

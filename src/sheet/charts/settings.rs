@@ -3,6 +3,7 @@
 use super::axes::{Axis, LEFT, Plot, RIGHT};
 use super::{Chart, ChartColumn};
 use crate::plan::Report;
+use crate::quantity::order::sort_by;
 use crate::quantity::text::{Rounding, clock};
 use crate::quantity::{End, Interval};
 use crate::run::knob::{KnobRow, KnobSetting};
@@ -13,7 +14,7 @@ use alloc::vec::Vec;
 
 pub(super) fn chart(report: &Report) -> Option<Chart> {
     let mut places: Vec<&KnobRow> = report.settings.iter().flat_map(|settings| &settings.rows).collect();
-    places.sort_by(|a, b| a.wiper_ratio.total_cmp(&b.wiper_ratio));
+    sort_by(&mut places, |a, b| a.wiper_ratio.total_cmp(&b.wiper_ratio));
     let told: Vec<(f64, Interval)> =
         places.iter().filter_map(|place| Some((place.wiper_ratio, place.setting.as_ref()?.runtime_s?))).collect();
     if places.is_empty() {
