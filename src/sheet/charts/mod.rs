@@ -1,10 +1,13 @@
 //! Charts in print colours, each with the same numbers as a table.
 
 mod axes;
+mod curves;
 mod diary;
 mod groups;
 mod run;
 mod settings;
+
+pub use curves::{CurveBand, CurvesQuestion, SettingCurves};
 
 use super::basis::Basis;
 use super::drawing::Drawing;
