@@ -13,7 +13,9 @@ mod packed;
 pub mod report;
 pub mod review;
 
-pub use inputs::{Board, ChargingSetup, Control, Fuse, FuseChoice, Origin, Protection, SupplyBuffer};
+pub use inputs::{
+    Board, ChargingSetup, Control, Fuse, FuseChoice, MainSwitch, MainSwitchChoice, Origin, Protection, SupplyBuffer,
+};
 pub(crate) use judge::in_order;
 pub use report::Report;
 
@@ -61,6 +63,8 @@ pub struct Plan {
     pub runs: Vec<Run>,
     /// The fuse.
     pub fuse: Option<FuseChoice>,
+    /// The main switch.
+    pub main_switch: Option<MainSwitchChoice>,
     /// How the pack is charged.
     pub charging: Option<ChargingSetup>,
     /// Temperature where it is used, in degrees Celsius.
@@ -176,6 +180,9 @@ impl Plan {
         }
         if let Some(fuse) = &self.fuse {
             check.inside("fuse", |check| fuse.check(check));
+        }
+        if let Some(switch) = &self.main_switch {
+            check.inside("main_switch", |check| switch.check(check));
         }
         if let Some(charging) = &self.charging {
             check.inside("charging", |check| charging.check(check));

@@ -5,6 +5,7 @@ pub mod draw;
 pub mod gauge;
 pub mod junction;
 pub mod parse;
+pub mod said;
 pub mod solve;
 pub mod text;
 pub mod usual;

@@ -1,5 +1,6 @@
 //! What happens over time.
 
+pub mod brushless_pump;
 pub mod build;
 pub mod charge;
 pub mod circuit_run;

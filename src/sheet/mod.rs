@@ -19,6 +19,7 @@ mod model;
 pub mod parts;
 pub mod points;
 mod polarity;
+pub mod sentences;
 mod steps;
 pub mod svg;
 pub mod tag;

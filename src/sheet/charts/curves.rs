@@ -11,10 +11,10 @@
 use crate::error::{Error, within};
 use crate::plan::Plan;
 use crate::quantity::Interval;
+use crate::quantity::said::shown;
 use crate::quantity::text::{Rounding, clock};
 use crate::run::discharge::{Discharge, EndedBy, OverTime};
 use crate::run::pack_run::PackRunAnswer;
-use crate::sheet::basis::shown;
 use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;

@@ -2,8 +2,8 @@
 
 use super::axes::{Axis, LEFT, Plot, WIDTH};
 use crate::quantity::Interval;
+use crate::quantity::said::shown;
 use crate::run::diary::{DiaryFacts, EntryFacts};
-use crate::sheet::basis::shown;
 use crate::sheet::drawing::{Anchor, Drawing, Ink, fitted};
 use alloc::format;
 use alloc::string::String;

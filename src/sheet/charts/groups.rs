@@ -5,7 +5,7 @@ use super::{Chart, ChartColumn};
 use crate::pack::Group;
 use crate::plan::report::GroupReport;
 use crate::plan::{Plan, Report};
-use crate::sheet::basis::shown;
+use crate::quantity::said::shown;
 use crate::sheet::drawing::{Anchor, Ink, fitted, text_width};
 use alloc::format;
 use alloc::vec::Vec;

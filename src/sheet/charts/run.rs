@@ -3,9 +3,9 @@
 use super::axes::{Axis, LEFT, Plot, RIGHT};
 use super::{Chart, ChartColumn, CurveBand, SettingCurves};
 use crate::plan::Report;
+use crate::quantity::said::shown;
 use crate::quantity::text::{Rounding, clock};
 use crate::run::discharge::{EndedBy, OverTime};
-use crate::sheet::basis::shown;
 use crate::sheet::drawing::{Anchor, Ink, fitted};
 use alloc::format;
 use alloc::string::String;
