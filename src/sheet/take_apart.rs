@@ -9,7 +9,7 @@
 //! practice, no source, as are most steps; each says so.
 
 use super::build_steps::{BuildStep, List};
-use crate::Interval;
+
 use crate::data::diary::EMPTYING_C;
 use crate::data::series::Series;
 use crate::data::transport::{DISPOSAL, HOT_CELL_OUTDOORS_S};
@@ -17,6 +17,7 @@ use crate::data::{CIRCUIT_LAW, COMMON_PRACTICE};
 use crate::pack::Group;
 use crate::part::choice::preferred;
 use crate::plan::{FuseChoice, Plan, Protection};
+use crate::quantity::Interval;
 use crate::quantity::said::{Filling, wordings};
 use crate::quantity::text::{Rounding, clock};
 use alloc::vec::Vec;
