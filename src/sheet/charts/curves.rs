@@ -11,8 +11,7 @@
 use crate::error::{Error, within};
 use crate::plan::Plan;
 use crate::quantity::Interval;
-use crate::quantity::said::shown;
-use crate::quantity::text::{Rounding, clock};
+use crate::quantity::said::{Filling, Phrase, Said, wordings};
 use crate::run::discharge::{Discharge, EndedBy, OverTime};
 use crate::run::pack_run::PackRunAnswer;
 use alloc::format;
@@ -69,6 +68,8 @@ pub struct SettingCurves {
     pub soc_ratio: CurveBand,
     /// What it shows, in plain English.
     pub words: String,
+    /// The same by code.
+    pub said: Said,
 }
 
 impl CurvesQuestion {
@@ -116,6 +117,7 @@ impl SettingCurves {
         let PackRunAnswer { runtime_s, least, likely, most, .. } = runtime;
         let runs = [least, likely, most];
         let time_s = times(runtime_s, &runs);
+        let phrase = phrase(runtime_s, likely);
         let band = |of: fn(&OverTime) -> &Vec<f64>| band(&time_s, runtime_s.low, &runs, of);
         Self {
             wiper_ratio,
@@ -125,7 +127,8 @@ impl SettingCurves {
             load_v: band(|series| &series.load_v),
             mean_a: band(|series| &series.mean_a),
             soc_ratio: band(|series| &series.soc_ratio),
-            words: words(runtime_s, likely),
+            words: phrase.words,
+            said: phrase.said,
             time_s,
         }
     }
@@ -172,13 +175,16 @@ fn read(times: &[f64], values: &[f64], time_s: f64) -> Option<f64> {
     }
 }
 
-fn words(runtime_s: &Interval, likely: &Discharge) -> String {
-    format!(
-        "It runs at least {}, likely {}, at most {}. At the likely values the loads get {} at the start and {} at the end.",
-        clock(runtime_s.low, Rounding::Down),
-        clock(runtime_s.likely, Rounding::Down),
-        clock(runtime_s.high, Rounding::Down),
-        shown(likely.start_load_v, "v"),
-        shown(likely.end_load_v, "v")
-    )
+fn phrase(runtime_s: &Interval, likely: &Discharge) -> Phrase {
+    CURVES.with([
+        Filling::clock(runtime_s.low),
+        Filling::clock(runtime_s.likely),
+        Filling::clock(runtime_s.high),
+        Filling::number(likely.start_load_v, "v"),
+        Filling::number(likely.end_load_v, "v"),
+    ])
+}
+
+wordings! {
+    CURVES: "chart_curves", "It runs at least {0}, likely {1}, at most {2}. At the likely values the loads get {3} at the start and {4} at the end.";
 }

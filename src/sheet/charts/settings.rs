@@ -5,12 +5,12 @@ use super::axes::{Axis, LEFT, Plot, RIGHT};
 use super::{Chart, ChartColumn};
 use crate::part::pump::Flow;
 use crate::plan::Report;
-use crate::quantity::text::{Rounding, clock};
+use crate::quantity::said::{Filling, Phrase, Wording, wordings};
 use crate::quantity::{End, Interval};
 use crate::run::knob::{KnobRow, KnobSetting};
 use crate::sheet::drawing::{Anchor, Ink, fitted};
+use crate::sheet::parts::THEN;
 use alloc::format;
-use alloc::string::String;
 use alloc::vec::Vec;
 
 /// What the runtime is drawn over.
@@ -106,9 +106,14 @@ pub(super) fn chart(report: &Report) -> Option<Chart> {
     plot.down(&x, top, bottom, true);
     points(&mut plot, &x, &y, &told, across != Across::Knob);
     plot.text(RIGHT, bottom + 27.0, Anchor::Right, Ink::Text, axis);
-    let words = words(&told, places.len());
+    let (words, said) = phrase(&told, places.len()).map(|phrase| (phrase.words, phrase.said)).unzip();
     let title = format!("Settings of {}", report.name);
-    Some(Chart { drawing: plot.drawing(&title, bottom + 36.0), words, table: table(&places) })
+    Some(Chart {
+        drawing: plot.drawing(&title, bottom + 36.0),
+        words: words.unwrap_or_default(),
+        said,
+        table: table(&places),
+    })
 }
 
 /// Bars from least to most, the likely values joined, each with its place of the knob where that is not the axis.
@@ -134,41 +139,48 @@ fn points(plot: &mut Plot, x: &Axis, y: &Axis, told: &[Told], named: bool) {
 }
 
 fn table(places: &[&KnobRow]) -> Vec<ChartColumn> {
-    let column = |code, words, of: &dyn Fn(&KnobSetting) -> Option<f64>| ChartColumn {
+    let column = |code, wording: Wording, of: &dyn Fn(&KnobSetting) -> Option<f64>| ChartColumn {
         code,
-        words,
+        words: wording.words,
         values: places.iter().map(|place| place.setting.as_ref().and_then(of)).collect(),
     };
     let wiper_ratio = ChartColumn {
         code: "wiper_ratio",
-        words: "place of the knob, share",
+        words: WIPER_RATIO.words,
         values: places.iter().map(|place| Some(place.wiper_ratio)).collect(),
     };
     let runtime = |setting: &KnobSetting, end: End| setting.runtime_s.map(|runtime_s| runtime_s.at(end));
     alloc::vec![
         wiper_ratio,
-        column("duty", "likely duty, share", &|setting| Some(setting.duty.likely)),
-        column("flow_m3_per_s", "flow of one", &flow),
-        column("speed_ratio", "speed against full speed", &|setting| setting.speed_ratio),
-        column("power_w", "mean power, W", &|setting| setting.power_w),
-        column("runtime_low_s", "runtime at least, s", &|setting| runtime(setting, End::Low)),
-        column("runtime_s", "likely runtime, s", &|setting| runtime(setting, End::Likely)),
-        column("runtime_high_s", "runtime at most, s", &|setting| runtime(setting, End::High)),
+        column("duty", DUTY, &|setting| Some(setting.duty.likely)),
+        column("flow_m3_per_s", FLOW, &flow),
+        column("speed_ratio", SPEED_RATIO, &|setting| setting.speed_ratio),
+        column("power_w", POWER_W, &|setting| setting.power_w),
+        column("runtime_low_s", RUNTIME_LOW_S, &|setting| runtime(setting, End::Low)),
+        column("runtime_s", RUNTIME_S, &|setting| runtime(setting, End::Likely)),
+        column("runtime_high_s", RUNTIME_HIGH_S, &|setting| runtime(setting, End::High)),
     ]
 }
 
-fn words(told: &[Told], places: usize) -> String {
+fn phrase(told: &[Told], places: usize) -> Option<Phrase> {
     let silent = places - told.len().min(places);
-    let missing =
-        if silent > 0 { format!(" At {silent} places the timer does not run: no number.") } else { String::new() };
-    match (told.first(), told.last()) {
-        (Some(first), Some(last)) => format!(
-            "At {:.0} % of the knob it runs at least {}, at {:.0} % at least {}.{missing}",
-            100.0 * first.wiper_ratio,
-            clock(first.runtime_s.low, Rounding::Down),
-            100.0 * last.wiper_ratio,
-            clock(last.runtime_s.low, Rounding::Down)
-        ),
-        _ => missing,
-    }
+    let missing = (silent > 0).then(|| SILENT.with([Filling::count(silent)]));
+    let ends = told.first().zip(told.last()).map(|(first, last)| {
+        let [low, high] = [first, last].map(|place| Filling::number(place.wiper_ratio, "ratio"));
+        SETTINGS.with([low, Filling::clock(first.runtime_s.low), high, Filling::clock(last.runtime_s.low)])
+    });
+    Phrase::joined([ends, missing].into_iter().flatten(), &THEN)
+}
+
+wordings! {
+    SETTINGS: "chart_settings", "At {0} of the knob it runs at least {1}, at {2} at least {3}.";
+    SILENT: "chart_settings_silent", "At {0} places the timer does not run: no number.";
+    DUTY: "column_duty", "likely duty, share";
+    FLOW: "column_flow_m3_per_s", "flow of one";
+    SPEED_RATIO: "column_speed_ratio", "speed against full speed";
+    POWER_W: "column_power_w", "mean power, W";
+    RUNTIME_LOW_S: "column_runtime_low_s", "runtime at least, s";
+    RUNTIME_S: "column_runtime_s", "likely runtime, s";
+    RUNTIME_HIGH_S: "column_runtime_high_s", "runtime at most, s";
+    WIPER_RATIO: "column_wiper_ratio", "place of the knob, share";
 }
