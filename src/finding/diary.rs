@@ -192,9 +192,9 @@ fn limits(facts: &DiaryFacts, i: usize, found: &mut Vec<Finding>) {
     let lowest = read().min_by(|(_, a), (_, b)| a.low.total_cmp(&b.low));
     let highest = read().max_by(|(_, a), (_, b)| a.high.total_cmp(&b.high));
     if !limits.known {
-        let needs = format!("the chemistry of group {}", i + 1);
-        found.push(GIVEN_UP.not_judged(&group(i), &needs));
-        found.push(OVER_FULL.not_judged(&group(i), &needs));
+        let needs = "the chemistry of its cells";
+        found.push(GIVEN_UP.not_judged(&group(i), needs));
+        found.push(OVER_FULL.not_judged(&group(i), needs));
     }
     if let (Some((entry, v)), Some(limit_v)) = (lowest, limits.give_up_v)
         && v.low < limit_v
