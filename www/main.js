@@ -53,6 +53,8 @@ function recompute() {
     const errors = /** @type {any} */ (error).errors;
     if (!Array.isArray(errors)) throw error;
     stale.textContent = refuse(errors);
+    // Where the diary no longer fits the pack, it says so itself and can be thrown away.
+    refresh(["diary"]);
     stale.hidden = false;
   }
 }

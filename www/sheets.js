@@ -167,8 +167,8 @@ function fill(name) {
 }
 
 /** Works open sheets out again, the others when they are opened. */
-export function refresh() {
-  for (const name of Object.keys(SHEETS)) {
+export function refresh(names = Object.keys(SHEETS)) {
+  for (const name of names) {
     const part = /** @type {HTMLDetailsElement} */ (byId(`part-${name}`));
     if (part.open) fill(name);
     else byId(`sheet-${name}`).replaceChildren();
