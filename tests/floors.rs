@@ -1,4 +1,5 @@
-//! Every `crate::` path in `src` points into its own folder or to a lower floor, and no part names another.
+//! Every `crate::` path in `src` points into its own folder or to a lower floor, no part names another, and nothing but
+//! `quantity::order` sorts: core's sorts stand in the Wasm once for each type that is sorted.
 
 #![cfg(not(target_arch = "wasm32"))] // reads the source tree
 #![allow(clippy::unwrap_used)] // a test fails by panicking
@@ -49,6 +50,11 @@ fn wrong(inside: &Path, text: &str) -> Vec<String> {
         let mut note = |what: &str| wrong.push(format!("{}: {what}: {line}", inside.display()));
         if line.contains("super::super") {
             note("two floors up at once");
+        }
+        if !inside.ends_with("order.rs")
+            && [".sort(", ".sort_by", ".sort_unstable", ".select_nth"].iter().any(|call| line.contains(call))
+        {
+            note("a sort of core's");
         }
         for tail in line.split("crate::").skip(1) {
             let name = word(tail);

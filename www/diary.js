@@ -160,7 +160,7 @@ const button = (key, about, change) => make("button", { type: "button", "aria-la
 /** The entries, the latest first. @param {Answer} answer */
 function list(answer) {
   const groups = state.plan.pack.groups.length;
-  const head = [TEXTS.diary_date, TEXTS.diary_state, ...Array.from({ length: groups }, (_, i) => `${TEXTS.group} ${i + 1}`), TEXTS.diary_spread, TEXTS.diary_note, ""];
+  const head = [TEXTS.diary_date, TEXTS.diary_state, ...Array.from({ length: groups }, (_, i) => `${TEXTS.group} ${i + 1}`), TEXTS.diary_spread, TEXTS.diary_note, TEXTS.remove];
   const rows = [...answer.entries].reverse().map((entry) => [entry.date, TEXTS[entry.state], ...entry.group_v.map((v) => (v ? words(v.likely, "volt") : "–")),
     typeof entry.spread_v === "number" ? words(entry.spread_v, "volt") : "–", entries()[entry.place]?.note ?? "", button("remove", entry.date, () => entries().splice(entry.place, 1))]);
   return rows.length > 0 ? [make("h3", {}, TEXTS.diary_entries), wide(TEXTS.diary_entries, head, rows)] : [];
@@ -182,7 +182,7 @@ function groups(answer) {
       range(group.loss_ratio_per_month, "ratio", "…"), range(group.resistance_ratio, "ratio", "…")];
   });
   const names = [TEXTS.diary_difference, TEXTS.diary_drift, TEXTS.diary_leaves, TEXTS.diary_imbalance, TEXTS.diary_loss, TEXTS.diary_resistance];
-  const table = wide(TEXTS.diary_groups, ["", ...answer.groups.map((group) => `${TEXTS.group} ${group.number}`)], names.map((name, i) => [name, ...told.map((column) => column[i])]));
+  const table = wide(TEXTS.diary_groups, [TEXTS.what, ...answer.groups.map((group) => `${TEXTS.group} ${group.number}`)], names.map((name, i) => [name, ...told.map((column) => column[i])]));
   table.classList.add("named");
   return [make("h3", {}, TEXTS.diary_groups), make("p", {}, `${TEXTS.diary_band} ± ${words(answer.band_v, "volt")}.${answer.drift_state ? ` ${TEXTS.diary_rests_on} ${TEXTS[answer.drift_state]}.` : ""}`), table];
 }

@@ -2,7 +2,7 @@
 
 #![cfg_attr(slim, allow(unused_imports, dead_code))] // what only the rows left out need
 
-use super::{Errors, Node, Question, decode, encode};
+use super::{Errors, Node, Question, decode_own, encode};
 use crate::data::cell_sheet;
 use crate::finding::{charging, dead_cell, drive, enclosure, protection, screening, sort_bin};
 use crate::pack::size;
@@ -25,7 +25,7 @@ macro_rules! questions {
             solve: |node| {
                 $($first(node)?;)?
                 let solve: fn(&$input) -> Result<$answer, _> = $solve;
-                let answer = solve(&decode(node)?).map_err(Errors::from)?;
+                let answer = solve(&decode_own(node)?).map_err(Errors::from)?;
                 Ok(encode(&answer)?)
             },
             #[cfg(feature = "schema")]

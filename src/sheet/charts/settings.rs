@@ -5,6 +5,7 @@ use super::axes::{Axis, LEFT, Plot, RIGHT};
 use super::{Chart, ChartColumn};
 use crate::part::pump::Flow;
 use crate::plan::Report;
+use crate::quantity::order::sort_by;
 use crate::quantity::said::{Filling, Phrase, Wording, wordings};
 use crate::quantity::{End, Interval};
 use crate::run::knob::{KnobRow, KnobSetting};
@@ -82,7 +83,7 @@ struct Told {
 
 pub(super) fn chart(report: &Report) -> Option<Chart> {
     let mut places: Vec<&KnobRow> = report.settings.iter().flat_map(|settings| &settings.rows).collect();
-    places.sort_by(|a, b| a.wiper_ratio.total_cmp(&b.wiper_ratio));
+    sort_by(&mut places, |a, b| a.wiper_ratio.total_cmp(&b.wiper_ratio));
     if places.is_empty() {
         return None;
     }

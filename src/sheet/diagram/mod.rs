@@ -23,6 +23,7 @@ use crate::data::{Seen, Source};
 use crate::error::Error;
 use crate::finding::charging::ChargeTerminals;
 use crate::plan::Plan;
+use crate::quantity::order::sort_by_key;
 use crate::quantity::said::{Filling, Phrase, Said, wordings};
 use alloc::format;
 use alloc::string::String;
@@ -215,7 +216,7 @@ impl<'a> Sheet<'a> {
         }
         let height = self.y + 2.0;
         let mut shown = core::mem::take(&mut self.pen.shown);
-        shown.sort_unstable_by_key(|point| point.number());
+        sort_by_key(&mut shown, |point| point.number());
         let points = shown.into_iter().map(|point| {
             let phrase = point.phrase();
             PointShown { point, number: point.number(), words: phrase.words, said: phrase.said }
