@@ -10,6 +10,7 @@ use crate::data::transport::CHARGING_PLACE;
 use crate::pack::Pack;
 use crate::pack::group::SELF_DISCHARGE_MOST_RATIO;
 use crate::quantity::Interval;
+use crate::quantity::order::sort_by_key;
 use crate::quantity::said::Filling;
 use crate::run::diary::{DiaryFacts, EntryFacts, GroupTrend};
 use alloc::format;
@@ -172,7 +173,7 @@ pub fn judge(facts: &DiaryFacts, pack: &Pack, board_balances: bool) -> Vec<Findi
     if board_balances {
         found.push(BALANCES.broken(&Subject::new("/protection/board", "the pack"), None, None));
     }
-    found.sort_by_key(|finding| (finding.urgency, finding.judgement == Judgement::NotJudged));
+    sort_by_key(&mut found, |finding| (finding.urgency, finding.judgement == Judgement::NotJudged));
     found
 }
 

@@ -8,6 +8,7 @@ use crate::pack::{Group, Pack};
 use crate::part::cell::{Chemistries, Chemistry, Curves};
 use crate::quantity::Interval;
 use crate::quantity::date::Day;
+use crate::quantity::order::{sort_by_key, sort_numbers};
 use alloc::string::String;
 use alloc::sync::Arc;
 use alloc::vec::Vec;
@@ -117,7 +118,7 @@ fn in_time(diary: &Diary) -> Vec<Row<'_>> {
     let rows = diary.entries.iter().enumerate();
     let mut rows: Vec<Row<'_>> =
         rows.filter_map(|(place, entry)| Some(Row { place, entry, day: day(entry)? })).collect();
-    rows.sort_by_key(|row| row.day);
+    sort_by_key(&mut rows, |row| row.day);
     rows
 }
 
@@ -152,7 +153,7 @@ fn true_v(shown_v: f64, gain: f64, error_v: f64) -> Interval {
 
 /// The middle of some values; none where there are none.
 pub(super) fn middle(mut values: Vec<f64>) -> Option<f64> {
-    values.sort_by(f64::total_cmp);
+    sort_numbers(&mut values);
     let half = values.len() / 2;
     let upper = *values.get(half)?;
     match half.checked_sub(1).and_then(|below| values.get(below)) {

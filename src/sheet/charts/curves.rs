@@ -11,6 +11,7 @@
 use crate::error::{Error, within};
 use crate::plan::Plan;
 use crate::quantity::Interval;
+use crate::quantity::order::sort_numbers;
 use crate::quantity::said::{Filling, Phrase, Said, wordings};
 use crate::run::discharge::{Discharge, EndedBy, OverTime};
 use crate::run::pack_run::PackRunAnswer;
@@ -141,7 +142,7 @@ fn times(runtime_s: &Interval, runs: &[&Discharge; 3]) -> Vec<f64> {
     let steps = (0..=STEPS).map(|i| longest_s * f64::from(i) / f64::from(STEPS));
     let inside = |time_s: &f64| (0.0..=longest_s).contains(time_s);
     let mut times: Vec<f64> = steps.chain(ends).chain([runtime_s.low]).filter(inside).collect();
-    times.sort_by(f64::total_cmp);
+    sort_numbers(&mut times);
     times.dedup();
     times
 }
