@@ -3,6 +3,7 @@
 import { ask, ask_text, version } from "cellwright";
 import { TEXTS } from "./en.js";
 import { bin, takeOver } from "./bin.js";
+import { beginCurves } from "./curves.js";
 import { byId, make } from "./dom.js";
 import { label, notify, wrong } from "./fields.js";
 import { beginLanguage, errorWords, mistakeWords, otherLanguage } from "./language.js";
@@ -52,6 +53,8 @@ function recompute() {
     const errors = /** @type {any} */ (error).errors;
     if (!Array.isArray(errors)) throw error;
     stale.textContent = refuse(errors);
+    // Where the diary no longer fits the pack, it says so itself and can be thrown away.
+    refresh(["diary"]);
     stale.hidden = false;
   }
 }
@@ -152,6 +155,7 @@ async function main() {
   notify.changed = recompute;
   notify.rebuilt = rebuild;
   onPaper();
+  beginCurves();
   byId("app").hidden = false;
   dress();
   performance.mark("cellwright-report");
