@@ -12,7 +12,7 @@ import { readings, state } from "./store.js";
 const cited = ({ title, edition, place }) => make("p", { class: "source" }, `${TEXTS.source} ${[title, edition, place].filter(Boolean).join(", ")}`);
 
 /** Units by the ending of a field's name. @type {Record<string, import("cellwright").Unit>} */
-const UNITS = { v: "volt", a: "ampere", ohm: "ohm", ratio: "ratio", hz: "hertz", s: "second", degc: "degree_celsius", w: "watt", f: "farad", h: "henry" };
+export const UNITS = { v: "volt", a: "ampere", ah: "ampere_hour", wh: "watt_hour", ohm: "ohm", ratio: "ratio", hz: "hertz", s: "second", degc: "degree_celsius", w: "watt", f: "farad", h: "henry" };
 
 /** @param {{low: number, high: number}} reading @param {string} ending */
 const band = ({ low, high }, ending) => `${words(low, UNITS[ending] ?? "count")} … ${words(high, UNITS[ending] ?? "count")}`;
