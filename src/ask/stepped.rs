@@ -7,13 +7,18 @@ use super::{Node, decode, encode};
 use crate::error::{Error, within};
 use crate::finding::matched::judged;
 use crate::pack::group::{EFFORT_NODES_MAX, MatchSearch};
+#[cfg(not(slim))]
 use crate::run::spread::{RuntimeDraws, RuntimeSpreadAnswer};
 use alloc::boxed::Box;
 use alloc::format;
 use alloc::vec::Vec;
 
 /// Questions that can be stepped.
-pub const STEPPED: [&str; 2] = ["match", "runtime_spread"];
+pub const STEPPED: &[&str] = &[
+    "match",
+    #[cfg(not(slim))]
+    "runtime_spread",
+];
 
 /// A question under way.
 ///
@@ -39,6 +44,7 @@ pub struct Stepped {
 #[derive(Clone, Debug)]
 enum Work {
     Match(Box<MatchSearch>),
+    #[cfg(not(slim))]
     Spread(Box<RuntimeDraws>),
 }
 
@@ -60,10 +66,10 @@ impl Stepped {
     /// A question that cannot be stepped, or an input that is not accepted.
     pub fn begin(question: &str, input: &Node) -> Result<Self, Vec<Error>> {
         known(question)?;
-        let work = if question == "match" {
-            Work::Match(Box::new(MatchSearch::new(decode(input)?)?))
-        } else {
-            Work::Spread(Box::new(RuntimeDraws::new(&decode(input)?)?))
+        let work = match question {
+            #[cfg(not(slim))]
+            "runtime_spread" => Work::Spread(Box::new(RuntimeDraws::new(&decode(input)?)?)),
+            _ => Work::Match(Box::new(MatchSearch::new(decode(input)?)?)),
         };
         Ok(Self { work })
     }
@@ -81,6 +87,7 @@ impl Stepped {
         let count = count as u32;
         Ok(match &mut self.work {
             Work::Match(search) => encode(&search.step(count))?,
+            #[cfg(not(slim))]
             Work::Spread(draws) => encode(&draws.step(count))?,
         })
     }
@@ -93,6 +100,7 @@ impl Stepped {
     pub fn answer(&self) -> Result<Node, Vec<Error>> {
         Ok(match &self.work {
             Work::Match(search) => encode(&judged(search.matching(), search.answer()))?,
+            #[cfg(not(slim))]
             Work::Spread(draws) => {
                 let outline = draws.spread().outline()?;
                 encode(&RuntimeSpreadAnswer { outline, drawn: draws.progress() })?

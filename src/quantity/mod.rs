@@ -1,9 +1,11 @@
 //! Quantities: intervals, unit suffixes, text to numbers and back, roots, draws.
 
+pub mod date;
 pub mod draw;
 pub mod gauge;
 pub mod junction;
 pub mod parse;
+pub mod said;
 pub mod solve;
 pub mod text;
 pub mod usual;

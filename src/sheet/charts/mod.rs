@@ -1,6 +1,7 @@
 //! Charts in print colours, each with the same numbers as a table.
 
 mod axes;
+mod diary;
 mod groups;
 mod run;
 mod settings;
@@ -9,6 +10,7 @@ use super::basis::Basis;
 use super::drawing::Drawing;
 use crate::error::Error;
 use crate::plan::{Plan, Report};
+use crate::run::diary::DiaryFacts;
 use alloc::string::String;
 use alloc::vec::Vec;
 
@@ -74,6 +76,12 @@ impl Charts {
 #[must_use]
 pub fn run_chart(report: &Report) -> Chart {
     run::chart(report)
+}
+
+/// Voltages of a diary over the days; nothing without an entry.
+#[must_use]
+pub fn diary_drawing(name: &str, facts: &DiaryFacts) -> Option<Drawing> {
+    diary::drawing(name, facts)
 }
 
 /// Runtime over the places of the knob; nothing where there are none.

@@ -22,9 +22,10 @@ use crate::error::Error;
 use crate::finding::charging::ChargeTerminals;
 use crate::finding::{Finding, Subject, fails};
 use crate::plan::{Board, Origin, Plan};
+use crate::quantity::said::{Filling, Phrase, Said, Wording};
 use crate::run::build::{BROKEN_OHM, BuildCircuit, FUSE_OPENS_RATIO, Flowing, GroupSource, Opened, Piece};
 use alloc::format;
-use alloc::string::{String, ToString};
+use alloc::string::String;
 use alloc::vec::Vec;
 
 /// Resistance that a part gains, in ohms.
@@ -62,6 +63,8 @@ pub struct FailedPart {
     pub place: usize,
     /// What it is, in plain words.
     pub words: String,
+    /// The same by code; with `_notice` and `_prevention` behind it the code is that of the other two sentences.
+    pub said: Said,
     /// Largest current that flows until something opens, in amperes.
     pub fault_high_a: f64,
     /// Current of the same failure at the empty pack, in amperes.
@@ -218,15 +221,13 @@ impl<'m> Bench<'m> {
             hot = hot_empty;
         }
         let fault_high_a = flows.on_a.max(strong.inside_a);
+        let phrase = Wording::new(row.code, row.words).with([Filling::count(place)]);
         FailedPart {
             part: row.part,
             way: row.way,
             place,
-            words: if place > 0 {
-                row.words.replace("the group", &format!("group {place}"))
-            } else {
-                row.words.to_string()
-            },
+            words: phrase.words,
+            said: phrase.said,
             fault_high_a,
             fault_low_a: weak_flows.on_a.max(weak.inside_a),
             opens,
@@ -347,7 +348,7 @@ impl<'m> Bench<'m> {
         if let Some(first) = name.get(..1).map(str::to_uppercase) {
             name.replace_range(..1, &first);
         }
-        let subject = Subject::new(path, name);
+        let subject = Subject::new(path, Phrase { words: name, said: failure.said.clone() });
         let row = FAILINGS.iter().find(|row| row.part == failure.part && row.way == failure.way)?;
         if self.charges_on(row) {
             return Some(fails::FAILS_CHARGE.broken(&subject, None, None));
