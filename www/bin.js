@@ -121,8 +121,9 @@ function typing() {
     next();
     value.focus();
   };
-  return make("div", {}, make("div", { class: "fields" }, field("many", many), field("column", which), field("value", value)), typed,
-    make("div", { class: "tools" }, button("add", add), button("enter", () => { if (value.value.trim() !== "") take([value.value.trim()]); }),
+  return make("div", {}, make("div", { class: "fields" }, field("many", many)), make("div", { class: "tools" }, button("add", add)),
+    make("div", { class: "fields" }, field("column", which), field("value", value)), typed,
+    make("div", { class: "tools" }, button("enter", () => { if (value.value.trim() !== "") take([value.value.trim()]); }),
       button("same", () => { if (repeat) take([repeat]); }), button("skip", skip),
       button("undo", () => { if (back()) { from = 0; next(); } })));
 }
@@ -225,7 +226,7 @@ export function bin(take, before = []) {
   const first = make("div", {});
   const part = /** @type {HTMLDetailsElement} */ (make("details", { class: "part", id: "part-bin" }, make("summary", {}, TEXTS.bin), first, ...before,
     make("h3", {}, TEXTS.bin_cells), make("p", { id: id("note") }, TEXTS.bin_note),
-    make("label", { for: id("lines") }, TEXTS.bin_lines), lines, typing(), list,
+    make("div", { class: "field" }, make("label", { for: id("lines") }, TEXTS.bin_lines), lines), typing(), list,
     make("h3", {}, TEXTS.bin_grouping), make("div", { class: "fields" }, field("series", series), field("parallel", parallel), field("chemistry", kinds)),
     make("div", { class: "tools" }, find), result));
   part.addEventListener("toggle", () => {

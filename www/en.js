@@ -264,7 +264,7 @@ export const TEXTS = {
   fit_no_place: "This law goes by the mean voltage, and the plan holds the draw of a chopped load while it is on. Say in the speed control that it drives a blower or a pump, or read at duty 1; then it can be taken over.",
   take_load: "Take this load into the plan",
   tool_use_profile: "Days of use, and standing about",
-  tool_use_profile_note: "So long on, so long off, again and again. What draws with the switch off is measured, in series with the pack, with a milliammeter.",
+  tool_use_profile_note: "So long on, so long off, again and again. What draws with the switch off is measured, in series with the pack, with a milliammeter. A chopped load counts with the share of the time you give.",
   phase_on: "on",
   phase_off: "off",
   profile_rounds: "rounds until it is empty; in use",

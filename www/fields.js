@@ -41,6 +41,7 @@ export const label = (pointer) => {
  * @param {import("cellwright").Unit} unit
  */
 export function words(value, unit) {
+  if (unit === "count" && Number.isInteger(value)) return String(value);
   const clock = unit === "second" ? "down" : undefined;
   return ask("format", clock ? { value, unit, clock } : { value, unit }).words;
 }
@@ -105,8 +106,9 @@ export function number(pointer, unit, { wide = false, optional = false, home = P
       const reading = ask("parse", { text: input.value, unit, field: pointer });
       if (reading.interval && !wide) throw new Error(`${label(pointer)} takes one number here.`);
       accept();
-      read.textContent = `${TEXTS.read_as} ${reading.words}`;
       const { value, interval } = reading;
+      // Days and hours as a clock: rounded to the digits that were written, 14 d would read 1200000 s.
+      read.textContent = `${TEXTS.read_as} ${unit === "second" && !interval && value >= 60 ? words(value, unit) : reading.words}`;
       home.set(pointer, wide ? interval ?? { low: value, likely: value, high: value } : value);
     } catch (error) {
       refuse(error instanceof Error ? error.message.replace(/^\S*\//, "").replace(/^[a-z0-9_]+ is/, `${label(pointer)} is`) : String(error));

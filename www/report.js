@@ -4,7 +4,7 @@ import Plot from "uplot";
 import { ask } from "cellwright";
 import { TEXTS } from "./en.js";
 import { byId, make } from "./dom.js";
-import { words } from "./fields.js";
+import { label, words } from "./fields.js";
 
 /** @typedef {import("cellwright").Report} Report */
 
@@ -33,12 +33,15 @@ function chances({ chances: told }) {
   return `${TEXTS.nine_in_ten} ${words(told.band.tenth_s, "second")}.${first}`;
 }
 
+/** What a finding says, with the entry it needs by its label. @param {import("cellwright").Finding} found */
+const need = ({ words: said, needs }) => (needs && label(needs) !== needs ? said.replace(needs, `“${label(needs)}”`) : said);
+
 /** @param {import("cellwright").Finding} found */
 export function finding(found) {
   const judged = found.judgement === "broken" ? "" : ` (${TEXTS.not_judged})`;
   const { title, edition, place } = found.source;
   return make("div", { class: `finding ${found.urgency}` },
-    make("p", {}, make("span", { class: "mark" }, `${TEXTS[found.urgency]}${judged}: `), found.words),
+    make("p", {}, make("span", { class: "mark" }, `${TEXTS[found.urgency]}${judged}: `), need(found)),
     make("p", { class: "source" }, `${TEXTS.source} ${[title, edition, place].filter(Boolean).join(", ")}`));
 }
 

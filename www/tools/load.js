@@ -67,7 +67,8 @@ export const fit_load = {
       ...(answer.basis === "label" ? [caution(TEXTS.fit_label_only)] : []),
       ...(typeof answer.holds_from_v === "number" ? [line(`${TEXTS.fit_holds} ${words(answer.holds_from_v, "volt")} – ${words(answer.holds_to_v, "volt")}.`), ranged("fit_exponent_range", answer.exponent, "count")] : []),
       ...(answer.label_is_refuted ? [caution(TEXTS.fit_refuted)] : []),
-      line(`${TEXTS.fit_left_over} ${words(answer.left_over_ratio, "ratio")}.`),
+      // A line through two readings always leaves nothing over.
+      ...(draft.readings.length > 2 ? [line(`${TEXTS.fit_left_over} ${words(answer.left_over_ratio, "ratio")}.`)] : []),
       ...(answer.lead_ohm ? [ranged("fit_lead", answer.lead_ohm, "ohm")] : []),
       ...(answer.duty_shift ? [ranged("fit_duty", answer.duty_shift, "ratio")] : []),
       ...(answer.capacitor_ratio ? [ranged("fit_capacitor", answer.capacitor_ratio, "ratio")] : []),

@@ -26,6 +26,9 @@ export const ranged = (key, value, unit) => line(`${TEXTS[key]} ${range(value, u
 /** @param {number | null | undefined} value @param {import("cellwright").Unit} unit */
 export const known = (value, unit) => (typeof value === "number" ? words(value, unit) : TEXTS.not_known);
 
+/** A time that may be short. @param {number} value */
+export const seconds = (value) => ask("format", { value, unit: "second" }).words;
+
 /** A part of one or two. @param {import("cellwright").Made} made @param {import("cellwright").Unit} unit */
 export const made = ({ value, first, second, joined }, unit) => (typeof second === "number"
   ? `${words(value, unit)} (${words(first, unit)} ${joined === "in_series" ? "+" : "∥"} ${words(second, unit)}, ${TEXTS[joined]})` : words(value, unit));

@@ -14,7 +14,7 @@ const SERIES = ["e6", "e12", "e24", "e48", "e96"];
 const DIELECTRICS = ["film", "c0g", "x7r", "x5r", "y5v", "z5u", "electrolytic"];
 
 /** How many sets are shown, and how many are asked for where the drawer may lack the second piece of a value. */
-const SHOWN = 5;
+const SHOWN = 3;
 const ASKED = 20;
 
 /** @param {import("../fields.js").Home} home @returns {Record<string, [any, (at: string) => HTMLElement[]]>} */
@@ -45,7 +45,7 @@ function shownSet(set, place, taking) {
   const parts = [[TEXTS.set_ra, made(set.ra, "ohm")], ...(knob ? [[TEXTS.set_pot, words(set.pot_ohm ?? 0, "ohm")]] : []),
     [knob ? TEXTS.set_stop : TEXTS.set_rb, made(set.rb, "ohm")], [TEXTS.set_c, made(set.c, "farad")]];
   const ends = [set.lowest, set.highest].map((end) => `${words(end.frequency_hz, "hertz")}, ${TEXTS.duty} ${words(end.duty, "ratio")}`);
-  return make("div", { class: "item" }, make("h3", {}, `${TEXTS.set} ${place}: ${set.met ? TEXTS.set_met : TEXTS.set_not_met}`),
+  return make("div", { class: "item" }, make("h3", { class: "big" }, `${TEXTS.set} ${place}: ${set.met ? TEXTS.set_met : TEXTS.set_not_met}`),
     make("ul", {}, ...parts.map(([name, value]) => make("li", {}, `${name}: ${value}`))),
     line(knob ? `${TEXTS.knob_down} ${ends[0]}. ${TEXTS.knob_up} ${ends[1]}.` : `${TEXTS.set_gives} ${ends[0]}.`),
     ...overBattery(set.timer),
@@ -77,7 +77,7 @@ export const timer_parts = {
     const { drawer: held } = draft.stock;
     const sets = (held ? answer.choices.filter((/** @type {any} */ set) => canBeMade(set, held)) : answer.choices).slice(0, SHOWN);
     const lacking = answer.choices.length > 0 && sets.length === 0;
-    return [main(`${words(answer.searched, "count")} ${TEXTS.sets_searched}`),
+    return [line(`${words(answer.searched, "count")} ${TEXTS.sets_searched}`),
       ...answer.unmet.map((/** @type {any} */ unmet) => caution(unmet.words)),
       ...(lacking ? [caution(TEXTS.drawer_lacks)] : []),
       ...sets.map((/** @type {any} */ set, /** @type {number} */ i) => shownSet(set, i + 1, taking)),

@@ -1,13 +1,13 @@
 // The pack in use: days of use, heat in the box, a dead cell, another pack, a timed run, fresh air.
 
 import { LABELS, TEXTS } from "../en.js";
-import { reported } from "../asking.js";
+import { last, reported } from "../asking.js";
 import { choice, flag, grid, list, number, shape, text, words } from "../fields.js";
 import { lines } from "../lines.js";
 import { finding, range, wide } from "../report.js";
 import { copy, state } from "../store.js";
 import { UNITS } from "../sheets.js";
-import { caution, cited, known, line, main, moved, ranged } from "./said.js";
+import { caution, cited, known, line, main, moved, ranged, seconds } from "./said.js";
 
 /** The pack with its loads, as the plan has them. @param {number | null} [duty] of the chopped ones */
 function packRun(duty = null) {
@@ -19,10 +19,16 @@ function packRun(duty = null) {
 
 const chopped = () => state.plan.loads.some((/** @type {any} */ load) => load.chopped);
 
-const DAY_S = 86400;
+/** The largest share of the time that the plan's timer switches on at its knob position, over the battery; none where it is not known. */
+function knobDuty() {
+  const duties = Object.values(last.report?.timer ?? {}).flatMap((/** @type {any} */ outcome) => (outcome?.runs ? [outcome.runs.duty] : []));
+  return duties.length > 0 ? Math.max(...duties) : null;
+}
 
-/** What draws in the rest of a day. @param {number} used_s */
-const restOf = (used_s) => DAY_S - used_s;
+/** Refuses to go on without the share of a chopped load. @param {number | null} duty */
+function dutyKnown(duty) {
+  if (chopped() && duty === null) throw Object.assign(new Error(TEXTS.enter_first), { errors: [{ path: "/duty", code: "missing", given: "", message: TEXTS.enter_first }] });
+}
 
 /** @param {any} run */
 const profileRow = (run) => [words(run.rounds, "count"), words(run.used_s, "second"), words(run.time_s, "second"), TEXTS[run.ended_by] ?? run.ended_by, words(run.left_ratio, "ratio")];
@@ -30,7 +36,7 @@ const profileRow = (run) => [words(run.rounds, "count"), words(run.used_s, "seco
 /** @type {import("../asking.js").Tool} */
 export const use_profile = {
   question: "use_profile",
-  first: () => ({ phases: [{ name: TEXTS.phase_on, state: { running: { loads: [] } }, time_s: 900 }, { name: TEXTS.phase_off, state: "off", time_s: restOf(900) }], repeats: 30, duty: null,
+  first: () => ({ phases: [{ name: TEXTS.phase_on, state: { running: { loads: [] } }, time_s: 900 }, { name: TEXTS.phase_off, state: "off", time_s: 85500 }], repeats: 30, duty: knobDuty(),
     standing: { switch_off_a: null, knob_minimum_a: null, cut_off_a: null, self_discharge_ratio_per_month: null }, after_cut_off: { stays_off: null, release_v: null, load_restart_v: null } }),
   entries(home) {
     const states = { running: [{ loads: [] }, () => []], off: ["off", () => []], knob_minimum: ["knob_minimum", () => []] };
@@ -41,7 +47,10 @@ export const use_profile = {
         flag("/after_cut_off/stays_off", true, home), number("/after_cut_off/release_v", "volt", { wide: true, optional: true, home }),
         number("/after_cut_off/load_restart_v", "volt", { wide: true, optional: true, home }))];
   },
-  input: ({ duty, ...draft }) => ({ ...draft, run: packRun(duty) }),
+  input({ duty, ...draft }) {
+    dutyKnown(duty);
+    return { ...draft, run: packRun(duty) };
+  },
   follows: true,
   shows({ rounds, used_s, least, likely, most, standing, restart, damage_v }) {
     const { switch_off_to_floor_s, knob_minimum_to_floor_s, floor_to_damage_s, cut_off_to_damage_s } = standing;
@@ -65,11 +74,12 @@ const boxRow = (key, { place_degc, air_degc, cell_degc, pack_w, leads_w, leads, 
 export const box_heat = {
   question: "box_heat",
   follows: true,
-  first: () => ({ box_k_per_w: null, cell_k_per_w: null, other_w: null, charging_w: null, place_degc: null, fuse_inside: true, leads_inside: true, duty: null }),
+  first: () => ({ box_k_per_w: null, cell_k_per_w: null, other_w: null, charging_w: null, place_degc: null, fuse_inside: true, leads_inside: true, duty: knobDuty() }),
   entries: (home) => [grid(number("/place_degc", "degree_celsius", { wide: true, home }), number("/box_k_per_w", "count", { wide: true, home }), number("/cell_k_per_w", "count", { wide: true, home }),
     number("/other_w", "watt", { wide: true, home }), number("/charging_w", "watt", { wide: true, optional: true, home }),
     flag("/fuse_inside", false, home), flag("/leads_inside", false, home), ...(chopped() ? [number("/duty", "ratio", { home })] : []))],
   input({ fuse_inside, leads_inside, duty, ...draft }) {
+    dutyKnown(duty);
     const fitted = state.plan.fuse?.fitted;
     return { ...draft, run: packRun(duty), leads: leads_inside ? state.plan.runs.map((/** @type {any} */ run) => ({ run })) : [],
       fuse: fuse_inside && fitted?.family ? { family: fitted.family, rating_a: fitted.rating_a } : null };
@@ -110,7 +120,7 @@ export const dead_cell = {
     const { link, window } = answer;
     return [main(`${TEXTS.dead_flows} ${range(answer.dead_a, "ampere", "…")}, ${range(answer.dead_heat_w, "watt", "…")}.`), ...findings.map(finding),
       line(`${TEXTS.dead_neighbours} ${range(answer.neighbour_a, "ampere", "…")} (${TEXTS.dead_limit} ${words(answer.neighbour_limit_a, "ampere")}).`),
-      ...(typeof answer.hot_after_s === "number" ? [caution(`${TEXTS.dead_hot} ${words(answer.limit_degc, "degree_celsius")} ${TEXTS.dead_hot_after} ${words(answer.hot_after_s, "second")}.`)] : [line(TEXTS.dead_no_mass)]),
+      ...(typeof answer.hot_after_s === "number" ? [caution(`${TEXTS.dead_hot} ${words(answer.limit_degc, "degree_celsius")} ${TEXTS.dead_hot_after} ${seconds(answer.hot_after_s)}.`)] : [line(TEXTS.dead_no_mass)]),
       ...(answer.lasts_s ? [ranged("dead_lasts", answer.lasts_s, "second")] : []),
       ...(link ? [line(`${TEXTS.link_holds} ${words(link.holds_a, "ampere")}, ${TEXTS.link_opens} ${words(link.opens_a, "ampere")}.`)] : []),
       ...(window ? [line(`${TEXTS.link_window} ${words(window.melts_least_a, "ampere")} – ${words(window.melts_most_a, "ampere")}${typeof window.thinnest_m === "number" && typeof window.thickest_m === "number" ? ` (${TEXTS.link_wire} ${words(window.thinnest_m, "metre")} – ${words(window.thickest_m, "metre")})` : ""}.`)] : [line(TEXTS.link_no_window)])];
