@@ -4,10 +4,11 @@ import { ask } from "cellwright";
 import { TEXTS } from "./en.js";
 import { make } from "./dom.js";
 import { label, notify } from "./fields.js";
+import { errorWords, mistakeWords } from "./language.js";
 import { aside, at, copy, put, remember, state } from "./store.js";
 
 /** @typedef {import("./fields.js").Home} Home */
-/** @typedef {{path: string, code: string, given: string, message: string}} Mistake */
+/** @typedef {import("cellwright").Mistake} Mistake */
 /** @typedef {(words: string, change: () => void) => HTMLElement} Taking a button that changes the plan, and can be undone */
 
 /**
@@ -28,8 +29,13 @@ const kept = (() => {
   return before && typeof before === "object" && !Array.isArray(before) ? before : {};
 })();
 
-/** What has to look at the plan again after it has changed. @type {(() => void)[]} */
+/** What has to look at the plan again after it has changed. @type {((plan: string) => void)[]} */
 const watchers = [];
+
+/** Forgets the tools that were made. */
+export function forget() {
+  watchers.length = 0;
+}
 
 /** The last report of the plan that is shown; none where it cannot be worked out. @type {{report: import("cellwright").Report | null}} */
 export const last = { report: null };
@@ -43,13 +49,14 @@ export function reported() {
 /** Tells every answer on the page that the plan may have changed. @param {import("cellwright").Report | null} report */
 export function planChanged(report) {
   last.report = report;
-  for (const watch of watchers) watch();
+  const plan = JSON.stringify(state.plan);
+  for (const watch of watchers) watch(plan);
 }
 
-/** What is wrong, in the words of the page. @param {Mistake} mistake */
-function told({ path, code, given, message }) {
-  if (code === "missing" || given === "null") return TEXTS.enter_first;
-  return message.replace(/^[a-z0-9_]+ is/, `${label(path)} is`);
+/** What is wrong, in the words of the page. @param {Mistake} mistake @param {string} place */
+function told(mistake, place) {
+  if (mistake.code === "missing" || mistake.given === "null") return TEXTS.enter_first;
+  return mistakeWords(mistake, label(place)).replace(/^[a-z0-9_]+ is/, `${label(place)} is`);
 }
 
 /**
@@ -66,13 +73,13 @@ function refuse(name, form, mistakes) {
     while (path) {
       const entry = /** @type {HTMLElement | null} */ (form.querySelector(`[name="${CSS.escape(name + path)}"]`));
       if (entry) {
-        entry.dispatchEvent(new CustomEvent("cellwright-refused", { detail: told(mistake) }));
+        entry.dispatchEvent(new CustomEvent("cellwright-refused", { detail: told(mistake, path) }));
         first ??= entry;
         break;
       }
       path = path.slice(0, path.lastIndexOf("/"));
     }
-    return `${label(path || mistake.path)}: ${told(mistake)}`;
+    return `${label(path || mistake.path)}: ${told(mistake, path || mistake.path)}`;
   });
   first?.focus();
   return [...new Set(lines)];
@@ -146,7 +153,7 @@ export function asking(name, { question, first, entries, input = (draft) => draf
       outcome.replaceChildren(...shows(ask(question, input(copy(draft))), copy(draft), taking));
     } catch (error) {
       const { errors } = /** @type {any} */ (error);
-      const lines = Array.isArray(errors) ? refuse(prefix, form, errors) : [error instanceof Error ? error.message : String(error)];
+      const lines = Array.isArray(errors) ? refuse(prefix, form, errors) : [errorWords(error)];
       outcome.replaceChildren(...lines.map((line) => make("p", { class: "wrong" }, line)));
     }
   }
@@ -161,8 +168,7 @@ export function asking(name, { question, first, entries, input = (draft) => draf
     fill();
   });
   let seen = "";
-  watchers.push(() => {
-    const now = JSON.stringify(state.plan);
+  watchers.push((now) => {
     if (asked && asked !== now) old();
     if (follows && draft && seen !== now && !form.contains(document.activeElement)) fill();
     seen = now;

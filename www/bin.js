@@ -3,7 +3,7 @@
 import { Stepped, ask } from "cellwright";
 import { LABELS, TEXTS } from "./en.js";
 import { byId, make } from "./dom.js";
-import { words } from "./fields.js";
+import { errorWords, words } from "./language.js";
 import { COLUMNS, back, fateOf, found, put, rows as readRows, write } from "./found.js";
 import { interval, linesOf } from "./lines.js";
 import { finding, range, wide } from "./report.js";
@@ -21,9 +21,6 @@ const id = (/** @type {string} */ name) => `bin-${name}`;
 
 /** @param {any} value @param {import("cellwright").Unit} unit */
 const shown = (value, unit) => range(value, unit, "…");
-
-/** @param {unknown} error */
-const message = (error) => (error instanceof Error ? error.message : String(error));
 
 /** @param {string} name @param {string} value */
 function entry(name, value, mode = "numeric") {
@@ -81,7 +78,7 @@ function typing() {
       next(`${names[texts.length - 1]}: ${shown(read[read.length - 1], unit)}.`);
     } catch (error) {
       value.setAttribute("aria-invalid", "true");
-      typed.textContent = message(error);
+      typed.textContent = errorWords(error);
     }
     value.focus();
   };
@@ -112,7 +109,7 @@ function typing() {
       many.value = "";
       next();
     } catch (error) {
-      typed.textContent = message(error);
+      typed.textContent = errorWords(error);
     }
   };
   const skip = () => {
@@ -184,7 +181,7 @@ function searching(result, find, begin, take) {
       };
       setTimeout(turn, 0);
     } catch (error) {
-      result.replaceChildren(make("p", { class: "wrong" }, message(error)));
+      result.replaceChildren(make("p", { class: "wrong" }, errorWords(error)));
     }
   };
 }

@@ -3,7 +3,10 @@
 import { ask } from "cellwright";
 import { LABELS, TEXTS } from "./en.js";
 import { make } from "./dom.js";
+import { decimal, errorWords, language, mistakeWords, plain, words } from "./language.js";
 import { copy, get, remember, set } from "./store.js";
+
+export { words };
 
 /** Entries that cannot be used, by pointer. @type {Map<string, string>} */
 export const wrong = new Map();
@@ -36,17 +39,6 @@ export const label = (pointer) => {
 };
 
 /**
- * The words for a number of the crate.
- * @param {number} value
- * @param {import("cellwright").Unit} unit
- */
-export function words(value, unit) {
-  if (unit === "count" && Number.isInteger(value)) return String(value);
-  const clock = unit === "second" ? "down" : undefined;
-  return ask("format", clock ? { value, unit, clock } : { value, unit }).words;
-}
-
-/**
  * An interval read back.
  * @param {{low: number, likely: number, high: number}} value
  * @param {import("cellwright").Unit} unit
@@ -62,8 +54,8 @@ function spread({ low, likely, high }, unit) {
  */
 function entry(value) {
   if (value === null || value === undefined) return "";
-  if (typeof value === "object") return value.low < value.high ? `${value.low}..${value.high}` : String(value.likely);
-  return String(value);
+  if (typeof value === "object") return value.low < value.high ? `${plain(value.low)}..${plain(value.high)}` : plain(value.likely);
+  return plain(value);
 }
 
 /**
@@ -90,6 +82,12 @@ export function number(pointer, unit, { wide = false, optional = false, home = P
     input.setAttribute("aria-invalid", "true");
     read.textContent = "";
   }
+  /** @param {unknown} error */
+  function told(error) {
+    const first = /** @type {any} */ (error).errors?.[0];
+    if (first && language.code !== "en") return mistakeWords(first, label(pointer));
+    return errorWords(error).replace(/^\S*\//, "").replace(/^[a-z0-9_]+ is/, `${label(pointer)} is`);
+  }
   function accept() {
     home.wrong.delete(pointer);
     fault.hidden = true;
@@ -103,15 +101,15 @@ export function number(pointer, unit, { wide = false, optional = false, home = P
       return;
     }
     try {
-      const reading = ask("parse", { text: input.value, unit, field: pointer });
-      if (reading.interval && !wide) throw new Error(`${label(pointer)} takes one number here.`);
+      const reading = ask("parse", { text: input.value, unit, field: pointer, decimal: decimal() });
+      if (reading.interval && !wide) throw new Error(TEXTS.one_number.replace("{field}", label(pointer)));
       accept();
       const { value, interval } = reading;
       // Days and hours as a clock: rounded to the digits that were written, 14 d would read 1200000 s.
       read.textContent = `${TEXTS.read_as} ${unit === "second" && !interval && value >= 60 ? words(value, unit) : reading.words}`;
       home.set(pointer, wide ? interval ?? { low: value, likely: value, high: value } : value);
     } catch (error) {
-      refuse(error instanceof Error ? error.message.replace(/^\S*\//, "").replace(/^[a-z0-9_]+ is/, `${label(pointer)} is`) : String(error));
+      refuse(told(error));
     }
   }
   const value = home.get(pointer);
@@ -200,7 +198,7 @@ export function free(home, pointer, take, rows = 1) {
       read.textContent = take(input.value);
     } catch (error) {
       read.textContent = "";
-      refuse(error instanceof Error ? error.message : String(error));
+      refuse(errorWords(error));
     }
   };
   understand();

@@ -3,6 +3,7 @@
 import { ask } from "cellwright";
 import { LABELS, TEXTS } from "./en.js";
 import { free, words } from "./fields.js";
+import { errorWords } from "./language.js";
 
 /** Most lines that are read. */
 const MOST = 1000;
@@ -50,7 +51,7 @@ export function rowsOf(text, columns, { named = false, wide = false } = {}) {
       });
       rows.push(row);
     } catch (error) {
-      wrong.push(`${named ? row.name : line}: ${error instanceof Error ? error.message : String(error)}`);
+      wrong.push(`${named ? row.name : line}: ${errorWords(error)}`);
     }
   }
   return { rows, wrong, headed };

@@ -2,7 +2,7 @@
 
 #![cfg_attr(slim, allow(unused_imports, dead_code))] // what only the rows left out need
 
-use super::{Errors, Node, Question, decode, encode};
+use super::{Errors, Node, Question, decode_own, encode};
 use crate::data::cell_sheet;
 use crate::finding::{charging, dead_cell, drive, enclosure, protection, screening, sort_bin};
 use crate::pack::size;
@@ -11,6 +11,7 @@ use crate::part::{
 };
 use crate::plan;
 use crate::quantity::{parse, text};
+use crate::reader;
 use crate::run::{fit, knob, pack_charge, pack_run, profile, spread, timer_parts, timer_span, timer_spread};
 use crate::sheet::{self, build_steps, charts, diagram, files, parts, tag};
 
@@ -24,7 +25,7 @@ macro_rules! questions {
             solve: |node| {
                 $($first(node)?;)?
                 let solve: fn(&$input) -> Result<$answer, _> = $solve;
-                let answer = solve(&decode(node)?).map_err(Errors::from)?;
+                let answer = solve(&decode_own(node)?).map_err(Errors::from)?;
                 Ok(encode(&answer)?)
             },
             #[cfg(feature = "schema")]
@@ -163,4 +164,14 @@ pub const QUESTIONS: &[Question] = questions! {
         crate::quantity::date::DateEntry::answer;
     marking: "What the marking on a part stands for",
         marking::Marking => marking::MarkingAnswer, marking::Marking::answer;
+    reader_runtime: "How long it runs, in short, from entries as an article states them",
+        reader::runtime::ReaderRuntime => reader::ReaderAnswer, reader::runtime::ReaderRuntime::answer;
+    reader_cells: "Which cells fit together, in short, from entries as an article states them",
+        reader::cells::ReaderCells => reader::ReaderAnswer, reader::cells::ReaderCells::answer;
+    reader_knob: "Which parts a knob needs, in short, from entries as an article states them",
+        reader::knob::ReaderKnob => reader::ReaderAnswer, reader::knob::ReaderKnob::answer;
+    reader_wire: "Whether a wire will do, in short, from entries as an article states them",
+        reader::wire::ReaderWire => reader::ReaderAnswer, reader::wire::ReaderWire::answer;
+    reader_plan: "A whole plan in short, to be read",
+        plan::Plan => reader::ReaderAnswer, reader::plan::in_short, first format_first;
 };

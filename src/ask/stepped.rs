@@ -3,7 +3,7 @@
 //! A page stays alive between two steps, shows how far the work has come, and stops it by not asking for more. The
 //! effort is counted, not timed: the same steps give the same answers everywhere.
 
-use super::{Node, decode, encode};
+use super::{Node, decode_own, encode};
 use crate::error::{Error, within};
 use crate::finding::matched::judged;
 use crate::pack::group::{EFFORT_NODES_MAX, MatchSearch};
@@ -68,8 +68,8 @@ impl Stepped {
         known(question)?;
         let work = match question {
             #[cfg(not(slim))]
-            "runtime_spread" => Work::Spread(Box::new(RuntimeDraws::new(&decode(input)?)?)),
-            _ => Work::Match(Box::new(MatchSearch::new(decode(input)?)?)),
+            "runtime_spread" => Work::Spread(Box::new(RuntimeDraws::new(&decode_own(input)?)?)),
+            _ => Work::Match(Box::new(MatchSearch::new(decode_own(input)?)?)),
         };
         Ok(Self { work })
     }

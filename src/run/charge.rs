@@ -14,6 +14,7 @@
 use crate::error::{Error, within};
 use crate::part::cell::CellCircuit;
 use crate::part::cell::curves::Proven;
+use crate::quantity::order::sort_by_key;
 use crate::run::discharge::{TIME_MAX_S, TrustLimit};
 use crate::run::stepper::{CellEnergy, Drive, Moment, PackCircuit, Stepper};
 use alloc::vec::Vec;
@@ -400,7 +401,7 @@ impl<'a> Run<'a> {
                 let run = CellCharge { end_soc_ratio: state.soc_ratio, ..*cell };
                 cells.extend(member.places.iter().map(|place| (*place, run)));
             }
-            cells.sort_by_key(|(place, _)| *place);
+            sort_by_key(&mut cells, |(place, _)| *place);
             group.cells = cells.into_iter().map(|(_, run)| run).collect();
         }
         self.result

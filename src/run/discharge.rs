@@ -17,6 +17,7 @@ pub use outcome::{CellRun, Discharge, EndedBy, GroupRun, OverTime, TrustLimit};
 use crate::error::{Error, within};
 use crate::part::cell::curves::{Proven, WARM_DEGC};
 use crate::part::cell::{CellCircuit, CellState};
+use crate::quantity::order::sort_by_key;
 use crate::run::stepper::{CellEnergy, Member, Moment, PackCircuit, Stepper};
 use alloc::vec::Vec;
 use outcome::{at_half, empty};
@@ -402,7 +403,7 @@ impl<'a> Run<'a> {
                 }
                 i += 1;
             }
-            cells.sort_by_key(|(place, _)| *place);
+            sort_by_key(&mut cells, |(place, _)| *place);
             let end_v = self.stepper.group_v.get(g).copied().unwrap_or(0.0);
             result.groups.push(GroupRun { end_v, cells: cells.into_iter().map(|(_, run)| run).collect() });
         }

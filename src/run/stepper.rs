@@ -11,6 +11,7 @@
 use crate::part::cell::CellState;
 use crate::part::cell::circuit::{Asinh, CellCircuit, Decay, Source};
 use crate::part::load::LoadCircuit;
+use crate::quantity::order::sort_by;
 use crate::run::segment::{Point, Segment, segments};
 use alloc::vec::Vec;
 use core::cmp::Ordering;
@@ -97,7 +98,7 @@ fn alike(cells: Vec<CellCircuit>) -> Vec<Member> {
             None => members.push(Member { cell, count: 1.0, places: alloc::vec![place] }),
         }
     }
-    members.sort_by(|left, right| {
+    sort_by(&mut members, |left, right| {
         let pairs = left.cell.key().into_iter().zip(right.cell.key());
         pairs.fold(Ordering::Equal, |order, (left, right)| order.then(left.total_cmp(&right)))
     });

@@ -8,7 +8,7 @@ import { lines } from "../lines.js";
 import { finding, range, wide } from "../report.js";
 import { state } from "../store.js";
 import { ammeter, chemistry, discharger, loadReading, meterFirst, meterKept, shownCurrent, voltmeter } from "./meter.js";
-import { caution, cited, line, main, ranged } from "./said.js";
+import { caution, cited, english, line, main, ranged } from "./said.js";
 
 /** An interval as it is typed. @param {{low: number, likely: number, high: number}} value */
 const typed = ({ low, likely, high }) => (low < high ? `${low}..${high}` : String(likely));
@@ -118,7 +118,7 @@ const seen = (looks, row, kind) => ({ ...looks, name: row.name, capacity_ah: loo
 
 /** What screening says of one cell, unfolded where it is the only one. @param {any} cell */
 const fate = (cell, alone = false) => make("details", { class: `item fate ${cell.fate}`, open: alone }, make("summary", {}, `${cell.name}: ${LABELS[`fate_${cell.fate}`]}`),
-  line(cell.fate_words), ...cell.findings.map(finding), line(`${TEXTS.rules_kept} ${cell.kept.length}.`));
+  line(english(cell.fate_words)), ...cell.findings.map(finding), line(`${TEXTS.rules_kept} ${cell.kept.length}.`));
 
 /** @type {import("../asking.js").Tool} */
 export const screen_cells = {
@@ -153,8 +153,8 @@ export const screen_cells = {
     for (const cell of cells) if (known.has(cell.name)) screened(cell.name, cell.fate);
     const count = (/** @type {string} */ one) => cells.filter((/** @type {any} */ cell) => cell.fate === one).length;
     return [finding(warning), main(cells.length === 1 ? `${cells[0].name}: ${LABELS[`fate_${cells[0].fate}`]}` : ["use", "measure_again", "recycle"].map((one) => `${LABELS[`fate_${one}`]}: ${count(one)}`).join(" · ")),
-      ...(hand_in && count("recycle") > 0 ? [caution(hand_in.words), cited(hand_in.source)] : []), ...cells.map((/** @type {any} */ cell) => fate(cell, cells.length === 1)),
-      ...(identify.length > 0 ? [make("h3", {}, TEXTS.identify), make("ol", {}, ...identify.map((/** @type {any} */ step) => make("li", {}, line(step.words), cited(step.source))))] : [])];
+      ...(hand_in && count("recycle") > 0 ? [caution(english(hand_in.words)), cited(hand_in.source)] : []), ...cells.map((/** @type {any} */ cell) => fate(cell, cells.length === 1)),
+      ...(identify.length > 0 ? [make("h3", {}, TEXTS.identify), make("ol", {}, ...identify.map((/** @type {any} */ step) => make("li", {}, line(english(step.words)), cited(step.source))))] : [])];
   },
 };
 
@@ -179,7 +179,7 @@ export const sort_bin = {
   },
   shows({ sorting, findings }) {
     const { order, evenings, take_next, hands_s, waiting_s, grouping } = sorting;
-    return [main(sorting.words), ...findings.map(finding), line(`${TEXTS.take_next} ${take_next.slice(0, 12).join(", ") || "–"}`),
+    return [main(english(sorting.words)), ...findings.map(finding), line(`${TEXTS.take_next} ${take_next.slice(0, 12).join(", ") || "–"}`),
       wide(TEXTS.tests_order, [TEXTS.test, TEXTS.test_comes_to, TEXTS.test_sorts_out, TEXTS.test_hands, TEXTS.test_evenings],
         order.map((/** @type {any} */ step) => [LABELS[`test_${step.test}`] ?? step.test, words(step.comes_to, "count"), words(step.sorts_out, "count"), words(step.hands_s, "second"), typeof step.evenings === "number" ? words(step.evenings, "count") : TEXTS.no_machine])),
       line(`${TEXTS.sort_evenings} ${evenings ? range(evenings, "count", "…") : TEXTS.no_machine}; ${TEXTS.sort_hands} ${words(hands_s, "second")}; ${TEXTS.sort_waits} ${words(waiting_s, "second")}.`),

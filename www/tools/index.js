@@ -1,6 +1,6 @@
 // Which tool stands at which part of the road. Each is made once and moves along when a part is drawn anew.
 
-import { asking } from "../asking.js";
+import { asking, forget } from "../asking.js";
 import { measure_capacity, measure_pulse, measure_resistance, measure_self_discharge, screen_cells, sort_bin } from "./cells.js";
 import { fit_load } from "./load.js";
 import { marking, timer_parts, timer_tolerance } from "./timer.js";
@@ -26,4 +26,10 @@ export function toolsOf(place) {
   const there = made.get(place) ?? Object.entries(PLACES[place] ?? {}).map(([name, tool]) => asking(name, tool));
   made.set(place, there);
   return there;
+}
+
+/** Begins all tools anew, as for another language; what was typed into them is kept. */
+export function freshTools() {
+  forget();
+  made.clear();
 }

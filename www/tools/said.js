@@ -5,20 +5,19 @@ import { LABELS, TEXTS } from "../en.js";
 import { make } from "../dom.js";
 import { words } from "../fields.js";
 import { finding, range, wide } from "../report.js";
-import { UNITS } from "../sheets.js";
+import { UNITS, decimal, findingWords } from "../language.js";
 import { copy, state } from "../store.js";
 
-/** @param {string} text */
-export const line = (text) => make("p", {}, text);
+/** @param {...(Node | string)} said */
+export const line = (...said) => make("p", {}, ...said);
 
-/** The answer itself. @param {string} text */
-export const main = (text) => make("p", { class: "big" }, text);
+/** The answer itself. @param {...(Node | string)} said */
+export const main = (...said) => make("p", { class: "big" }, ...said);
 
-/** @param {string} text */
-export const caution = (text) => make("p", { class: "caution" }, text);
+/** @param {...(Node | string)} said */
+export const caution = (...said) => make("p", { class: "caution" }, ...said);
 
-/** @param {{title: string, edition: string, place: string}} source */
-export const cited = ({ title, edition, place }) => make("p", { class: "source" }, `${TEXTS.source} ${[title, edition, place].filter(Boolean).join(", ")}`);
+export { cited, english } from "../language.js";
 
 /** @param {string} key @param {any} value an interval @param {import("cellwright").Unit} unit */
 export const ranged = (key, value, unit) => line(`${TEXTS[key]} ${range(value, unit, "…")}.`);
@@ -27,7 +26,7 @@ export const ranged = (key, value, unit) => line(`${TEXTS[key]} ${range(value, u
 export const known = (value, unit) => (typeof value === "number" ? words(value, unit) : TEXTS.not_known);
 
 /** A time that may be short. @param {number} value */
-export const seconds = (value) => ask("format", { value, unit: "second" }).words;
+export const seconds = (value) => ask("format", { value, unit: "second", decimal: decimal() }).words;
 
 /** A part of one or two. @param {import("cellwright").Made} made @param {import("cellwright").Unit} unit */
 export const made = ({ value, first, second, joined }, unit) => (typeof second === "number"
@@ -51,7 +50,7 @@ export function moved(change) {
   });
   return [make("h3", {}, TEXTS.moves), ...(rows.length > 0 ? [wide(TEXTS.moves, [TEXTS.what, TEXTS.before, TEXTS.afterwards], rows)] : [line(TEXTS.moves_nothing)]),
     ...(verdict_before === verdict_after ? [] : [caution(`${TEXTS.verdict_becomes} ${TEXTS[`verdict_${verdict_after}`]}.`)]),
-    ...appeared.map(finding), ...vanished.map((gone) => line(`${TEXTS.vanishes} ${gone.words}`))];
+    ...appeared.map(finding), ...vanished.map((gone) => line(`${TEXTS.vanishes} `, findingWords(gone)))];
 }
 
 /** @param {string} key @param {string} [more] */

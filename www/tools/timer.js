@@ -5,10 +5,11 @@ import { LABELS, TEXTS } from "../en.js";
 import { make } from "../dom.js";
 import { choice, flag, grid, list, number, shape, text, words } from "../fields.js";
 import { last, reported } from "../asking.js";
+import { colourWords } from "../language.js";
 import { range, wide } from "../report.js";
 import { state } from "../store.js";
 import { canBeMade, drawer } from "./drawer.js";
-import { caution, known, line, made, main } from "./said.js";
+import { caution, english, known, line, made, main } from "./said.js";
 
 const SERIES = ["e6", "e12", "e24", "e48", "e96"];
 const DIELECTRICS = ["film", "c0g", "x7r", "x5r", "y5v", "z5u", "electrolytic"];
@@ -31,7 +32,7 @@ function overBattery(timer) {
   const span = ask("timer_span", { timer, supply_v: [pack.full_v, pack.nominal_v, pack.floor_v], temperature_degc: [ambient_degc.low, ambient_degc.high], wiper_ratio: [0, 0.5, 1] });
   const outside = new Set(span.rows.flatMap(({ outcome }) => ("outside" in outcome ? outcome.outside.map((limit) => limit.words) : [])));
   return [line(`${TEXTS.over_battery} ${known(span.frequency_low_hz, "hertz")} – ${known(span.frequency_high_hz, "hertz")}, ${TEXTS.duty} ${known(span.duty_low, "ratio")} – ${known(span.duty_high, "ratio")}.`),
-    ...[...outside].map((limit) => caution(`${TEXTS.not_everywhere} ${limit}`))];
+    ...[...outside].map((limit) => caution(`${TEXTS.not_everywhere} `, english(limit)))];
 }
 
 /**
@@ -78,7 +79,7 @@ export const timer_parts = {
     const sets = (held ? answer.choices.filter((/** @type {any} */ set) => canBeMade(set, held)) : answer.choices).slice(0, SHOWN);
     const lacking = answer.choices.length > 0 && sets.length === 0;
     return [line(`${words(answer.searched, "count")} ${TEXTS.sets_searched}`),
-      ...answer.unmet.map((/** @type {any} */ unmet) => caution(unmet.words)),
+      ...answer.unmet.map((/** @type {any} */ unmet) => caution(english(unmet.words))),
       ...(lacking ? [caution(TEXTS.drawer_lacks)] : []),
       ...sets.map((/** @type {any} */ set, /** @type {number} */ i) => shownSet(set, i + 1, taking)),
       line(TEXTS.sets_check)];
@@ -108,12 +109,19 @@ export const timer_tolerance = {
     return { ...draft, timer: placed, seed: 1, supply_v: { low: pack.floor_v, likely: pack.nominal_v, high: pack.full_v }, temperature_degc: state.plan.ambient_degc };
   },
   shows: (answer) => [main(spreadLine("frequency_hz", answer.frequency_hz, "hertz")), line(spreadLine("duty", answer.duty, "ratio")),
-    ...("outside" in answer.outcome ? answer.outcome.outside.map((/** @type {any} */ limit) => caution(limit.words)) : []),
+    ...("outside" in answer.outcome ? answer.outcome.outside.map((/** @type {any} */ limit) => caution(english(limit.words))) : []),
     ...(answer.class_covers_temperature ? [] : [caution(TEXTS.class_not_covered)]),
     wide(TEXTS.shares, [TEXTS.what, TEXTS.share_low, TEXTS.share_high], shareRows(answer.shares))],
 };
 
 const COLOURS = ["black", "brown", "red", "orange", "yellow", "green", "blue", "violet", "grey", "white", "gold", "silver", "pink"];
+
+/** One band. @param {import("../fields.js").Home} home @param {string} pointer */
+function colour(home, pointer) {
+  const pick = choice(pointer, COLOURS, undefined, undefined, home);
+  pick.querySelectorAll("option").forEach((option, i) => { option.textContent = colourWords([COLOURS[i]]); });
+  return pick;
+}
 
 /** @type {import("../asking.js").Tool} */
 export const marking = {
@@ -124,7 +132,7 @@ export const marking = {
     const kinds = ["capacitor_digits", "capacitor_letters", "resistor_letters", "resistor_digits"];
     return [grid(...shape("", {
       ...Object.fromEntries(kinds.map((kind) => [kind, typed(kind)])),
-      colours: [["yellow", "violet", "red", "gold"], (at) => list(at, (band) => [choice(band, COLOURS, undefined, undefined, home)], "brown", 3, home)],
+      colours: [["yellow", "violet", "red", "gold"], (at) => list(at, (band) => [colour(home, band)], "brown", 3, home)],
       resistor_ohm: [null, (at) => [number(at, "ohm", { home })]],
       capacitor_f: [null, (at) => [number(at, "farad", { home })]],
     }, null, home))];
@@ -132,6 +140,6 @@ export const marking = {
   shows: (answer) => [
     main(typeof answer.ohm === "number" ? words(answer.ohm, "ohm") : words(answer.f, "farad")),
     ...(typeof answer.high_ratio === "number" ? [line(`${TEXTS.mark_tolerance} ${words(answer.low_ratio, "ratio")} … +${words(answer.high_ratio, "ratio")}.`)] : [line(TEXTS.mark_no_tolerance)]),
-    line(`${TEXTS.printed} ${[answer.letters, answer.digits].filter(Boolean).join(", ") || "–"}${answer.colours ? `; ${TEXTS.bands} ${answer.colours.map((/** @type {string} */ one) => LABELS[one] ?? one).join(", ")}` : ""}.`),
+    line(`${TEXTS.printed} ${[answer.letters, answer.digits].filter(Boolean).join(", ") || "–"}${answer.colours ? `; ${TEXTS.bands} ${colourWords(answer.colours)}` : ""}.`),
     ...(answer.series ? [line(`${TEXTS.mark_series} ${answer.series.toUpperCase()}.`)] : [])],
 };

@@ -6,8 +6,8 @@ import { choice, flag, grid, list, number, shape, text, words } from "../fields.
 import { lines } from "../lines.js";
 import { finding, range, wide } from "../report.js";
 import { copy, state } from "../store.js";
-import { UNITS } from "../sheets.js";
-import { caution, cited, known, line, main, moved, ranged, seconds } from "./said.js";
+import { UNITS } from "../language.js";
+import { caution, cited, english, known, line, main, moved, ranged, seconds } from "./said.js";
 
 /** The pack with its loads, as the plan has them. @param {number | null} [duty] of the chopped ones */
 function packRun(duty = null) {
@@ -150,7 +150,7 @@ export const join = {
     return { ...draft, first: { ...draft.first, cell }, second: { ...draft.second, cell: other }, cell_degc: state.plan.ambient_degc, own_chemistries: state.plan.own_chemistries };
   },
   shows({ verdict, reasons, limit, likely, worst, resistor }) {
-    return [main(TEXTS[`join_${verdict}`]), ...reasons.flatMap((/** @type {any} */ reason) => [caution(reason.words), cited(reason.source)]),
+    return [main(TEXTS[`join_${verdict}`]), ...reasons.flatMap((/** @type {any} */ reason) => [caution(english(reason.words)), cited(reason.source)]),
       ...(worst ? [line(`${TEXTS.join_worst} ${words(worst.peak_a, "ampere")}, ${TEXTS.join_allowed} ${words(limit.limit_a, "ampere")}.`)] : []), cited(limit.source),
       ...(resistor ? [line(`${TEXTS.join_resistor} ${words(resistor.resistor_ohm, "ohm")}, ${words(resistor.rating_w, "watt")}. ${typeof resistor.wait_s === "number" ? `${TEXTS.join_wait} ${words(resistor.wait_s, "second")}.` : TEXTS.join_no_wait}`)] : []),
       ...(likely ? [line(`${TEXTS.join_end} ${words(likely.final_v, "volt")}.`)] : []), caution(TEXTS.join_meter)];
@@ -174,7 +174,7 @@ export const calibrate = {
     return [main(`${TEXTS.runtime_s}: ${range(before_s, "second", "…")} ${TEXTS.becomes} ${range(after_s, "second", "…")}.`),
       ...(changes.some((/** @type {any} */ one) => one.contradicts) ? [caution(TEXTS.calibrate_contradicts)] : []),
       ...(rows.length > 0 ? [wide(TEXTS.calibrate_changes, [TEXTS.name, TEXTS.what, TEXTS.before, TEXTS.afterwards, TEXTS.remark], rows)] : [line(TEXTS.moves_nothing)]),
-      line(`${TEXTS.calibrate_left} ${words(left_v, "volt")}.`), ...not_judged.map(line),
+      line(`${TEXTS.calibrate_left} ${words(left_v, "volt")}.`), ...not_judged.map((/** @type {string} */ open) => line(english(open))),
       ...(rows.length > 0 ? [...moved(take), taking(TEXTS.take_run, () => take(state.plan))] : [])];
   },
 };

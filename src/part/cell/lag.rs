@@ -19,6 +19,7 @@
 //! memory). The procedure and its constants are this crate's own.
 
 use super::curves::{PulseTable, read};
+use crate::quantity::order::sort_numbers;
 use alloc::vec::Vec;
 
 /// Diffusion modes kept of each electrode.
@@ -219,7 +220,7 @@ impl<'a> Slow<'a> {
             let here = self.pulses.iter().zip(unexplained).filter(|(pulse, _)| pulse.after_s == *after_s);
             let mut left: Vec<f64> =
                 here.filter_map(|(pulse, left)| left.get(*steps.get(pulse.row)?).copied()).collect();
-            left.sort_by(f64::total_cmp);
+            sort_numbers(&mut left);
             let middle = left.len() / 2;
             let median = match (left.get(middle.wrapping_sub(1)), left.get(middle)) {
                 (Some(low), Some(high)) if left.len().is_multiple_of(2) => 0.5 * (low + high),

@@ -12,6 +12,7 @@
 
 use crate::part::load::LoadCircuit;
 use crate::quantity::Interval;
+use crate::quantity::order::sort_by;
 use crate::run::discharge::{BRIEF_RATIO, EndedBy, Stops, brief};
 use crate::run::stepper::{Moment, PackCircuit, Stepper};
 use alloc::vec::Vec;
@@ -129,7 +130,7 @@ pub(crate) fn runtimes(settings: &Settings, loads: &[&[Vec<LoadCircuit>; 3]]) ->
 /// Runs as few settings of one corner as needed and reads the others between them.
 fn run_few(settings: &Settings, side: Side, list: &mut [Corner]) {
     let mut order: Vec<&mut Corner> = list.iter_mut().collect();
-    order.sort_by(|a, b| a.steady_a.total_cmp(&b.steady_a));
+    sort_by(&mut order, |a, b| a.steady_a.total_cmp(&b.steady_a));
     let last = order.len().saturating_sub(1);
     for i in [0, last] {
         if let Some(corner) = order.get_mut(i) {
