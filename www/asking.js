@@ -1,6 +1,6 @@
 // A tool: entries that make the input of one question, the crate's answer as lines, and what may be taken into the plan.
 
-import { ask } from "cellwright";
+import { Stepped, ask } from "cellwright";
 import { TEXTS } from "./en.js";
 import { make } from "./dom.js";
 import { label, notify } from "./fields.js";
@@ -18,6 +18,7 @@ import { aside, at, copy, put, remember, state } from "./store.js";
  * @property {(home: Home, draft: any) => HTMLElement[]} entries
  * @property {(draft: any) => any} [input] what is asked; the entries as they stand where left out
  * @property {(answer: any, draft: any, taking: Taking) => (Node | string)[]} shows
+ * @property {{count: number, so_far: (progress: any) => string}} [steps] where it takes long: the effort of one step, and how far it has come in words
  * @property {boolean} [follows] whether its entries name things of the plan
  */
 
@@ -90,7 +91,7 @@ function refuse(name, form, mistakes) {
  * @param {string} name
  * @param {Tool} tool
  */
-export function asking(name, { question, first, entries, input = (draft) => draft, shows, follows = false }) {
+export function asking(name, { question, first, entries, input = (draft) => draft, shows, steps, follows = false }) {
   const prefix = `${name}:`;
   const form = make("div", {});
   const outcome = make("div", { class: "outcome", role: "status" });
@@ -142,7 +143,36 @@ export function asking(name, { question, first, entries, input = (draft) => draf
     /** @type {HTMLElement} */ (outcome.lastElementChild).focus();
   } }, words);
 
+  /** @type {{stop: boolean} | undefined} */
+  let running;
+
+  /** Answers in steps, so that the page stays alive between them; stopped, it shows what the draws so far say. @param {any} asked_input @param {any} of */
+  function inSteps(asked_input, of) {
+    const { count, so_far } = /** @type {NonNullable<Tool["steps"]>} */ (steps);
+    const search = new Stepped(/** @type {any} */ (question), asked_input);
+    const job = { stop: false };
+    running = job;
+    press.textContent = TEXTS.bin_stop;
+    const turn = () => {
+      const progress = search.step(count);
+      outcome.textContent = so_far(progress);
+      if (!progress.done && !job.stop) {
+        setTimeout(turn, 0);
+        return;
+      }
+      running = undefined;
+      press.textContent = TEXTS.work_out;
+      outcome.replaceChildren(...shows(search.answer(), of, taking));
+      search.free();
+    };
+    setTimeout(turn, 0);
+  }
+
   function work() {
+    if (running) {
+      running.stop = true;
+      return;
+    }
     for (const entry of form.querySelectorAll("[aria-invalid]")) entry.dispatchEvent(new CustomEvent("cellwright-read"));
     if (home.wrong.size > 0) {
       outcome.replaceChildren(...[...home.wrong].map(([pointer, message]) => make("p", { class: "wrong" }, `${label(pointer)}: ${message}`)));
@@ -150,7 +180,9 @@ export function asking(name, { question, first, entries, input = (draft) => draf
     }
     asked = JSON.stringify(state.plan);
     try {
-      outcome.replaceChildren(...shows(ask(question, input(copy(draft))), copy(draft), taking));
+      const of = copy(draft);
+      if (steps) inSteps(input(copy(draft)), of);
+      else outcome.replaceChildren(...shows(ask(question, input(copy(draft))), of, taking));
     } catch (error) {
       const { errors } = /** @type {any} */ (error);
       const lines = Array.isArray(errors) ? refuse(prefix, form, errors) : [errorWords(error)];
@@ -158,10 +190,11 @@ export function asking(name, { question, first, entries, input = (draft) => draf
     }
   }
 
+  const press = make("button", { type: "button", class: "ask", click: work }, TEXTS.work_out);
   const note = TEXTS[`tool_${name}_note`];
   const part = /** @type {HTMLDetailsElement} */ (make("details", { class: "item tool screen-only", id: `tool-${name}` }, make("summary", {}, TEXTS[`tool_${name}`]),
     ...(note ? [make("p", {}, note)] : []), form,
-    make("div", { class: "tools" }, make("button", { type: "button", class: "ask", click: work }, TEXTS.work_out)), outcome));
+    make("div", { class: "tools" }, press), outcome));
   part.addEventListener("toggle", () => {
     if (!part.open || draft) return;
     draft = kept[name] ?? first();

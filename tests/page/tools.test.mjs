@@ -197,6 +197,35 @@ for (const engine of ENGINES) {
     });
   }
 
+  test(`${engine}: draws tell how far they have come, and stop where they are told to`, async () => {
+    const page = await opened(engine, "runtime_spread");
+    await enter(page, "runtime_spread", { "/draws": "99" });
+    assert.deepEqual((await work(page, "runtime_spread")).marked, ["/draws"]);
+    await enter(page, "runtime_spread", { "/draws": "20000" });
+    await work(page, "runtime_spread");
+    await page.until(() => /Drawn [1-9]\d* \/ 20000, Nine/.test(document.querySelector("#tool-runtime_spread .outcome").textContent));
+    assert.equal(await page.text("#tool-runtime_spread .ask"), "Stop here");
+    await page.evaluate(() => document.querySelector("#tool-runtime_spread .ask").click());
+    await page.until(() => document.querySelector("#tool-runtime_spread .outcome .big") !== null);
+    const drawn = Number(/\((\d+) \/ 20000\)/.exec(await page.text("#tool-runtime_spread .outcome"))[1]);
+    assert.ok(drawn > 0 && drawn < 20000, String(drawn));
+    assert.equal(await page.text("#tool-runtime_spread .ask"), "Work it out");
+    await page.close();
+  });
+
+  test(`${engine}: tools speak German, with a decimal comma, and keep what was typed`, async () => {
+    const page = await opened(engine, "timer_parts");
+    await demo(page, 1);
+    await enter(page, "timer_parts", TIMER);
+    await page.evaluate(() => document.querySelector("#do-language").click());
+    await page.evaluate(() => { for (const id of ["part-control", "tool-timer_parts"]) document.getElementById(id).open = true; });
+    await page.until(() => document.querySelector("#tool-timer_parts [name]") !== null);
+    assert.match(await outcome(page, "timer_parts"), /Satz 1: tut, was gewünscht ist.*\d,\d.* Hz/s);
+    await enter(page, "timer_parts", { "/duty_high": "2" });
+    assert.match((await work(page, "timer_parts")).told, /Größter gewünschter Tastgrad/);
+    await page.close();
+  });
+
   test(`${engine}: a bin of forty is typed by columns, pasted, repeated, and undone`, async () => {
     const page = await open(engine);
     await page.until(answered);

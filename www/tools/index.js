@@ -4,7 +4,7 @@ import { asking, forget } from "../asking.js";
 import { measure_capacity, measure_pulse, measure_resistance, measure_self_discharge, screen_cells, sort_bin } from "./cells.js";
 import { fit_load } from "./load.js";
 import { marking, timer_parts, timer_tolerance } from "./timer.js";
-import { box_heat, calibrate, dead_cell, join, use_profile, ventilation } from "./use.js";
+import { box_heat, calibrate, dead_cell, join, runtime_spread, use_profile, ventilation } from "./use.js";
 
 /** @type {Record<string, Record<string, import("../asking.js").Tool>>} */
 const PLACES = {
@@ -14,7 +14,7 @@ const PLACES = {
   control: { timer_parts, timer_tolerance, marking },
   guard: { dead_cell },
   charging: { ventilation },
-  use: { use_profile, box_heat },
+  use: { runtime_spread, use_profile, box_heat },
   bench: { calibrate },
 };
 

@@ -66,6 +66,32 @@ export const use_profile = {
   },
 };
 
+/** Sets of draws: the same seed gives the same percentiles. */
+const SEED = 1;
+
+/** @type {import("../asking.js").Tool} */
+export const runtime_spread = {
+  question: "runtime_spread",
+  follows: true,
+  // One draw runs a whole discharge.
+  steps: { count: 1, so_far: (progress) => `${TEXTS.drawn} ${progress.drawn} / ${progress.draws}${typeof progress.tenth_s === "number" ? `, ${TEXTS.nine_in_ten} ${words(progress.tenth_s, "second")}` : ""} …` },
+  first: () => ({ draws: 500, lost_ratio: null, duty: knobDuty() }),
+  entries: (home) => [grid(number("/draws", "count", { home }), number("/lost_ratio", "ratio", { optional: true, home }), ...(chopped() ? [number("/duty", "ratio", { home })] : []))],
+  input({ duty, draws, lost_ratio }) {
+    dutyKnown(duty);
+    return { run: packRun(duty), draws, lost_ratio, seed: SEED };
+  },
+  shows({ drawn, outline }) {
+    const { effects, measure_first } = outline;
+    const named = (/** @type {any} */ effect) => `${TEXTS[`input_${effect.input}`] ?? effect.input}${typeof effect.load === "number" ? ` (${state.plan.loads[effect.load]?.name})` : ""}`;
+    return [main(`${TEXTS.nine_in_ten} ${known(drawn.tenth_s, "second")}.`),
+      line(`${TEXTS.half_longer} ${known(drawn.median_s, "second")}; ${TEXTS.one_in_ten} ${known(drawn.ninetieth_s, "second")}; ${TEXTS.shortest} ${known(drawn.shortest_s, "second")} (${drawn.drawn} / ${drawn.draws}).`),
+      ...(drawn.beyond_trust > 0 ? [caution(`${TEXTS.beyond_trust} ${drawn.beyond_trust}.`)] : []),
+      ...(typeof measure_first === "number" ? [line(`${TEXTS.measure_first} ${named(effects[measure_first])}.`)] : []),
+      wide(TEXTS.spread_effects, [TEXTS.what, TEXTS.shortest, TEXTS.longest], effects.map((/** @type {any} */ effect) => [named(effect), words(effect.shortest_s, "second"), words(effect.longest_s, "second")]))];
+  },
+};
+
 /** @param {string} key @param {any} place of a box */
 const boxRow = (key, { place_degc, air_degc, cell_degc, pack_w, leads_w, leads, fuse_a }) => [TEXTS[key], words(place_degc, "degree_celsius"), known(air_degc, "degree_celsius"), known(cell_degc, "degree_celsius"),
   words(pack_w, "watt"), words(leads_w, "watt"), leads.map((/** @type {any} */ lead) => `${lead.name} ${known(lead.conductor_degc, "degree_celsius")}`).join(", ") || "–", typeof fuse_a === "number" ? words(fuse_a, "ampere") : "–"];
