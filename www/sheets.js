@@ -152,7 +152,8 @@ function charts() {
       const value = column.values[i];
       return typeof value === "number" ? words(value, unitOf(column.code), 3) : "–";
     }));
-    return make("figure", {}, picture(drawing), make("figcaption", {}, say(text, said)), make("details", {}, make("summary", {}, TEXTS.table), wide(TEXTS.table, table.map((column) => sayCode(column.words, `column_${column.code}`)), rows)));
+    const caption = make("figcaption", {}, say(text, said));
+    return make("figure", {}, picture(drawing), caption, make("details", {}, make("summary", {}, TEXTS.table), wide(`${TEXTS.table}: ${caption.textContent}`, table.map((column) => sayCode(column.words, `column_${column.code}`)), rows)));
   });
 }
 

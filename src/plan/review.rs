@@ -44,6 +44,8 @@ pub(super) struct Facts<'a> {
     pub(super) switch: Option<SwitchAnswer>,
     pub(super) capacitor: Option<SupplyCapacitor>,
     pub(super) wires: Vec<WireReport>,
+    /// Between pack and loads, without the pack's own links, in ohms.
+    lead_ohm: Interval,
     pub(super) protection: Option<(ProtectionWish, ProtectionAnswer)>,
     pub(super) charging: Option<ChargingFacts>,
 }
@@ -171,6 +173,7 @@ pub(super) fn review(plan: &Plan) -> Result<Report, Vec<Error>> {
         switch,
         capacitor: None,
         wires,
+        lead_ohm: leads_ohm,
         protection: None,
         charging: None,
     };
@@ -208,6 +211,7 @@ fn report(facts: Facts<'_>) -> Result<Report, Vec<Error>> {
         switch: facts.switch,
         capacitor: facts.capacitor.map(|capacitor| capacitor.worked()),
         runs: facts.wires,
+        lead_ohm: facts.lead_ohm,
         protection: facts.protection.map(|(_, answer)| answer),
         candidates: Vec::new(),
     })
