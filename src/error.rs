@@ -4,6 +4,7 @@
 //! error: that is a `Finding`. [`Check`] walks nested inputs and gathers every error with its place.
 
 use alloc::borrow::Cow;
+use alloc::boxed::Box;
 use alloc::format;
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
@@ -20,7 +21,13 @@ use core::fmt;
 /// assert_eq!(error.to_string(), "area_mm2 is 0, but must lie between 0.01 and 1000");
 /// ```
 #[derive(Clone, Debug, PartialEq)]
-pub struct Error {
+pub struct Error(
+    /// Behind a pointer, so that what may fail hands over little where it does not.
+    Box<Wrong>,
+);
+
+#[derive(Clone, Debug, PartialEq)]
+struct Wrong {
     field: Cow<'static, str>,
     path: String,
     /// Whether `path` already ends at the wrong value: in a list, or in the input as a whole, it has no name there.
@@ -45,7 +52,7 @@ impl Error {
     #[must_use]
     pub fn range(field: &'static str, given: f64, low: f64, high: f64) -> Self {
         let kind = if given.is_finite() { Kind::Range { given, low, high } } else { Kind::NotFinite };
-        Self::new(field, kind)
+        Self::new(field.into(), kind)
     }
 
     /// Text that cannot be read; `position` counts characters from 0.
@@ -56,7 +63,7 @@ impl Error {
         accepted: impl Into<Cow<'static, str>>,
         position: usize,
     ) -> Self {
-        Self::new(field, Kind::Text { given: given.into(), accepted: accepted.into(), position })
+        Self::new(field.into(), Kind::Text { given: given.into(), accepted: accepted.into(), position })
     }
 
     /// Anything else that is not accepted, both sides in words.
@@ -66,71 +73,85 @@ impl Error {
         given: impl Into<Cow<'static, str>>,
         accepted: impl Into<Cow<'static, str>>,
     ) -> Self {
-        Self::new(field, Kind::Other { given: given.into(), accepted: accepted.into() })
+        Self::unlike(field.into(), given.into(), accepted.into())
     }
 
     /// A field that must be there and is not.
     #[must_use]
     pub fn missing(field: impl Into<Cow<'static, str>>, accepted: impl Into<Cow<'static, str>>) -> Self {
-        Self::new(field, Kind::Missing { accepted: accepted.into() })
+        Self::new(field.into(), Kind::Missing { accepted: accepted.into() })
     }
 
     /// A field that nobody knows.
     #[must_use]
     pub fn unknown(field: impl Into<Cow<'static, str>>, accepted: impl Into<Cow<'static, str>>) -> Self {
-        Self::new(field, Kind::Unknown { accepted: accepted.into() })
+        Self::new(field.into(), Kind::Unknown { accepted: accepted.into() })
     }
 
     /// A field that is given twice.
     #[must_use]
     pub fn duplicate(field: impl Into<Cow<'static, str>>) -> Self {
-        Self::new(field, Kind::Duplicate)
+        Self::new(field.into(), Kind::Duplicate)
     }
 
     /// Something that is not a finite number.
     #[must_use]
     pub fn not_finite(field: impl Into<Cow<'static, str>>) -> Self {
-        Self::new(field, Kind::NotFinite)
+        Self::new(field.into(), Kind::NotFinite)
     }
 
-    fn new(field: impl Into<Cow<'static, str>>, kind: Kind) -> Self {
-        Self { field: field.into(), path: String::new(), whole: false, kind }
+    #[cold]
+    #[inline(never)]
+    fn new(field: Cow<'static, str>, kind: Kind) -> Self {
+        Self(Box::new(Wrong { field, path: String::new(), whole: false, kind }))
+    }
+
+    #[cold]
+    #[inline(never)]
+    fn unlike(field: Cow<'static, str>, given: Cow<'static, str>, accepted: Cow<'static, str>) -> Self {
+        Self::new(field, Kind::Other { given, accepted })
     }
 
     /// Name of the field, as in the Rust type and in JSON.
     #[must_use]
     pub fn field(&self) -> &str {
-        &self.field
+        &self.0.field
     }
 
     /// Where the field stands, as a JSON Pointer (RFC 6901) such as `/groups/1/cells/2/capacity_ah`.
     #[must_use]
     pub fn path(&self) -> String {
-        if self.whole {
-            return self.path.clone();
+        if self.0.whole {
+            return self.0.path.clone();
         }
-        format!("{}/{}", self.path, self.field.replace('~', "~0").replace('/', "~1"))
+        format!("{}/{}", self.0.path, self.0.field.replace('~', "~0").replace('/', "~1"))
     }
 
     /// The same error, found one level down at `segment` (a field name or an index).
     #[must_use]
-    pub fn at(mut self, segment: impl fmt::Display) -> Self {
-        self.path = format!("/{segment}{}", self.path);
+    pub fn at(self, segment: impl fmt::Display) -> Self {
+        self.under(&segment)
+    }
+
+    #[cold]
+    #[inline(never)]
+    fn under(mut self, segment: &dyn fmt::Display) -> Self {
+        self.0.path = format!("/{segment}{}", self.0.path);
         self
     }
 
     /// The same error, standing at exactly `pointer`; empty for the input as a whole.
     #[must_use]
     pub fn placed(mut self, pointer: impl Into<String>) -> Self {
-        self.path = pointer.into();
-        self.whole = true;
+        self.0.path = pointer.into();
+        self.0.whole = true;
         self
     }
 
     /// A stable word for the reason, for translations.
     #[must_use]
     pub fn code(&self) -> &'static str {
-        match self.kind {
+        match self.0.kind {
             Kind::Range { .. } => "out_of_range",
             Kind::NotFinite => "not_a_number",
             Kind::Text { .. } => "unreadable",
@@ -144,13 +165,13 @@ impl Error {
     /// What was given, in words.
     #[must_use]
     pub fn given(&self) -> String {
-        match &self.kind {
+        match &self.0.kind {
             Kind::Range { given, .. } => given.to_string(),
             Kind::NotFinite => "not a finite number".into(),
             Kind::Text { given, .. } => given.clone(),
             Kind::Other { given, .. } => given.to_string(),
             Kind::Missing { .. } => "nothing".into(),
-            Kind::Unknown { .. } => self.field.to_string(),
+            Kind::Unknown { .. } => self.0.field.to_string(),
             Kind::Duplicate => "more than one value".into(),
         }
     }
@@ -158,7 +179,7 @@ impl Error {
     /// What is accepted, in words.
     #[must_use]
     pub fn accepted(&self) -> String {
-        match &self.kind {
+        match &self.0.kind {
             Kind::Range { low, high, .. } => format!("between {low} and {high}"),
             Kind::NotFinite => "a finite number".into(),
             Kind::Text { accepted, .. }
@@ -172,7 +193,7 @@ impl Error {
     /// Lowest and highest accepted number, where the reason is a range.
     #[must_use]
     pub fn bounds(&self) -> Option<(f64, f64)> {
-        match self.kind {
+        match self.0.kind {
             Kind::Range { low, high, .. } => Some((low, high)),
             _ => None,
         }
@@ -181,7 +202,7 @@ impl Error {
     /// Character at which reading text failed, counted from 0.
     #[must_use]
     pub fn position(&self) -> Option<usize> {
-        match self.kind {
+        match self.0.kind {
             Kind::Text { position, .. } => Some(position),
             _ => None,
         }
@@ -190,8 +211,8 @@ impl Error {
 
 impl fmt::Display for Error {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let field = &self.field;
-        match &self.kind {
+        let field = &self.0.field;
+        match &self.0.kind {
             Kind::Range { given, low, high } => {
                 write!(f, "{field} is {given}, but must lie between {low} and {high}")
             }
@@ -258,9 +279,14 @@ impl Check {
 
     /// Runs `walk` one level down, at the field or index `segment`.
     pub fn inside(&mut self, segment: impl fmt::Display, walk: impl FnOnce(&mut Self)) {
-        self.place.push(segment.to_string());
+        self.enter(&segment);
         walk(self);
         self.place.pop();
+    }
+
+    #[inline(never)]
+    fn enter(&mut self, segment: &dyn fmt::Display) {
+        self.place.push(segment.to_string());
     }
 
     /// Notes an error where `value` is not a finite number between `low` and `high`.

@@ -3,10 +3,13 @@
 import { saveLink } from "./itself.js";
 import { ask, version } from "cellwright";
 import { TEXTS } from "./en.js";
+import { planChanged } from "./asking.js";
 import { bin, takeOver } from "./bin.js";
+import { beginCurves } from "./curves.js";
 import { byId, make } from "./dom.js";
-import { notify, wrong } from "./fields.js";
+import { label, notify, wrong } from "./fields.js";
 import { onOther, trouble } from "./kept.js";
+import { beginLanguage, errorWords, mistakeWords, otherLanguage } from "./language.js";
 import { load } from "./load.js";
 import { anew, moved, movedParts } from "./moved.js";
 import { plansPart } from "./plans.js";
@@ -18,23 +21,24 @@ import { add, isOutside, refreshed, restore, unreadables } from "./shelf.js";
 import { start } from "./start.js";
 import { STATIONS } from "./stations.js";
 import { DEMOS, file, keep, redo, remember, settle, state, undo } from "./store.js";
+import { freshTools, toolsOf } from "./tools/index.js";
 
-/** Marks the entries that the crate refuses, in their own place. @param {import("./reading.js").Mistake[]} errors */
+/** Marks the entries that the crate refuses, in their own place. @param {import("cellwright").Mistake[]} errors */
 function refuse(errors) {
   let placed = false;
-  for (const { path, message } of errors) {
-    let at = path;
+  for (const mistake of errors) {
+    let at = mistake.path;
     while (at) {
       const input = document.querySelector(`[name="${CSS.escape(at)}"]`);
       if (input) {
-        input.dispatchEvent(new CustomEvent("cellwright-refused", { detail: message }));
+        input.dispatchEvent(new CustomEvent("cellwright-refused", { detail: mistakeWords(mistake, label(at)) }));
         placed = true;
         break;
       }
       at = at.slice(0, at.lastIndexOf("/"));
     }
   }
-  return placed ? TEXTS.stale : `${TEXTS.stale} ${errors.map(({ message }) => message).join(" ")}`;
+  return placed ? TEXTS.stale : `${TEXTS.stale} ${errors.map((mistake) => mistakeWords(mistake, label(mistake.path))).join(" ")}`;
 }
 
 /** Sets a text that is read out when it changes, and only then. @param {string} id @param {string} text */
@@ -61,22 +65,25 @@ function recompute() {
   fault.hidden = wrong.size === 0;
   if (wrong.size > 0) {
     say("stale", TEXTS.stale);
+    planChanged(null);
     return false;
   }
   try {
-    show(ask("whole_plan", state.plan));
+    const report = ask("whole_plan", state.plan);
+    show(report);
+    planChanged(report);
     refresh();
     moved();
     return true;
   } catch (error) {
     const errors = mistakes(error);
     if (errors.length === 0) throw error;
+    planChanged(null);
     const open = errors.filter(({ path }) => isEmpty(state.plan, path));
     const others = errors.filter((one) => !open.includes(one));
-    if (open.length > 0) {
-      unfinished(open.map(({ path }) => path));
-      refresh();
-    }
+    if (open.length > 0) unfinished(open.map(({ path }) => path));
+    // Where the diary no longer fits the pack, it says so itself and can be thrown away.
+    refresh(open.length > 0 ? undefined : ["diary"]);
     fault.hidden = others.length === 0;
     if (others.length > 0) say("stale", refuse(others));
     return false;
@@ -89,7 +96,7 @@ function rebuild() {
   wrong.clear();
   byId("stations").replaceChildren(...Object.entries(STATIONS).map(([name, fields]) => make("details", { class: "part", id: `part-${name}`, open: open.has(`part-${name}`) },
     make("summary", {}, TEXTS[name]), make("div", { class: "answer-line", id: `answer-${name}` }), make("p", { class: "rests source", id: `rests-${name}` }, TEXTS[`rests_${name}`]),
-    make("h3", { class: "change" }, TEXTS.change), ...fields())));
+    make("h3", { class: "change" }, TEXTS.change), ...fields(), ...toolsOf(name))));
 }
 
 function redraw() {
@@ -112,7 +119,7 @@ function take(text) {
     add(readable(text), { outside: true });
     opened(TEXTS.outside);
   } catch (error) {
-    say("build-note", `${TEXTS.refused} ${error instanceof Error ? error.message : String(error)}`);
+    say("build-note", `${TEXTS.refused} ${errorWords(error)}`);
   }
 }
 
@@ -124,7 +131,7 @@ async function fromAddress() {
   try {
     take(await textOf(hash));
   } catch (error) {
-    say("build-note", `${TEXTS.refused} ${error instanceof Error ? error.message : String(error)}`);
+    say("build-note", `${TEXTS.refused} ${errorWords(error)}`);
   }
 }
 
@@ -161,8 +168,10 @@ function tools() {
     chooser.value = "";
   });
   byId("build-tools").replaceChildren(button("undo", () => back(undo)), button("redo", () => back(redo)), button("theme", theme),
+    button("language", () => { otherLanguage(); dress(); opened(""); byId("do-language").focus(); }),
     make("div", { class: "field" }, make("label", { for: "file" }, TEXTS.open), chooser));
   const link = share();
+  document.getElementById("share")?.remove();
   byId("sheet-tools").replaceChildren(button("save", download), link.button, button("print", () => print()), saveLink(),
     button("take", () => take(/** @type {HTMLTextAreaElement} */ (byId("plan-text")).value)));
   byId("sheet-tools").after(link.place);
@@ -187,7 +196,7 @@ function shelfTools() {
       add(plan, { fresh: true });
       opened(TEXTS.begun, told);
     } catch (error) {
-      say("build-note", error instanceof Error ? error.message : String(error));
+      say("build-note", errorWords(error));
     }
   });
   byId("begin").replaceChildren(begin, kept.part);
@@ -210,26 +219,37 @@ function fromOther(name, text) {
   } else shelfChanged();
 }
 
+/** Everything that is made once in a language; made anew when the language changes. What holds texts belongs here. */
+function dress() {
+  tools();
+  shelfTools();
+  movedParts(redraw);
+  freshTools();
+  byId("bin").replaceChildren(bin((rows, groups) => {
+    takeOver(rows, groups);
+    rebuild();
+    recompute();
+  }, toolsOf("bin")));
+  const open = [...document.querySelectorAll("#sheets > details[open]")].map((part) => part.id);
+  byId("sheets").replaceChildren(...sheets(), make("div", { class: "screen-only" }, ...toolsOf("bench")));
+  for (const id of open) document.getElementById(id)?.setAttribute("open", "");
+  const { crate_version, data_version } = version();
+  byId("version").textContent = TEXTS.versions.replace("{crate}", crate_version).replace("{data}", data_version);
+}
+
 async function main() {
+  beginLanguage();
   await load();
   const before = restore(DEMOS[0]);
   notify.changed = recompute;
   notify.rebuilt = rebuild;
-  tools();
-  shelfTools();
-  movedParts(redraw);
-  byId("bin").replaceChildren(bin((rows, groups) => {
-    takeOver(rows, groups);
-    redraw();
-  }));
-  byId("sheets").replaceChildren(...sheets());
   onPaper();
+  beginCurves();
   byId("app").hidden = false;
+  dress();
   const damaged = unreadables();
   opened(damaged.length > 0 ? `${TEXTS.damaged} ${damaged.join(" ")}` : before ? "" : TEXTS.example_open);
   performance.mark("cellwright-report");
-  const { crate_version, data_version } = version();
-  byId("version").textContent = `cellwright ${crate_version}, data of ${data_version}.`;
   onOther(fromOther);
   document.addEventListener("change", settle);
   addEventListener("hashchange", fromAddress);

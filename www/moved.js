@@ -3,7 +3,7 @@
 import { ask } from "cellwright";
 import { TEXTS } from "./en.js";
 import { byId, make } from "./dom.js";
-import { UNITS, words } from "./fields.js";
+import { UNITS, findingWords, words } from "./language.js";
 import { state, undo } from "./store.js";
 
 /** How long the hand rests before anything is told, in milliseconds. */
@@ -44,12 +44,11 @@ export function rows(changes, plan) {
     .filter(([, before, after]) => before !== after)];
 }
 
-/** @param {import("cellwright").Finding[]} findings @param {string} key */
+/** @param {import("cellwright").Finding[]} findings @param {string} key @returns {(Node | string)[]} */
 function findings(findings, key) {
   if (findings.length === 0) return [];
-  const said = findings.slice(0, IN_FULL).map((one) => `${TEXTS[one.urgency]}: ${one.words}`);
-  const more = findings.length > IN_FULL ? [`${TEXTS.and_more} ${findings.length - IN_FULL}.`] : [];
-  return [`${TEXTS[key]} ${[...said, ...more].join(" ")}`];
+  const said = findings.slice(0, IN_FULL).flatMap((one) => [`${TEXTS[one.urgency]}: `, findingWords(one), " "]);
+  return [`${TEXTS[key]} `, ...said, ...(findings.length > IN_FULL ? [`${TEXTS.and_more} ${findings.length - IN_FULL}. `] : [])];
 }
 
 /** The line: verdict and runtime in full, how much else there is, what is new and what is gone. @param {Changes} changes @param {any} plan */
@@ -59,8 +58,8 @@ function line(changes, plan) {
   const said = first.map(([name, before, after]) => `${name} ${before} → ${after}`);
   const rest = all.length - first.length;
   const numbers = [...said, ...(rest > 0 ? [`${rest} ${said.length > 0 ? TEXTS.more_numbers : TEXTS.numbers}`] : [])].join("; ");
-  const parts = [...(numbers === "" ? [] : [`${TEXTS.moved} ${numbers}.`]), ...findings(changes.appeared, "new"), ...findings(changes.vanished, "gone")];
-  return parts.length === 0 ? TEXTS.nothing_moved : parts.join(" ");
+  const parts = [...(numbers === "" ? [] : [`${TEXTS.moved} ${numbers}. `]), ...findings(changes.appeared, "new"), ...findings(changes.vanished, "gone")];
+  return parts.length === 0 ? [TEXTS.nothing_moved] : parts;
 }
 
 /** @param {string[]} head @param {string[][]} list @param {string} name */
@@ -79,11 +78,11 @@ function tell() {
   const plan = JSON.parse(now);
   try {
     const changes = ask("compare_plans", { before: JSON.parse(before), after: plan });
-    byId("moved").textContent = line(changes, plan);
+    byId("moved").replaceChildren(...line(changes, plan));
     const all = rows(changes, plan);
     byId("moved-tools").hidden = false;
     byId("moved-more").hidden = all.length === 0;
-    byId("moved-table").replaceChildren(table([TEXTS.what, TEXTS.before, TEXTS.after], all, TEXTS.everything_moved));
+    byId("moved-table").replaceChildren(table([TEXTS.what, TEXTS.before, TEXTS.afterwards], all, TEXTS.everything_moved));
   } catch (error) {
     // One of the two cannot be worked out: the answer itself says why.
     byId("moved").textContent = "";

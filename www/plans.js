@@ -6,10 +6,8 @@ import { byId, make } from "./dom.js";
 import { rows, table } from "./moved.js";
 import { get, set, state } from "./store.js";
 import { bringBack, duplicate, open, planOf, plans, remove, textOf } from "./shelf.js";
+import { errorWords, findingWords } from "./language.js";
 import { range } from "./report.js";
-
-/** @param {unknown} error */
-const said = (error) => (error instanceof Error ? error.message : String(error));
 
 /** Parts by their mark, as the list of parts says them. @param {any} plan @returns {Map<string, string>} */
 function partsOf(plan) {
@@ -27,7 +25,7 @@ export function sideBySide(one, other) {
   const [here, there] = [partsOf(one), partsOf(other)];
   const parts = [...new Set([...here.keys(), ...there.keys()])].map((mark) => [mark, here.get(mark) ?? "–", there.get(mark) ?? "–"]).filter(([, a, b]) => a !== b);
   const list = (/** @type {import("cellwright").Finding[]} */ findings) => (findings.length === 0 ? [make("p", {}, TEXTS.none)]
-    : [make("ul", {}, ...findings.map((found) => make("li", {}, make("strong", {}, `${TEXTS[found.urgency]}: `), found.words)))]);
+    : [make("ul", {}, ...findings.map((found) => make("li", {}, make("strong", {}, `${TEXTS[found.urgency]}: `), findingWords(found))))]);
   return [table(head, [...first, ...numbers], TEXTS.side_by_side),
     make("h3", {}, `${TEXTS.findings_of} ${head[1]}`), ...list(changes.vanished),
     make("h3", {}, `${TEXTS.findings_of} ${head[2]}`), ...list(changes.appeared),
@@ -64,7 +62,7 @@ export function plansPart(page) {
       page.opened();
       byId("plans-title").focus();
     } catch (error) {
-      fault.textContent = said(error);
+      fault.textContent = errorWords(error);
     }
   };
   /** @param {string} key @param {string} id @param {string} of @param {() => void} press */
@@ -84,7 +82,7 @@ export function plansPart(page) {
     try {
       result.replaceChildren(...sideBySide(state.plan, planOf(other.value)));
     } catch (error) {
-      result.replaceChildren(make("p", { class: "wrong" }, `${TEXTS.not_compared} ${said(error)}`));
+      result.replaceChildren(make("p", { class: "wrong" }, `${TEXTS.not_compared} ${errorWords(error)}`));
     }
   };
   const part = make("details", { class: "part", id: "part-plans" }, make("summary", { id: "plans-title" }),

@@ -12,7 +12,7 @@ const ROUNDS = 50;
 /** Entries by the unit that ends their name: these may be empty in a plan that is not finished. */
 const ENTRY = /(^duty|^exponent|_(v|a|ah|ohm|w|wh|degc|s|hz|f|h|m|mm2|ratio|per_w|per_s))$/;
 
-/** @typedef {{path: string, message: string, code: string, accepted: string}} Mistake */
+/** @typedef {import("cellwright").Mistake} Mistake */
 
 /** @param {unknown} error @returns {Mistake[]} */
 export const mistakes = (error) => {

@@ -1,6 +1,7 @@
 // Several plans, kept by name: which there are, which one lies open, which were thrown away last.
 
 import { drop, earlier, names, read, write } from "./kept.js";
+import { errorWords } from "./language.js";
 import { LONGEST, readable } from "./reading.js";
 import { TEXTS } from "./en.js";
 import { bring, copy, keep, state } from "./store.js";
@@ -175,7 +176,7 @@ export function unreadables() {
       if (!gone) planOf(id);
       return [];
     } catch (error) {
-      return [error instanceof Error ? error.message : String(error)];
+      return [errorWords(error)];
     }
   });
 }

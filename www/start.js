@@ -5,7 +5,7 @@ import { LABELS, TEXTS } from "./en.js";
 import { make } from "./dom.js";
 import { mistakes } from "./reading.js";
 import { DEMOS, copy } from "./store.js";
-import { words } from "./fields.js";
+import { decimal, errorWords, mistakeWords, words } from "./language.js";
 
 const LOADS = ["pump", "blower", "motor", "lamp", "heater", "electronics"];
 const KINDS = ["nmc", "lco", "nca", "lfp", "nvpf", "nimh", "lead_acid", "unidentified"];
@@ -53,12 +53,13 @@ function entry(name, unit, { wide = false, optional = false, value = "" } = {}) 
       return null;
     }
     try {
-      const { value: number, interval, words: back } = ask("parse", { text: input.value, unit: unit(), field: id });
-      if (interval && !wide) throw new Error(TEXTS.one_number);
+      const { value: number, interval, words: back } = ask("parse", { text: input.value, unit: unit(), field: id, decimal: decimal() });
+      if (interval && !wide) throw new Error(TEXTS.one_number.replace("{field}", TEXTS[`first_${name}`]));
       read.textContent = `${TEXTS.read_as} ${back}`;
       return wide ? interval ?? { low: number, likely: number, high: number } : number;
     } catch (error) {
-      refuse(error instanceof Error ? error.message.replace(new RegExp(`^\\S*${id}`), TEXTS[`first_${name}`]) : String(error));
+      const [first] = mistakes(error);
+      refuse((first ? mistakeWords(first, TEXTS[`first_${name}`]) : errorWords(error)).replace(new RegExp(`^\\S*${id}`), TEXTS[`first_${name}`]));
       return undefined;
     }
   };
@@ -117,12 +118,14 @@ function questions(begin) {
       }));
     } catch (error) {
       const list = mistakes(error);
-      for (const { path, message } of list) {
-        const place = Object.entries(places).find(([start]) => path.startsWith(start))?.[1];
-        if (place) place.refuse(message.replace(/^[a-z_]+(?= is )/, TEXTS[`first_${place.name}`]));
+      for (const mistake of list) {
+        const place = Object.entries(places).find(([start]) => mistake.path.startsWith(start))?.[1];
+        const called = TEXTS[`first_${place?.name}`] ?? mistake.field;
+        const message = mistakeWords(mistake, called).replace(/^[a-z_]+(?= is )/, called);
+        if (place) place.refuse(message);
         else fault.textContent += `${message} `;
       }
-      if (list.length === 0) fault.textContent = error instanceof Error ? error.message : String(error);
+      if (list.length === 0) fault.textContent = errorWords(error);
       else if (fault.textContent === "") fault.textContent = TEXTS.first_open;
     }
   };

@@ -30,8 +30,8 @@ export function copy(value) {
   return JSON.parse(JSON.stringify(value));
 }
 
-/** @param {Json} value @param {string} pointer @returns {Json} */
-function at(value, pointer) {
+/** The value at a JSON Pointer of any value, or undefined. @param {Json} value @param {string} pointer @returns {Json} */
+export function at(value, pointer) {
   for (const key of pointer.split("/").slice(1)) {
     if (value === null || typeof value !== "object" || !Object.hasOwn(value, key)) return undefined;
     value = value[key];
@@ -67,9 +67,14 @@ function changed(plan, pointer, value) {
  */
 export function set(pointer, value) {
   remember(pointer);
+  put(state.plan, pointer, value);
+}
+
+/** The same in any value, without remembering. @param {Json} root @param {string} pointer @param {Json} value */
+export function put(root, pointer, value) {
   const keys = pointer.split("/").slice(1);
   const key = /** @type {string} */ (keys.pop());
-  const holder = get(["", ...keys].join("/"));
+  const holder = at(root, ["", ...keys].join("/"));
   if (holder) holder[key] = value;
 }
 
@@ -167,6 +172,27 @@ export function bring(id, plan) {
   last = JSON.stringify(plan);
   settle();
   readings.load();
+}
+
+/**
+ * What was typed outside the plan, kept under a name of its own; nothing where the browser keeps nothing.
+ * @param {string} name
+ */
+export function aside(name) {
+  return {
+    /** @returns {Json} */
+    read() {
+      try {
+        return JSON.parse(read(`beside-${name}`) ?? "null");
+      } catch {
+        return null;
+      }
+    },
+    /** @param {Json} value */
+    write(value) {
+      write(`beside-${name}`, JSON.stringify(value));
+    },
+  };
 }
 
 /** What the maker read off the meter on the bench, by measurement, as typed; each plan has its own. */

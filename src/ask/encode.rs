@@ -4,7 +4,6 @@
 
 use crate::error::Error;
 use alloc::borrow::Cow;
-use alloc::string::String;
 use alloc::vec::Vec;
 use core::fmt;
 use serde::ser::{
@@ -12,7 +11,7 @@ use serde::ser::{
     SerializeTupleStruct, SerializeTupleVariant, Serializer,
 };
 
-use super::node::{Entry, Node, whole};
+use super::node::{Node, whole};
 use super::place::Place;
 
 /// Said of a count beyond what a double holds exactly.
@@ -24,7 +23,16 @@ const TOO_LARGE: &str = "too large a count";
 ///
 /// Names a number that is not finite: a defect of this crate, never of the input.
 pub fn encode<T: Serialize>(answer: &T) -> Result<Node, Error> {
-    let node = answer.serialize(Writer).map_err(|Flaw| defect(&Place::whole(), "of no known shape"))?;
+    let mut writer = Writer::default();
+    let written = answer.serialize(&mut writer);
+    finished(written.is_ok(), writer)
+}
+
+/// Kept apart from [`encode`], which stands in the program once for each answer.
+fn finished(written: bool, writer: Writer) -> Result<Node, Error> {
+    let (true, Some(node)) = (written, writer.whole) else {
+        return Err(defect(&Place::whole(), "of no known shape"));
+    };
     sound(&node, &Place::whole())?;
     Ok(node)
 }
@@ -62,144 +70,161 @@ impl ser::Error for Flaw {
     }
 }
 
-struct Writer;
+/// A list or an object that is being written.
+struct Frame {
+    node: Node,
+    /// Its name in the object above.
+    key: Cow<'static, str>,
+    /// Whether it is the content of a choice, which ends with it.
+    within_choice: bool,
+}
+
+/// The answer as far as it is written.
+///
+/// Everything is written into the innermost frame, so that the code that stands in the program once for each type
+/// hands over its fields and nothing else.
+#[derive(Default)]
+struct Writer {
+    open: Vec<Frame>,
+    key: Cow<'static, str>,
+    whole: Option<Node>,
+}
+
+impl Writer {
+    fn put(&mut self, node: Node) {
+        match self.open.last_mut().map(|frame| &mut frame.node) {
+            Some(Node::List(values)) => values.push(node),
+            Some(Node::Object(entries)) => entries.push((core::mem::take(&mut self.key), node)),
+            _ => self.whole = Some(node),
+        }
+    }
+
+    fn named(&mut self, key: &'static str) {
+        self.key = Cow::Borrowed(key);
+    }
+
+    fn begin(&mut self, node: Node, within_choice: bool) {
+        let key = core::mem::take(&mut self.key);
+        self.open.push(Frame { node, key, within_choice });
+    }
+
+    fn list(&mut self, length: usize) {
+        self.begin(Node::List(Vec::with_capacity(length)), false);
+    }
+
+    fn object(&mut self, length: usize) {
+        self.begin(Node::Object(Vec::with_capacity(length)), false);
+    }
+
+    /// An object with one name.
+    fn choice(&mut self, name: &'static str) {
+        self.object(1);
+        self.named(name);
+    }
+
+    fn close(&mut self) {
+        while let Some(Frame { node, key, within_choice }) = self.open.pop() {
+            self.key = key;
+            self.put(node);
+            if !within_choice {
+                return;
+            }
+        }
+    }
+
+    fn number(&mut self, value: f64) {
+        self.put(Node::Number(value));
+    }
+
+    fn count(&mut self, value: i64) {
+        let number = value as f64;
+        self.put(if whole(number) == Some(value) { Node::Number(number) } else { Node::Odd(TOO_LARGE) });
+    }
+
+    fn text(&mut self, value: &str) {
+        self.put(Node::Text(value.into()));
+    }
+}
 
 macro_rules! numbers {
     ($($method:ident $type:ident;)*) => {$(
-        fn $method(self, value: $type) -> Result<Node, Flaw> {
-            Ok(Node::Number(value.into()))
+        fn $method(self, value: $type) -> Result<(), Flaw> {
+            self.number(value.into());
+            Ok(())
         }
     )*};
 }
 
-/// Entries of an object, or the one choice of an enum around them.
-struct Fields {
-    choice: Option<&'static str>,
-    entries: Vec<Entry>,
-    key: String,
-}
-
-/// Values of a list, or the one choice of an enum around them.
-struct Values {
-    choice: Option<&'static str>,
-    values: Vec<Node>,
-}
-
-fn chosen(choice: Option<&'static str>, node: Node) -> Node {
-    match choice {
-        Some(name) => Node::Object([(name.into(), node)].into()),
-        None => node,
-    }
-}
-
-impl Fields {
-    fn new(choice: Option<&'static str>, length: usize) -> Self {
-        Self { choice, entries: Vec::with_capacity(length), key: String::new() }
-    }
-
-    fn put<T: Serialize + ?Sized>(&mut self, key: Cow<'static, str>, value: &T) -> Result<(), Flaw> {
-        let node = value.serialize(Writer)?;
-        self.push(key, node);
-        Ok(())
-    }
-
-    /// Kept apart from [`Fields::put`], which stands in the program once for each type.
-    #[inline(never)]
-    fn push(&mut self, key: Cow<'static, str>, node: Node) {
-        self.entries.push((key, node));
-    }
-
-    fn close(self) -> Node {
-        chosen(self.choice, Node::Object(self.entries))
-    }
-}
-
-impl Values {
-    fn new(choice: Option<&'static str>, length: usize) -> Self {
-        Self { choice, values: Vec::with_capacity(length) }
-    }
-
-    fn put<T: Serialize + ?Sized>(&mut self, value: &T) -> Result<(), Flaw> {
-        let node = value.serialize(Writer)?;
-        self.values.push(node);
-        Ok(())
-    }
-
-    fn close(self) -> Node {
-        chosen(self.choice, Node::List(self.values))
-    }
-}
-
-impl Serializer for Writer {
-    type Ok = Node;
+impl Serializer for &mut Writer {
+    type Ok = ();
     type Error = Flaw;
-    type SerializeSeq = Values;
-    type SerializeTuple = Values;
-    type SerializeTupleStruct = Values;
-    type SerializeTupleVariant = Values;
-    type SerializeMap = Fields;
-    type SerializeStruct = Fields;
-    type SerializeStructVariant = Fields;
+    type SerializeSeq = Self;
+    type SerializeTuple = Self;
+    type SerializeTupleStruct = Self;
+    type SerializeTupleVariant = Self;
+    type SerializeMap = Self;
+    type SerializeStruct = Self;
+    type SerializeStructVariant = Self;
 
     numbers! {
         serialize_i8 i8; serialize_i16 i16; serialize_i32 i32;
         serialize_u8 u8; serialize_u16 u16; serialize_u32 u32;
+        serialize_f32 f32; serialize_f64 f64;
     }
 
-    fn serialize_i64(self, value: i64) -> Result<Node, Flaw> {
-        let number = value as f64;
-        Ok(if whole(number) == Some(value) { Node::Number(number) } else { Node::Odd(TOO_LARGE) })
+    fn serialize_i64(self, value: i64) -> Result<(), Flaw> {
+        self.count(value);
+        Ok(())
     }
 
-    fn serialize_u64(self, value: u64) -> Result<Node, Flaw> {
-        i64::try_from(value).map_or(Ok(Node::Odd(TOO_LARGE)), |value| self.serialize_i64(value))
+    fn serialize_u64(self, value: u64) -> Result<(), Flaw> {
+        // What exceeds an i64 exceeds a double's whole numbers.
+        self.count(i64::try_from(value).unwrap_or(i64::MAX));
+        Ok(())
     }
 
-    fn serialize_f32(self, value: f32) -> Result<Node, Flaw> {
-        self.serialize_f64(value.into())
+    fn serialize_bool(self, value: bool) -> Result<(), Flaw> {
+        self.put(Node::Bool(value));
+        Ok(())
     }
 
-    fn serialize_f64(self, value: f64) -> Result<Node, Flaw> {
-        Ok(Node::Number(value))
+    fn serialize_char(self, value: char) -> Result<(), Flaw> {
+        self.put(Node::Text(value.into()));
+        Ok(())
     }
 
-    fn serialize_bool(self, value: bool) -> Result<Node, Flaw> {
-        Ok(Node::Bool(value))
+    fn serialize_str(self, value: &str) -> Result<(), Flaw> {
+        self.text(value);
+        Ok(())
     }
 
-    fn serialize_char(self, value: char) -> Result<Node, Flaw> {
-        Ok(Node::Text(value.into()))
-    }
-
-    fn serialize_str(self, value: &str) -> Result<Node, Flaw> {
-        Ok(Node::Text(value.into()))
-    }
-
-    fn serialize_bytes(self, value: &[u8]) -> Result<Node, Flaw> {
+    fn serialize_bytes(self, value: &[u8]) -> Result<(), Flaw> {
         self.collect_seq(value)
     }
 
-    fn serialize_none(self) -> Result<Node, Flaw> {
-        Ok(Node::Null)
+    fn serialize_none(self) -> Result<(), Flaw> {
+        self.serialize_unit()
     }
 
-    fn serialize_some<T: Serialize + ?Sized>(self, value: &T) -> Result<Node, Flaw> {
+    fn serialize_some<T: Serialize + ?Sized>(self, value: &T) -> Result<(), Flaw> {
         value.serialize(self)
     }
 
-    fn serialize_unit(self) -> Result<Node, Flaw> {
-        Ok(Node::Null)
+    fn serialize_unit(self) -> Result<(), Flaw> {
+        self.put(Node::Null);
+        Ok(())
     }
 
-    fn serialize_unit_struct(self, _: &'static str) -> Result<Node, Flaw> {
-        Ok(Node::Null)
+    fn serialize_unit_struct(self, _: &'static str) -> Result<(), Flaw> {
+        self.serialize_unit()
     }
 
-    fn serialize_unit_variant(self, _: &'static str, _: u32, variant: &'static str) -> Result<Node, Flaw> {
-        Ok(Node::Text(variant.into()))
+    fn serialize_unit_variant(self, _: &'static str, _: u32, variant: &'static str) -> Result<(), Flaw> {
+        self.text(variant);
+        Ok(())
     }
 
-    fn serialize_newtype_struct<T: Serialize + ?Sized>(self, _: &'static str, value: &T) -> Result<Node, Flaw> {
+    fn serialize_newtype_struct<T: Serialize + ?Sized>(self, _: &'static str, value: &T) -> Result<(), Flaw> {
         value.serialize(self)
     }
 
@@ -209,20 +234,26 @@ impl Serializer for Writer {
         _: u32,
         variant: &'static str,
         value: &T,
-    ) -> Result<Node, Flaw> {
-        Ok(chosen(Some(variant), value.serialize(Self)?))
+    ) -> Result<(), Flaw> {
+        self.choice(variant);
+        value.serialize(&mut *self)?;
+        self.close();
+        Ok(())
     }
 
-    fn serialize_seq(self, length: Option<usize>) -> Result<Values, Flaw> {
-        Ok(Values::new(None, length.unwrap_or(0)))
+    fn serialize_seq(self, length: Option<usize>) -> Result<Self, Flaw> {
+        self.list(length.unwrap_or(0));
+        Ok(self)
     }
 
-    fn serialize_tuple(self, length: usize) -> Result<Values, Flaw> {
-        Ok(Values::new(None, length))
+    fn serialize_tuple(self, length: usize) -> Result<Self, Flaw> {
+        self.list(length);
+        Ok(self)
     }
 
-    fn serialize_tuple_struct(self, _: &'static str, length: usize) -> Result<Values, Flaw> {
-        Ok(Values::new(None, length))
+    fn serialize_tuple_struct(self, _: &'static str, length: usize) -> Result<Self, Flaw> {
+        self.list(length);
+        Ok(self)
     }
 
     fn serialize_tuple_variant(
@@ -231,16 +262,20 @@ impl Serializer for Writer {
         _: u32,
         variant: &'static str,
         length: usize,
-    ) -> Result<Values, Flaw> {
-        Ok(Values::new(Some(variant), length))
+    ) -> Result<Self, Flaw> {
+        self.choice(variant);
+        self.begin(Node::List(Vec::with_capacity(length)), true);
+        Ok(self)
     }
 
-    fn serialize_map(self, length: Option<usize>) -> Result<Fields, Flaw> {
-        Ok(Fields::new(None, length.unwrap_or(0)))
+    fn serialize_map(self, length: Option<usize>) -> Result<Self, Flaw> {
+        self.object(length.unwrap_or(0));
+        Ok(self)
     }
 
-    fn serialize_struct(self, _: &'static str, length: usize) -> Result<Fields, Flaw> {
-        Ok(Fields::new(None, length))
+    fn serialize_struct(self, _: &'static str, length: usize) -> Result<Self, Flaw> {
+        self.object(length);
+        Ok(self)
     }
 
     fn serialize_struct_variant(
@@ -249,23 +284,26 @@ impl Serializer for Writer {
         _: u32,
         variant: &'static str,
         length: usize,
-    ) -> Result<Fields, Flaw> {
-        Ok(Fields::new(Some(variant), length))
+    ) -> Result<Self, Flaw> {
+        self.choice(variant);
+        self.begin(Node::Object(Vec::with_capacity(length)), true);
+        Ok(self)
     }
 }
 
 macro_rules! lists {
     ($($part:ident $method:ident;)*) => {$(
-        impl $part for Values {
-            type Ok = Node;
+        impl $part for &mut Writer {
+            type Ok = ();
             type Error = Flaw;
 
             fn $method<T: Serialize + ?Sized>(&mut self, value: &T) -> Result<(), Flaw> {
-                self.put(value)
+                value.serialize(&mut **self)
             }
 
-            fn end(self) -> Result<Node, Flaw> {
-                Ok(self.close())
+            fn end(self) -> Result<(), Flaw> {
+                self.close();
+                Ok(())
             }
         }
     )*};
@@ -280,16 +318,18 @@ lists! {
 
 macro_rules! structs {
     ($($part:ident)*) => {$(
-        impl $part for Fields {
-            type Ok = Node;
+        impl $part for &mut Writer {
+            type Ok = ();
             type Error = Flaw;
 
             fn serialize_field<T: Serialize + ?Sized>(&mut self, key: &'static str, value: &T) -> Result<(), Flaw> {
-                self.put(Cow::Borrowed(key), value)
+                self.named(key);
+                value.serialize(&mut **self)
             }
 
-            fn end(self) -> Result<Node, Flaw> {
-                Ok(self.close())
+            fn end(self) -> Result<(), Flaw> {
+                self.close();
+                Ok(())
             }
         }
     )*};
@@ -297,24 +337,26 @@ macro_rules! structs {
 
 structs! { SerializeStruct SerializeStructVariant }
 
-impl SerializeMap for Fields {
-    type Ok = Node;
+impl SerializeMap for &mut Writer {
+    type Ok = ();
     type Error = Flaw;
 
     fn serialize_key<T: Serialize + ?Sized>(&mut self, key: &T) -> Result<(), Flaw> {
-        self.key = match key.serialize(Writer)? {
-            Node::Text(text) => text,
-            other => other.described(),
+        let mut name = Writer::default();
+        key.serialize(&mut name)?;
+        self.key = match name.whole.ok_or(Flaw)? {
+            Node::Text(text) => text.into(),
+            other => other.described().into(),
         };
         Ok(())
     }
 
     fn serialize_value<T: Serialize + ?Sized>(&mut self, value: &T) -> Result<(), Flaw> {
-        let key = core::mem::take(&mut self.key);
-        self.put(Cow::Owned(key), value)
+        value.serialize(&mut **self)
     }
 
-    fn end(self) -> Result<Node, Flaw> {
-        Ok(self.close())
+    fn end(self) -> Result<(), Flaw> {
+        self.close();
+        Ok(())
     }
 }

@@ -14,6 +14,7 @@ mod text;
 mod upgrade;
 
 pub use decode::decode;
+pub(crate) use decode::decode_own;
 pub use encode::encode;
 pub use node::{BYTES_MAX, DEPTH_MAX, Entry, Node, VALUES_MAX};
 pub use questions::QUESTIONS;

@@ -6,6 +6,7 @@ use crate::data::transport::DISPOSAL;
 use crate::data::{COMMON_PRACTICE, DERIVED};
 use crate::error::Error;
 use crate::part::cell::Chemistries;
+use crate::quantity::order::sort_by_key;
 use crate::run::dead_cell::{DeadCell, DeadCellAnswer, DeadFault, LinkAnswer};
 use alloc::vec::Vec;
 
@@ -181,7 +182,7 @@ pub fn review(dead: &DeadCell) -> Result<DeadCellReview, Vec<Error>> {
     if let Some(link) = &answer.link {
         links(&answer, link, &mut list);
     }
-    list.findings.sort_by_key(|finding| finding.urgency);
+    sort_by_key(&mut list.findings, |finding| finding.urgency);
     Ok(DeadCellReview { answer, findings: list.findings })
 }
 

@@ -5,6 +5,7 @@ use crate::error::Error;
 use crate::finding::{Finding, Rule, Subject, Urgency};
 use crate::pack::group::{MatchAnswer, MatchCell, Matching, SELF_DISCHARGE_MOST_RATIO};
 use crate::part::cell::Chemistry;
+use crate::quantity::order::sort_by_key;
 use alloc::format;
 use alloc::vec::Vec;
 
@@ -120,7 +121,7 @@ pub fn judged(matching: &Matching, answer: MatchAnswer) -> MatchReport {
             findings.push(SHARING.broken(&subject, Some(sharing_ratio), Some(SHARING_MOST_RATIO)));
         }
     }
-    findings.sort_by_key(|finding| finding.urgency);
+    sort_by_key(&mut findings, |finding| finding.urgency);
     MatchReport { matching: answer, findings }
 }
 

@@ -17,6 +17,7 @@ use crate::data::screening::{IDENTIFY, IdentifyStep};
 use crate::data::transport::DISPOSAL;
 use crate::error::{Check, Error};
 use crate::part::charger::CellFamily;
+use crate::quantity::order::sort_by_key;
 use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
@@ -158,7 +159,7 @@ impl Screening {
 
 fn screened(place: usize, cell: &FoundCell) -> ScreenedCell {
     let (mut findings, kept) = Judge::new(cell, &format!("/cells/{place}")).verdict();
-    findings.sort_by_key(|finding| (finding.judgement == Judgement::NotJudged, finding.urgency));
+    sort_by_key(&mut findings, |finding| (finding.judgement == Judgement::NotJudged, finding.urgency));
     let fate = Fate::on(&findings);
     ScreenedCell { name: cell.name.clone(), fate, fate_words: fate.words(), findings, kept }
 }

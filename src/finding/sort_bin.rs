@@ -7,6 +7,7 @@ use crate::data::transport::CHARGING_PLACE;
 use crate::data::{COMMON_PRACTICE, DERIVED};
 use crate::error::Error;
 use crate::part::cell::Chemistry;
+use crate::quantity::order::sort_by_key;
 use crate::run::sort_bin::{BinTest, SortBin, SortBinAnswer};
 use alloc::vec::Vec;
 
@@ -89,7 +90,7 @@ pub fn review(bin: &SortBin) -> Result<SortBinReview, Vec<Error>> {
             list.findings.push(UNIDENTIFIED.broken(&subject, None, None));
         }
     }
-    list.findings.sort_by_key(|finding| finding.urgency);
+    sort_by_key(&mut list.findings, |finding| finding.urgency);
     list.findings.insert(0, SALVAGED_CELLS.broken(&super::Subject::whole(), None, None));
     Ok(SortBinReview { sorting, findings: list.findings })
 }

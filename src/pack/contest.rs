@@ -5,6 +5,7 @@ use super::search::{Arrangement, Contender, Progress, STEP_AH, Search};
 use super::share::{Sharer, fairest, sharing_ratio};
 use crate::error::Error;
 use crate::part::cell::Chemistry;
+use crate::quantity::order::sort_numbers;
 use crate::quantity::{End, Interval};
 use alloc::format;
 use alloc::string::String;
@@ -105,7 +106,7 @@ fn without(error: Error, left_out: &[LeftOut]) -> Error {
 }
 
 fn median(mut values: Vec<f64>) -> Option<f64> {
-    values.sort_by(f64::total_cmp);
+    sort_numbers(&mut values);
     crate::quantity::draw::percentile(&values, 0.5)
 }
 

@@ -17,6 +17,7 @@ use crate::data::size::CellSize;
 use crate::error::{Check, Error};
 use crate::part::cell::Chemistry;
 use crate::quantity::Interval;
+use crate::quantity::order::{sort_by, sort_by_key};
 use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
@@ -222,7 +223,7 @@ impl Matching {
 /// Notes every cell of a list `cells` that has the name of another.
 pub(crate) fn named_once<'a>(check: &mut Check, names: impl Iterator<Item = &'a str>) {
     let mut names: Vec<(&str, usize)> = names.zip(0..).collect();
-    names.sort_unstable();
+    sort_by(&mut names, Ord::cmp);
     for pair in names.windows(2) {
         if let [(one, _), (other, place)] = pair
             && one == other
@@ -307,7 +308,7 @@ impl MatchSearch {
         for spare in &progress.best.spares {
             left_out.push(matching.left_out(places.get(*spare).copied().unwrap_or(0), LeftOutFor::Spare));
         }
-        left_out.sort_by_key(|cell| cell.cell);
+        sort_by_key(&mut left_out, |cell| cell.cell);
         let (ties, ties_in_all) = ties(matching, &contestants, &progress.best);
         let error_ah = contestants.error_ah(&progress.best);
         MatchAnswer {

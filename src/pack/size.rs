@@ -11,6 +11,7 @@
 
 use crate::error::{Check, Error};
 use crate::part::cell::{Chemistries, Chemistry, Curves, OwnChemistry};
+use crate::quantity::order::sort_by_key;
 use crate::quantity::{End, Interval};
 use alloc::vec::Vec;
 
@@ -174,7 +175,7 @@ impl PackWish {
             let accepted = "a time and current that 100 cells in parallel can give";
             return Err(alloc::vec![Error::other("runtime_s", alloc::format!("{} s", self.runtime_s), accepted)]);
         }
-        choices.sort_by_key(|choice| (choice.cells, choice.series));
+        sort_by_key(&mut choices, |choice| (choice.cells, choice.series));
         Ok(PackSizes { choices })
     }
 

@@ -3,6 +3,7 @@
 use super::contest::Contestants;
 use super::group::Matching;
 use super::search::Arrangement;
+use crate::quantity::order::sort_by;
 use alloc::string::String;
 use alloc::vec::Vec;
 
@@ -37,7 +38,7 @@ pub(super) fn ties(matching: &Matching, contestants: &Contestants, best: &Arrang
     }
     seats.extend(best.spares.iter().map(|cell| (*cell, usize::MAX)));
     let ah = |cell: usize| contestants.capacity_ah.get(cell).map_or(0.0, |ah| ah.likely);
-    seats.sort_by(|a, b| ah(b.0).total_cmp(&ah(a.0)).then(a.0.cmp(&b.0)));
+    sort_by(&mut seats, |a, b| ah(b.0).total_cmp(&ah(a.0)).then(a.0.cmp(&b.0)));
     let widest = seats.iter().map(|seat| contestants.half_ah(seat.0)).fold(0.0, f64::max);
     let mut found: Vec<(f64, f64, usize, usize)> = Vec::new();
     let mut in_all = 0;
@@ -70,6 +71,6 @@ pub(super) fn ties(matching: &Matching, contestants: &Contestants, best: &Arrang
 }
 
 fn keep_closest(found: &mut Vec<(f64, f64, usize, usize)>) {
-    found.sort_by(|a, b| a.0.total_cmp(&b.0).then((a.2, a.3).cmp(&(b.2, b.3))));
+    sort_by(found, |a, b| a.0.total_cmp(&b.0).then((a.2, a.3).cmp(&(b.2, b.3))));
     found.truncate(MOST);
 }

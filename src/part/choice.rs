@@ -9,6 +9,7 @@
 
 use crate::data::series::Series;
 use crate::error::{Check, Error};
+use crate::quantity::order::sort_by;
 use alloc::format;
 use alloc::vec::Vec;
 
@@ -141,7 +142,7 @@ fn made(values: &[f64], adding: Joined, shrinking: Joined) -> Vec<Made> {
 }
 
 fn settled(mut list: Vec<Made>) -> Vec<Made> {
-    list.sort_by(|a, b| a.value.total_cmp(&b.value).then(a.parts().cmp(&b.parts())));
+    sort_by(&mut list, |a, b| a.value.total_cmp(&b.value).then(a.parts().cmp(&b.parts())));
     list.dedup_by(|later, earlier| later.value.to_bits() == earlier.value.to_bits());
     list
 }

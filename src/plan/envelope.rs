@@ -10,6 +10,7 @@ use crate::finding::{Finding, Judgement, Subject, pack as rules};
 use crate::part::cell::Chemistry;
 use crate::part::charger::{ChargerAnswer, NoFigure};
 use crate::quantity::Interval;
+use crate::quantity::order::sort_by_key;
 use crate::run::knob::{KnobAnswer, KnobRow};
 use alloc::vec::Vec;
 
@@ -46,6 +47,7 @@ fn together(a: Report, b: Report) -> Report {
         pack: pack(strong.pack, weak.pack),
         runtime: strong.runtime.spanning(weak.runtime),
         settings: strong.settings.zip(weak.settings).map(|(a, b)| settings(a, &b)),
+        lead_ohm: span(strong.lead_ohm, weak.lead_ohm),
         runs: strong.runs.into_iter().zip(weak.runs).map(|(a, b)| hotter(a, b)).collect(),
         transport: if weak.transport.energy_wh.high > strong.transport.energy_wh.high {
             weak.transport
@@ -81,7 +83,7 @@ fn further(finding: &Finding) -> (bool, f64) {
 
 /// The warning on salvaged cells first, then the most urgent, broken before not judged.
 fn sort(findings: &mut [Finding]) {
-    findings.sort_by_key(|finding| {
+    sort_by_key(findings, |finding| {
         let warning = finding.code == rules::SALVAGED_CELLS.code;
         (!warning, finding.urgency, finding.judgement == Judgement::NotJudged)
     });

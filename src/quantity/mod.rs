@@ -4,6 +4,7 @@ pub mod date;
 pub mod draw;
 pub mod gauge;
 pub mod junction;
+pub(crate) mod order;
 pub mod parse;
 pub mod said;
 pub mod solve;

@@ -9,6 +9,7 @@
 //! load settles when it is switched on.
 
 use crate::part::load::LoadCircuit;
+use crate::quantity::order::sort_numbers;
 use alloc::vec::Vec;
 
 /// The loads that are on, gathered by their law.
@@ -24,7 +25,7 @@ pub(crate) struct Segment {
 }
 
 /// Where loads and source settle.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, Default)]
 pub(crate) struct Point {
     pub(crate) load_v: f64,
     pub(crate) current_a: f64,
@@ -34,7 +35,7 @@ pub(crate) struct Point {
 pub(crate) fn segments(loads: &[LoadCircuit]) -> Vec<Segment> {
     let mut ends: Vec<f64> = loads.iter().map(|load| load.duty).filter(|duty| *duty > 0.0).collect();
     ends.push(1.0);
-    ends.sort_by(f64::total_cmp);
+    sort_numbers(&mut ends);
     ends.dedup();
     let mut before = 0.0;
     ends.into_iter()

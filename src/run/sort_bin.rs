@@ -25,6 +25,7 @@ use crate::data::sorting::{self as rows, TestRow};
 use crate::error::{Check, Error};
 use crate::part::cell::Chemistry;
 use crate::quantity::Interval;
+use crate::quantity::order::sort_by;
 use crate::run::self_discharge::MONTH_S;
 use alloc::string::String;
 use alloc::vec::Vec;
@@ -317,6 +318,6 @@ fn take_next(order: &[BinTest], cells: &[BinNext]) -> Vec<String> {
     };
     let mut next: Vec<&BinNext> = cells.iter().filter(|cell| cell.next == Some(*first)).collect();
     let most_ah = |cell: &BinNext| cell.most_ah.unwrap_or(f64::MAX);
-    next.sort_by(|a, b| most_ah(b).total_cmp(&most_ah(a)));
+    sort_by(&mut next, |a, b| most_ah(b).total_cmp(&most_ah(a)));
     next.into_iter().map(|cell| cell.name.clone()).collect()
 }

@@ -21,6 +21,7 @@ use crate::finding::Urgency;
 use crate::part::load::Draw;
 use crate::plan::{Plan, Report};
 use crate::quantity::Interval;
+use crate::quantity::order::sort_by;
 use crate::quantity::said::{Said, Wording, wordings};
 use alloc::string::String;
 use alloc::vec::Vec;
@@ -367,7 +368,7 @@ fn meanings(
         }
     }
     let ranked = |mut side: Vec<(bool, f64, Fault)>| -> Vec<Meaning> {
-        side.sort_by(|a, b| a.0.cmp(&b.0).then(b.1.total_cmp(&a.1)));
+        sort_by(&mut side, |a, b| a.0.cmp(&b.0).then(b.1.total_cmp(&a.1)));
         let fresh = side.iter().filter(|(shown, _, _)| !shown).count();
         side.into_iter().take(MEANINGS.min(fresh.max(2))).map(|(_, _, fault)| meaning(model.plan, fault)).collect()
     };

@@ -15,6 +15,7 @@ use crate::error::{Check, Error};
 use crate::part::cell::{CellCircuit, Chemistries};
 use crate::plan::Plan;
 use crate::quantity::Interval;
+use crate::quantity::order::sort_by;
 use crate::run::pack_run::RunEnds;
 use crate::run::stepper::{Drive, PackCircuit, Stepper};
 use alloc::format;
@@ -245,7 +246,7 @@ impl Calibration {
             let v = board.unwrap_or(0.0).max(self.plan.pack.floor_v);
             data.push(Datum { time_s, group: Some(ended_by - 1), v, sigma_v: 0.02 });
         }
-        data.sort_by(|a, b| a.time_s.total_cmp(&b.time_s));
+        sort_by(&mut data, |a, b| a.time_s.total_cmp(&b.time_s));
         data
     }
 }

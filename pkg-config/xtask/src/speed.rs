@@ -2,17 +2,12 @@
 
 use crate::browsers;
 use crate::command::{Outcome, cargo, output, program};
-use crate::{npm, page, wasm};
+use crate::{embed, npm, page};
 
 /// Sizes, times and ratios of this run.
 pub fn print() -> Outcome {
     page::build()?.print();
-    let slim = wasm::slim()?;
-    println!(
-        "  Wasm with the questions of an article alone {} bytes, {} after gzip",
-        slim.len(),
-        wasm::gzip_size(&slim)?
-    );
+    embed::build()?.print()?;
     let native = times(&output(&mut cargo("run --quiet --locked --release --example speed"))?)?;
     let in_node = times(&output(npm::node()?.arg("tests/speed/wasm.mjs"))?)?;
     println!(
@@ -27,10 +22,10 @@ pub fn print() -> Outcome {
         println!("{:>9.1} µs {:>9.1} µs {ratio:>6.2} {of_first:>9.4}  {name}", native_s * 1e6, wasm_s * 1e6);
     }
     let browsers = browsers::all()?;
-    print!(
-        "\n{}",
-        output(program("node").arg("tests/speed/opening.mjs").env("CELLWRIGHT_CHROMIUM", browsers.chromium))?
-    );
+    for script in ["tests/speed/opening.mjs", "tests/speed/keys.mjs"] {
+        let mut node = program("node");
+        print!("\n{}", output(node.arg(script).env("CELLWRIGHT_CHROMIUM", &browsers.chromium))?);
+    }
     Ok(())
 }
 

@@ -12,11 +12,12 @@ use alloc::string::String;
 use alloc::vec::Vec;
 use core::cell::RefCell;
 use core::fmt;
+use core::marker::PhantomData;
 use serde::de::{self, DeserializeOwned, Deserializer, Expected, Unexpected, Visitor};
 
 use crate::ask::node::{Entry, Node, cut, whole};
 use crate::ask::place::Place;
-use access::{Entries, Fields, List, Variant};
+use access::{Entries, Fields, List, Variant, Walk};
 
 /// Most mistakes that are told; the last one then says that there are more.
 const ERRORS_MAX: usize = 200;
@@ -32,17 +33,21 @@ const COUNT_MAX: i64 = 9_007_199_254_740_991;
 /// Every mistake of shape: missing, unknown and doubled names, values of another kind, each with its place.
 pub fn decode<T: DeserializeOwned>(node: &Node) -> Result<T, Vec<Error>> {
     let notes = Notes::default();
-    let place = Place::whole();
-    let decoded = T::deserialize(Reader { found: Found::Given(node), place: &place, notes: &notes });
-    let mut errors = notes.errors.into_inner();
-    match decoded {
-        Ok(value) if errors.is_empty() => Ok(value),
-        Err(Stopped) if errors.is_empty() => {
-            errors.push(Error::other("input", "not readable", "what the schema says").placed(""));
-            Err(errors)
-        }
-        _ => Err(errors),
+    let decoded = T::deserialize(At::<Stopped>::new(&Spot::whole(node, &notes)));
+    if decoded.is_err() && notes.errors.borrow().is_empty() {
+        notes.note(&Place::whole(), Error::other("input", "not readable", "what the schema says"));
     }
+    notes.finish()?;
+    decoded.map_err(|Stopped| Vec::new())
+}
+
+/// As [`decode`], for the inputs of questions: their types refuse nothing by themselves, so that there is no way out
+/// but to the end, and much less code.
+pub(crate) fn decode_own<T: DeserializeOwned>(node: &Node) -> Result<T, Vec<Error>> {
+    let notes = Notes::default();
+    let Ok(decoded) = T::deserialize(At::<Never>::new(&Spot::whole(node, &notes)));
+    notes.finish()?;
+    Ok(decoded)
 }
 
 #[derive(Debug, Default)]
@@ -61,34 +66,78 @@ impl Notes {
             _ => errors.push(error.placed(place.pointer())),
         }
     }
+
+    fn finish(&self) -> Result<(), Vec<Error>> {
+        let errors = self.errors.take();
+        if errors.is_empty() { Ok(()) } else { Err(errors) }
+    }
 }
 
 /// Why reading cannot go on; what is wrong was noted before.
+trait Stop: de::Error {
+    /// Largest count that can be read.
+    const COUNT_MAX: i64;
+
+    /// Stops where stand-ins nest without end, as those of a type that contains itself may.
+    fn deep(spot: &Spot<'_>) -> Result<(), Self>;
+}
+
 #[derive(Debug)]
 struct Stopped;
 
-impl fmt::Display for Stopped {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str("stopped")
+/// What cannot be: the crate's own inputs read every value that their place takes, and do not contain themselves.
+#[derive(Debug)]
+enum Never {}
+
+macro_rules! stops {
+    ($($type:ident $made:expr;)*) => {$(
+        impl fmt::Display for $type {
+            fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                f.write_str("stopped")
+            }
+        }
+
+        /// The names and numbers that serde would tell are noted already: without them, much code falls away.
+        impl de::Error for $type {
+            fn custom<T: fmt::Display>(_: T) -> Self {
+                $made
+            }
+
+            fn invalid_value(_: Unexpected<'_>, _: &dyn Expected) -> Self {
+                $made
+            }
+
+            fn invalid_length(_: usize, _: &dyn Expected) -> Self {
+                $made
+            }
+        }
+
+        impl core::error::Error for $type {}
+    )*};
+}
+
+stops! {
+    Stopped Self;
+    Never unreachable!("an input's type refuses a value");
+}
+
+impl Stop for Stopped {
+    const COUNT_MAX: i64 = COUNT_MAX;
+
+    fn deep(spot: &Spot<'_>) -> Result<(), Self> {
+        let ends = !matches!(spot.found, Found::Given(_)) && spot.place.depth() > STAND_IN_DEPTH_MAX;
+        if ends { Err(Self) } else { Ok(()) }
     }
 }
 
-/// The names and numbers that serde would tell are noted already: without them, much code falls away.
-impl de::Error for Stopped {
-    fn custom<T: fmt::Display>(_: T) -> Self {
-        Self
-    }
+impl Stop for Never {
+    /// The counts of inputs are of 32 bits, or as wide as an address, which holds fewer on some targets.
+    const COUNT_MAX: i64 = if usize::BITS < i64::BITS { usize::MAX as i64 } else { COUNT_MAX };
 
-    fn invalid_value(_: Unexpected<'_>, _: &dyn Expected) -> Self {
-        Self
-    }
-
-    fn invalid_length(_: usize, _: &dyn Expected) -> Self {
-        Self
+    fn deep(_: &Spot<'_>) -> Result<(), Self> {
+        Ok(())
     }
 }
-
-impl core::error::Error for Stopped {}
 
 /// What stands at a place.
 #[derive(Clone, Copy, Debug)]
@@ -101,14 +150,19 @@ enum Found<'n> {
     StandIn,
 }
 
+/// A place with what stands there.
 #[derive(Clone, Copy, Debug)]
-struct Reader<'r> {
-    found: Found<'r>,
-    place: &'r Place<'r>,
-    notes: &'r Notes,
+struct Spot<'s> {
+    found: Found<'s>,
+    place: Place<'s>,
+    notes: &'s Notes,
 }
 
-impl<'r> Reader<'r> {
+impl<'s> Spot<'s> {
+    fn whole(node: &'s Node, notes: &'s Notes) -> Self {
+        Self { found: Found::Given(node), place: Place::whole(), notes }
+    }
+
     /// Notes that something else than `accepted` stands here; a stand-in follows.
     fn refuse(&self, accepted: impl Into<String>) {
         let field = self.place.field();
@@ -118,14 +172,7 @@ impl<'r> Reader<'r> {
             Found::Given(Node::Number(number)) if !number.is_finite() => Error::not_finite(field),
             Found::Given(node) => Error::other(field, node.described(), accepted.into()),
         };
-        self.notes.note(self.place, error);
-    }
-
-    fn stand_in(self) -> Result<Self, Stopped> {
-        if self.place.depth() > STAND_IN_DEPTH_MAX {
-            return Err(Stopped);
-        }
-        Ok(Self { found: Found::StandIn, ..self })
+        self.notes.note(&self.place, error);
     }
 
     /// A whole number from `low` to `high`, or the stand-in 0.
@@ -140,77 +187,6 @@ impl<'r> Reader<'r> {
         0
     }
 
-    fn text(&self) -> &'r str {
-        if let Found::Given(Node::Text(text)) = self.found {
-            return text;
-        }
-        self.refuse("text");
-        ""
-    }
-
-    fn list(self, length: Option<usize>) -> Result<List<'r>, Stopped> {
-        match self.found {
-            Found::Given(Node::List(values)) if length.is_none_or(|length| length == values.len()) => {
-                Ok(List::new(values, 0, self))
-            }
-            _ => {
-                self.refuse(length.map_or("a list".into(), |length| format!("a list of {length}")));
-                Ok(List::new(&[], length.unwrap_or(0), self.stand_in()?))
-            }
-        }
-    }
-
-    /// The entries of an object, or those of a stand-in.
-    fn entries(self, accepted: impl FnOnce() -> String) -> Result<(&'r [Entry], Self), Stopped> {
-        if let Found::Given(Node::Object(entries)) = self.found {
-            return Ok((entries, self));
-        }
-        self.refuse(accepted());
-        Ok((&[], self.stand_in()?))
-    }
-
-    /// The fields of a struct; names that are not fields, or are given again, are noted.
-    fn fields(self, names: &'static [&'static str]) -> Result<Fields<'r>, Stopped> {
-        let (entries, reader) = self.entries(|| format!("an object with {}", names.join(", ")))?;
-        let mut given = alloc::vec![false; names.len()];
-        for (key, _) in entries {
-            let place = self.place.key(key);
-            match names.iter().zip(&mut given).find(|(name, _)| *name == key) {
-                None => self.notes.note(&place, Error::unknown(place.field(), names.join(", "))),
-                Some((_, true)) => self.notes.note(&place, Error::duplicate(place.field())),
-                Some((_, given)) => *given = true,
-            }
-        }
-        Ok(Fields::new(entries, names, reader))
-    }
-
-    /// The choice that is named, with its content; the first one as a stand-in.
-    fn choice(self, names: &'static [&'static str]) -> Result<Variant<'r>, Stopped> {
-        let one = match self.found {
-            Found::Given(Node::Text(name)) => Some((name.as_str(), Found::Absent)),
-            Found::Given(Node::Object(entries)) => match entries.as_slice() {
-                [(name, content)] => Some((name.as_ref(), Found::Given(content))),
-                _ => None,
-            },
-            _ => None,
-        };
-        let index = one.and_then(|(given, _)| names.iter().position(|name| *name == given));
-        if let (Some((_, found)), Some(index)) = (one, index) {
-            return Ok(Variant::new(names, index, Reader { found, ..self }));
-        }
-        match (one, self.found) {
-            (Some((name, _)), Found::Given(Node::Object(_))) => {
-                let accepted = format!("one of {}", names.join(", "));
-                self.notes.note(self.place, Error::other(self.place.field(), format!("\"{}\"", cut(name)), accepted));
-            }
-            (None, Found::Given(Node::Object(_))) => {
-                self.refuse(format!("an object with exactly one of {}", names.join(", ")));
-            }
-            _ => self.refuse(format!("one of {}", names.join(", "))),
-        }
-        Ok(Variant::new(names, 0, self.stand_in()?))
-    }
-
     /// A number, or the stand-in 0.
     fn number(&self) -> f64 {
         match self.found {
@@ -221,21 +197,136 @@ impl<'r> Reader<'r> {
             }
         }
     }
+
+    fn truth(&self) -> bool {
+        if let Found::Given(Node::Bool(value)) = self.found {
+            return *value;
+        }
+        self.refuse("true or false");
+        false
+    }
+
+    fn text(&self) -> &str {
+        if let Found::Given(Node::Text(text)) = self.found {
+            return text;
+        }
+        self.refuse("text");
+        ""
+    }
+
+    fn nothing(&self) {
+        if !matches!(self.found, Found::Given(Node::Null)) {
+            self.refuse("null");
+        }
+    }
+
+    fn is_left_out(&self) -> bool {
+        matches!(self.found, Found::Given(Node::Null) | Found::Absent | Found::StandIn)
+    }
+
+    #[inline(never)]
+    fn list(&'s self, length: Option<usize>) -> List<'s> {
+        match self.found {
+            Found::Given(Node::List(values)) if length.is_none_or(|length| length == values.len()) => {
+                List::new(values, 0, self)
+            }
+            _ => {
+                self.refuse(length.map_or("a list".into(), |length| format!("a list of {length}")));
+                List::new(&[], length.unwrap_or(0), self)
+            }
+        }
+    }
+
+    /// The entries of an object; none where something else stands here, which is noted.
+    fn entries(&'s self, accepted: impl FnOnce() -> String) -> Option<&'s [Entry]> {
+        if let Found::Given(Node::Object(entries)) = self.found {
+            return Some(entries);
+        }
+        self.refuse(accepted());
+        None
+    }
+
+    /// The fields of a struct; names that are not fields, or are given again, are noted.
+    #[inline(never)]
+    fn fields(&'s self, names: &'static [&'static str]) -> Fields<'s> {
+        let entries = self.entries(|| format!("an object with {}", names.join(", ")));
+        let mut given = alloc::vec![false; names.len()];
+        for (key, _) in entries.unwrap_or_default() {
+            let place = self.place.key(key);
+            match names.iter().zip(&mut given).find(|(name, _)| *name == key) {
+                None => self.notes.note(&place, Error::unknown(place.field(), names.join(", "))),
+                Some((_, true)) => self.notes.note(&place, Error::duplicate(place.field())),
+                Some((_, given)) => *given = true,
+            }
+        }
+        Fields::new(entries, names, self)
+    }
+
+    /// The choice that is named, with its content; the first one as a stand-in.
+    #[inline(never)]
+    fn choice(&'s self, names: &'static [&'static str]) -> Variant<'s> {
+        let one = match self.found {
+            Found::Given(Node::Text(name)) => Some((name.as_str(), Found::Absent)),
+            Found::Given(Node::Object(entries)) => match entries.as_slice() {
+                [(name, content)] => Some((name.as_ref(), Found::Given(content))),
+                _ => None,
+            },
+            _ => None,
+        };
+        let chosen = |index: usize, found| {
+            let name = names.get(index).copied().unwrap_or_default();
+            Variant { index, content: Spot { found, place: self.place.key(name), notes: self.notes } }
+        };
+        let index = one.and_then(|(given, _)| names.iter().position(|name| *name == given));
+        if let (Some((_, found)), Some(index)) = (one, index) {
+            return chosen(index, found);
+        }
+        match (one, self.found) {
+            (Some((name, _)), Found::Given(Node::Object(_))) => {
+                let accepted = format!("one of {}", names.join(", "));
+                self.notes.note(&self.place, Error::other(self.place.field(), format!("\"{}\"", cut(name)), accepted));
+            }
+            (None, Found::Given(Node::Object(_))) => {
+                self.refuse(format!("an object with exactly one of {}", names.join(", ")));
+            }
+            _ => self.refuse(format!("one of {}", names.join(", "))),
+        }
+        chosen(0, Found::StandIn)
+    }
+}
+
+/// One spot as serde reads it: no more than a pointer is handed on.
+struct At<'s, E>(&'s Spot<'s>, PhantomData<E>);
+
+impl<'s, E: Stop> At<'s, E> {
+    fn new(spot: &'s Spot<'s>) -> Self {
+        Self(spot, PhantomData)
+    }
+
+    fn list<'de, V: Visitor<'de>>(self, length: Option<usize>, visitor: V) -> Result<V::Value, E> {
+        E::deep(self.0)?;
+        visitor.visit_seq(Walk(&mut self.0.list(length), PhantomData::<E>))
+    }
+
+    fn fields<'de, V: Visitor<'de>>(self, names: &'static [&'static str], visitor: V) -> Result<V::Value, E> {
+        E::deep(self.0)?;
+        visitor.visit_seq(Walk(&mut self.0.fields(names), PhantomData::<E>))
+    }
 }
 
 macro_rules! counts {
     ($($method:ident $visit:ident $type:ident $low:expr, $high:expr;)*) => {$(
-        fn $method<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Stopped> {
-            visitor.$visit($type::try_from(self.count($low, $high)).unwrap_or_default())
+        fn $method<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, E> {
+            visitor.$visit($type::try_from(self.0.count($low, $high)).unwrap_or_default())
         }
     )*};
 }
 
-impl<'de> Deserializer<'de> for Reader<'_> {
-    type Error = Stopped;
+impl<'de, E: Stop> Deserializer<'de> for At<'_, E> {
+    type Error = E;
 
-    fn deserialize_any<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Stopped> {
-        match self.found {
+    fn deserialize_any<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, E> {
+        match self.0.found {
             Found::Given(Node::Bool(_)) => self.deserialize_bool(visitor),
             Found::Given(Node::Number(_)) => self.deserialize_f64(visitor),
             Found::Given(Node::Text(_)) => self.deserialize_str(visitor),
@@ -245,81 +336,72 @@ impl<'de> Deserializer<'de> for Reader<'_> {
         }
     }
 
-    fn deserialize_bool<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Stopped> {
-        if let Found::Given(Node::Bool(value)) = self.found {
-            return visitor.visit_bool(*value);
-        }
-        self.refuse("true or false");
-        visitor.visit_bool(false)
+    fn deserialize_bool<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, E> {
+        visitor.visit_bool(self.0.truth())
     }
 
     counts! {
         deserialize_u8 visit_u8 u8 0, 255;
         deserialize_u16 visit_u16 u16 0, 65_535;
         deserialize_u32 visit_u32 u32 0, 4_294_967_295;
-        deserialize_u64 visit_u64 u64 0, COUNT_MAX;
+        deserialize_u64 visit_u64 u64 0, E::COUNT_MAX;
         deserialize_i8 visit_i8 i8 -128, 127;
         deserialize_i16 visit_i16 i16 -32_768, 32_767;
         deserialize_i32 visit_i32 i32 -2_147_483_648, 2_147_483_647;
-        deserialize_i64 visit_i64 i64 -COUNT_MAX, COUNT_MAX;
+        deserialize_i64 visit_i64 i64 -E::COUNT_MAX, E::COUNT_MAX;
     }
 
-    fn deserialize_f32<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Stopped> {
+    fn deserialize_f32<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, E> {
         self.deserialize_f64(visitor)
     }
 
-    fn deserialize_f64<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Stopped> {
-        visitor.visit_f64(self.number())
+    fn deserialize_f64<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, E> {
+        visitor.visit_f64(self.0.number())
     }
 
-    fn deserialize_char<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Stopped> {
-        visitor.visit_str(self.text())
+    fn deserialize_char<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, E> {
+        visitor.visit_str(self.0.text())
     }
 
-    fn deserialize_str<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Stopped> {
-        visitor.visit_str(self.text())
+    fn deserialize_str<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, E> {
+        visitor.visit_str(self.0.text())
     }
 
-    fn deserialize_string<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Stopped> {
-        visitor.visit_str(self.text())
+    fn deserialize_string<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, E> {
+        visitor.visit_str(self.0.text())
     }
 
-    fn deserialize_bytes<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Stopped> {
+    fn deserialize_bytes<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, E> {
         self.deserialize_seq(visitor)
     }
 
-    fn deserialize_byte_buf<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Stopped> {
+    fn deserialize_byte_buf<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, E> {
         self.deserialize_seq(visitor)
     }
 
-    fn deserialize_option<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Stopped> {
-        match self.found {
-            Found::Given(Node::Null) | Found::Absent | Found::StandIn => visitor.visit_none(),
-            Found::Given(_) => visitor.visit_some(self),
-        }
+    fn deserialize_option<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, E> {
+        if self.0.is_left_out() { visitor.visit_none() } else { visitor.visit_some(self) }
     }
 
-    fn deserialize_unit<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Stopped> {
-        if !matches!(self.found, Found::Given(Node::Null)) {
-            self.refuse("null");
-        }
+    fn deserialize_unit<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, E> {
+        self.0.nothing();
         visitor.visit_unit()
     }
 
-    fn deserialize_unit_struct<V: Visitor<'de>>(self, _: &'static str, visitor: V) -> Result<V::Value, Stopped> {
+    fn deserialize_unit_struct<V: Visitor<'de>>(self, _: &'static str, visitor: V) -> Result<V::Value, E> {
         self.deserialize_unit(visitor)
     }
 
-    fn deserialize_newtype_struct<V: Visitor<'de>>(self, _: &'static str, visitor: V) -> Result<V::Value, Stopped> {
+    fn deserialize_newtype_struct<V: Visitor<'de>>(self, _: &'static str, visitor: V) -> Result<V::Value, E> {
         visitor.visit_newtype_struct(self)
     }
 
-    fn deserialize_seq<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Stopped> {
-        visitor.visit_seq(self.list(None)?)
+    fn deserialize_seq<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, E> {
+        self.list(None, visitor)
     }
 
-    fn deserialize_tuple<V: Visitor<'de>>(self, length: usize, visitor: V) -> Result<V::Value, Stopped> {
-        visitor.visit_seq(self.list(Some(length))?)
+    fn deserialize_tuple<V: Visitor<'de>>(self, length: usize, visitor: V) -> Result<V::Value, E> {
+        self.list(Some(length), visitor)
     }
 
     fn deserialize_tuple_struct<V: Visitor<'de>>(
@@ -327,13 +409,14 @@ impl<'de> Deserializer<'de> for Reader<'_> {
         _: &'static str,
         length: usize,
         visitor: V,
-    ) -> Result<V::Value, Stopped> {
-        self.deserialize_tuple(length, visitor)
+    ) -> Result<V::Value, E> {
+        self.list(Some(length), visitor)
     }
 
-    fn deserialize_map<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Stopped> {
-        let (entries, reader) = self.entries(|| "an object".into())?;
-        visitor.visit_map(Entries::new(entries, reader))
+    fn deserialize_map<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, E> {
+        E::deep(self.0)?;
+        let entries = self.0.entries(|| "an object".into()).unwrap_or_default();
+        visitor.visit_map(Walk(&mut Entries::new(entries, self.0), PhantomData::<E>))
     }
 
     fn deserialize_struct<V: Visitor<'de>>(
@@ -341,8 +424,8 @@ impl<'de> Deserializer<'de> for Reader<'_> {
         _: &'static str,
         fields: &'static [&'static str],
         visitor: V,
-    ) -> Result<V::Value, Stopped> {
-        visitor.visit_seq(self.fields(fields)?)
+    ) -> Result<V::Value, E> {
+        self.fields(fields, visitor)
     }
 
     fn deserialize_enum<V: Visitor<'de>>(
@@ -350,15 +433,16 @@ impl<'de> Deserializer<'de> for Reader<'_> {
         _: &'static str,
         variants: &'static [&'static str],
         visitor: V,
-    ) -> Result<V::Value, Stopped> {
-        visitor.visit_enum(self.choice(variants)?)
+    ) -> Result<V::Value, E> {
+        E::deep(self.0)?;
+        visitor.visit_enum(Walk(&mut self.0.choice(variants), PhantomData::<E>))
     }
 
-    fn deserialize_identifier<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Stopped> {
-        visitor.visit_str(self.text())
+    fn deserialize_identifier<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, E> {
+        visitor.visit_str(self.0.text())
     }
 
-    fn deserialize_ignored_any<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Stopped> {
+    fn deserialize_ignored_any<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, E> {
         visitor.visit_unit()
     }
 }

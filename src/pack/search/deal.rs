@@ -2,6 +2,7 @@
 
 use super::Arrangement;
 use super::pool::Pool;
+use crate::quantity::order::{sort_by, sort_by_key, sort_places};
 use alloc::vec;
 use alloc::vec::Vec;
 
@@ -62,7 +63,7 @@ impl Rank {
 
 impl Hand {
     fn new(mut cells: Vec<usize>, pool: &Pool) -> Self {
-        cells.sort_unstable();
+        sort_places(&mut cells);
         let sum = cells.iter().map(|cell| pool.ah(*cell)).sum();
         Self { cells, sum }
     }
@@ -94,7 +95,7 @@ impl Deal {
     /// The deal by places in the caller's list.
     pub(super) fn arrangement(&self, pool: &Pool) -> Arrangement {
         let mut hands: Vec<&Hand> = self.hands.iter().collect();
-        hands.sort_by(|a, b| b.sum.cmp(&a.sum).then(a.cells.cmp(&b.cells)));
+        sort_by(&mut hands, |a, b| b.sum.cmp(&a.sum).then(a.cells.cmp(&b.cells)));
         let places = |cells: &[usize]| cells.iter().map(|cell| pool.place(*cell)).collect();
         Arrangement { groups: hands.iter().map(|hand| places(&hand.cells)).collect(), spares: places(&self.spares) }
     }
@@ -209,7 +210,10 @@ impl Deal {
         let fits = |other: &Hand| other.class(pool) == class && (other.sum - mine.sum).abs() > 1;
         let mut others: Vec<usize> =
             self.hands.iter().enumerate().filter(|(_, other)| fits(other)).map(|(place, _)| place).collect();
-        others.sort_by_key(|place| if extreme == Extreme::Weakest { -self.sum(*place) } else { self.sum(*place) });
+        sort_by_key(
+            &mut others,
+            |place| if extreme == Extreme::Weakest { -self.sum(*place) } else { self.sum(*place) },
+        );
         others
     }
 
@@ -242,7 +246,7 @@ fn lots(hand: &Hand, count: usize, pool: &Pool, nodes: &mut u64) -> Vec<Lot> {
             lots.push(Lot { sum: pool.ah(first) + pool.ah(second), cells: [first, second], count });
         }
     }
-    lots.sort_unstable_by(|a, b| b.sum.cmp(&a.sum).then(a.cells.cmp(&b.cells)));
+    sort_by(&mut lots, |a, b| b.sum.cmp(&a.sum).then(a.cells.cmp(&b.cells)));
     *nodes += 3 * lots.len() as u64;
     lots
 }

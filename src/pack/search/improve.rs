@@ -3,6 +3,7 @@
 use super::deal::Deal;
 use super::window::{NO_END, Spares, Walk};
 use super::{PIECE, Search};
+use crate::quantity::order::sort_places;
 use alloc::vec::Vec;
 
 /// Tries without success after which the search goes back to the best arrangement.
@@ -130,7 +131,7 @@ impl Search {
                 cells.push(spare);
             }
         }
-        cells.sort_unstable();
+        sort_places(&mut cells);
         cells
     }
 }

@@ -16,6 +16,7 @@ mod pool;
 mod window;
 
 use crate::error::Error;
+use crate::quantity::order::{sort_by, sort_places};
 use alloc::format;
 use alloc::vec;
 use alloc::vec::Vec;
@@ -142,7 +143,7 @@ impl Search {
             return Err(Error::range("cells", cells.len() as f64, 1.0, CELLS_MAX as f64));
         }
         let mut classes: Vec<usize> = cells.iter().map(|cell| cell.class).collect();
-        classes.sort_unstable();
+        sort_places(&mut classes);
         classes.dedup();
         let mut entries = Vec::with_capacity(cells.len());
         for (place, cell) in cells.iter().enumerate() {
@@ -169,7 +170,7 @@ impl Search {
             let ah: Vec<i64> = cells.iter().map(|cell| pool.ah(*cell)).collect();
             promises.extend(bound::by_groups(&ah, pool.parallel, pool.series).into_iter().map(|most| (most, class)));
         }
-        promises.sort_by(|a, b| b.0.cmp(&a.0).then(a.1.cmp(&b.1)));
+        sort_by(&mut promises, |a, b| b.0.cmp(&a.0).then(a.1.cmp(&b.1)));
         promises.truncate(pool.series);
         let bound = promises.last().map_or(0, |promise| promise.0);
         let mut groups = Vec::new();
@@ -319,7 +320,7 @@ impl Search {
             let groups = (class.len() / self.pool.parallel).min(self.pool.series);
             cells.extend(class.into_iter().take(groups * self.pool.parallel));
         }
-        cells.sort_unstable();
+        sort_places(&mut cells);
         Walker { window: self.window(&cells, self.pool.series, Spares::Weakest), cells }
     }
 

@@ -1,6 +1,7 @@
 //! Cells as whole numbers, strongest first.
 
 use super::{at, whole};
+use crate::quantity::order::sort_by;
 use alloc::vec;
 use alloc::vec::Vec;
 
@@ -33,7 +34,7 @@ pub(super) struct Entry {
 
 impl Pool {
     pub(super) fn new(mut entries: Vec<Entry>, series: usize, parallel: usize) -> Self {
-        entries.sort_by(|a, b| b.steps.cmp(&a.steps).then(a.place.cmp(&b.place)));
+        sort_by(&mut entries, |a, b| b.steps.cmp(&a.steps).then(a.place.cmp(&b.place)));
         let base = entries.last().map_or(0, |entry| entry.steps);
         let unit = entries.iter().map(|entry| entry.steps - base).fold(0, common).max(1);
         Self {

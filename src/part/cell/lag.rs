@@ -19,6 +19,7 @@
 //! memory). The procedure and its constants are this crate's own.
 
 use super::curves::{PulseTable, read};
+use crate::quantity::order::sort_numbers;
 use alloc::vec::Vec;
 
 /// Diffusion modes kept of each electrode.
@@ -69,8 +70,13 @@ pub(crate) struct Lag {
 
 /// Lag after `after_s` of a constant rate of 1 per second.
 pub(crate) fn lag(after_s: f64, lag_s: f64) -> f64 {
-    let mode = |(gain, rate): (f64, f64)| lag_s * gain * (1.0 - libm::exp(-rate * after_s / lag_s));
+    let mode = |(gain, rate): (f64, f64)| lag_s * gain * (1.0 - left(rate * after_s / lag_s));
     MODE_GAINS.into_iter().zip(MODE_RATES).map(mode).sum()
+}
+
+/// What is left after so many time constants; nothing where one less it is one.
+pub(crate) fn left(times: f64) -> f64 {
+    if times > 40.0 { 0.0 } else { libm::exp(-times) }
 }
 
 /// One reading of a pulse table.
@@ -219,7 +225,7 @@ impl<'a> Slow<'a> {
             let here = self.pulses.iter().zip(unexplained).filter(|(pulse, _)| pulse.after_s == *after_s);
             let mut left: Vec<f64> =
                 here.filter_map(|(pulse, left)| left.get(*steps.get(pulse.row)?).copied()).collect();
-            left.sort_by(f64::total_cmp);
+            sort_numbers(&mut left);
             let middle = left.len() / 2;
             let median = match (left.get(middle.wrapping_sub(1)), left.get(middle)) {
                 (Some(low), Some(high)) if left.len().is_multiple_of(2) => 0.5 * (low + high),

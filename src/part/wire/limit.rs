@@ -17,6 +17,7 @@ use crate::data::ampacity::{
 use crate::data::conductor::Metal;
 use crate::error::Check;
 use crate::quantity::gauge::Gauge;
+use crate::quantity::order::sort_by;
 use crate::quantity::said::wordings;
 use alloc::string::String;
 use alloc::vec::Vec;
@@ -94,7 +95,7 @@ impl Place {
         if limits.is_empty() {
             limits = all.into_iter().map(|(limit, _)| limit).collect();
         }
-        limits.sort_by(|a, b| a.current_a.total_cmp(&b.current_a));
+        sort_by(&mut limits, |a, b| a.current_a.total_cmp(&b.current_a));
         limits
     }
 

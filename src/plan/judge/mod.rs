@@ -16,6 +16,7 @@ pub(super) use wiring::fuse_wish;
 use super::inputs::Origin;
 use super::review::Facts;
 use crate::finding::{Finding, Judgement, Rule, Subject, pack as rules};
+use crate::quantity::order::sort_by_key;
 use crate::run::discharge::Discharge;
 use alloc::vec::Vec;
 
@@ -38,7 +39,7 @@ pub(super) fn judge(facts: &Facts<'_>) -> Vec<Finding> {
 /// The warning on salvaged cells first, then the most urgent, broken before not judged.
 pub(crate) fn in_order(found: &mut [Finding]) {
     let warns = |finding: &Finding| finding.code == rules::SALVAGED_CELLS.code;
-    found.sort_by_key(|finding| (!warns(finding), finding.urgency, finding.judgement == Judgement::NotJudged));
+    sort_by_key(found, |finding| (!warns(finding), finding.urgency, finding.judgement == Judgement::NotJudged));
 }
 
 /// Notes a breach where `measured` lies above `limit`.

@@ -12,6 +12,7 @@
 
 use crate::part::load::LoadCircuit;
 use crate::quantity::Interval;
+use crate::quantity::order::sort_by;
 use crate::run::discharge::{BRIEF_RATIO, EndedBy, Stops, brief};
 use crate::run::stepper::{Moment, PackCircuit, Stepper};
 use alloc::vec::Vec;
@@ -75,9 +76,12 @@ impl Corner {
     fn new(settings: &Settings, corner: usize, loads: &[LoadCircuit]) -> Option<Self> {
         let (pack, lead_ohm) = (settings.packs.get(corner)?, settings.lead_ohm.get(corner)?);
         let circuit = pack.with_loads(loads.to_vec(), *lead_ohm);
-        let at = |soc_ratio: f64| Stepper::new(&circuit, |_| soc_ratio).now().unwrap_or_default();
-        let half = at(0.5);
-        let [low, high] = [at(0.5 - GAUSS_AT), at(0.5 + GAUSS_AT)];
+        let mut stepper = Stepper::new(&circuit, |_| 0.5);
+        let half = stepper.now().unwrap_or_default();
+        let [low, high] = [0.5 - GAUSS_AT, 0.5 + GAUSS_AT].map(|soc_ratio| {
+            stepper.rest_at(|_| soc_ratio);
+            stepper.now().unwrap_or_default()
+        });
         let inverse = GAUSS_OUTER / low.mean_a + GAUSS_OUTER / high.mean_a + (1.0 - 2.0 * GAUSS_OUTER) / half.mean_a;
         let steady_a = if inverse.is_finite() { 1.0 / inverse } else { 0.0 };
         Some(Self { circuit, half, steady_a, runtime_s: 0.0, ended_by: EndedBy::NoOperatingPoint })
@@ -129,7 +133,7 @@ pub(crate) fn runtimes(settings: &Settings, loads: &[&[Vec<LoadCircuit>; 3]]) ->
 /// Runs as few settings of one corner as needed and reads the others between them.
 fn run_few(settings: &Settings, side: Side, list: &mut [Corner]) {
     let mut order: Vec<&mut Corner> = list.iter_mut().collect();
-    order.sort_by(|a, b| a.steady_a.total_cmp(&b.steady_a));
+    sort_by(&mut order, |a, b| a.steady_a.total_cmp(&b.steady_a));
     let last = order.len().saturating_sub(1);
     for i in [0, last] {
         if let Some(corner) = order.get_mut(i) {

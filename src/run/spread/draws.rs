@@ -5,6 +5,7 @@ use super::cells::{CellFits, WEAR_LEVELS, wear_place};
 use crate::error::Error;
 use crate::part::cell::{Cell, CellCircuit};
 use crate::quantity::draw::{Draws, MOST_DIMENSIONS, percentile};
+use crate::quantity::order::sort_numbers;
 use crate::run::discharge::{Stops, TrustLimit, brief};
 use crate::run::stepper::PackCircuit;
 use alloc::vec::Vec;
@@ -125,7 +126,7 @@ impl RuntimeDraws {
             self.times_s.push(time_s);
         }
         self.drawn = last;
-        self.times_s.sort_by(f64::total_cmp);
+        sort_numbers(&mut self.times_s);
         self.progress()
     }
 

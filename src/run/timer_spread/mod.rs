@@ -19,6 +19,7 @@ use crate::error::{Check, Error};
 use crate::part::timing::{Outcome, Timer};
 use crate::quantity::Interval;
 use crate::quantity::draw::{Draws, percentile};
+use crate::quantity::order::sort_numbers;
 use alloc::vec::Vec;
 use vary::{Variables, Varied};
 
@@ -157,8 +158,8 @@ impl TimerTolerance {
             frequencies.push(varied.frequency_hz);
             duties.push(varied.duty);
         }
-        frequencies.sort_by(f64::total_cmp);
-        duties.sort_by(f64::total_cmp);
+        sort_numbers(&mut frequencies);
+        sort_numbers(&mut duties);
         let spread = |sorted: &[f64], low: f64, high: f64| {
             let at = |share| percentile(sorted, share);
             Some(Spread { low, tenth: at(0.1)?, median: at(0.5)?, ninetieth: at(0.9)?, high })

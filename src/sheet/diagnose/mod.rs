@@ -24,6 +24,7 @@ use crate::error::{Check, Error};
 use crate::finding::Urgency;
 use crate::part::cell::Chemistries;
 use crate::plan::Plan;
+use crate::quantity::order::{sort_by, sort_numbers};
 use crate::quantity::said::{Filling, Phrase, Said, Wording, wordings};
 use alloc::string::String;
 use alloc::vec::Vec;
@@ -249,7 +250,7 @@ fn answer(model: &Model<'_>, readings: &[BenchReading], all: &[Measure]) -> Diag
     let best = list.iter().map(|one| one.log_odds).fold(f64::NEG_INFINITY, f64::max);
     let total: f64 = list.iter().map(|one| libm::exp(one.log_odds - best)).sum();
     let first_stop = |one: &Weighed| one.stop && best - one.log_odds < libm::log(STOP_ODDS);
-    list.sort_by(|a, b| first_stop(b).cmp(&first_stop(a)).then(b.log_odds.total_cmp(&a.log_odds)));
+    sort_by(&mut list, |a, b| first_stop(b).cmp(&first_stop(a)).then(b.log_odds.total_cmp(&a.log_odds)));
     let near = |one: &Weighed| best - one.log_odds < libm::log(TIE_ODDS) || first_stop(one);
     let tied = list.iter().take_while(|one| near(one)).count().max(1);
     let next = splitting(model, &list, &taken, all);
@@ -281,7 +282,7 @@ fn weighed(model: &Model<'_>, data: &Readings<'_>, charge_z: f64) -> (Vec<Weighe
     let faults = Fault::all(model.plan);
     let screen = Screen::new(model, data, charge_z);
     let mut screened: Vec<Screened> = faults.iter().map(|fault| screen.screened(model, data, *fault)).collect();
-    screened.sort_by(|a, b| a.cost.total_cmp(&b.cost));
+    sort_by(&mut screened, |a, b| a.cost.total_cmp(&b.cost));
     let mut fitted = Vec::from([fit(model, data, None, &screen.z)]);
     fitted.extend(screened.iter().take(SEARCHED).map(|one| fit(model, data, Some(one), &screen.z)));
     again(model, data, &screened, &mut fitted);
@@ -369,7 +370,7 @@ fn charge(model: &Model<'_>, readings: &[BenchReading]) -> f64 {
     let supply = whole(Measure::PackV).or(whole(Measure::LimitedV)).or(whole(Measure::SupplyV { setting: 0 }));
     groups_v.extend(supply.map(|v| v / series as f64));
     groups_v.retain(|v| *v > 0.3 * model.plan.pack.floor_v);
-    groups_v.sort_by(f64::total_cmp);
+    sort_numbers(&mut groups_v);
     groups_v.get(groups_v.len() / 2).map_or(0.6, |v| model.soc_at(*v).clamp(0.0, 1.0))
 }
 
@@ -402,7 +403,7 @@ fn explanation(
             log_odds: 0.5 * (theirs * theirs - own * own),
         })
         .collect();
-    evidence.sort_by(|a, b| b.log_odds.total_cmp(&a.log_odds));
+    sort_by(&mut evidence, |a, b| b.log_odds.total_cmp(&a.log_odds));
     let speaks_against = evidence.iter().rev().filter(|one| one.log_odds < -0.5).take(4).cloned().collect();
     evidence.retain(|one| one.log_odds > 0.5);
     evidence.truncate(4);

@@ -2,6 +2,7 @@
 
 use super::{Bench, Broken, FailingPart, FailingRow, FailingWay, MORE_OHM};
 use crate::part::wire::Cooling;
+use crate::quantity::order::sort_by;
 use crate::run::build::{BuildCircuit, FLYBACK_ON_V, Flowing, Piece};
 use alloc::format;
 use alloc::string::String;
@@ -73,7 +74,7 @@ impl Bench<'_> {
         self.leads(flows, &mut parts);
         parts.retain(|part| part.end_degc > self.ambient_degc() + 5.0);
         let over = |part: &HotPart| part.end_degc - part.limit_degc;
-        parts.sort_by(|a, b| over(b).total_cmp(&over(a)));
+        sort_by(&mut parts, |a, b| over(b).total_cmp(&over(a)));
         parts.truncate(4);
         parts
     }

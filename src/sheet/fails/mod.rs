@@ -22,6 +22,7 @@ use crate::error::Error;
 use crate::finding::charging::ChargeTerminals;
 use crate::finding::{Finding, Subject, fails};
 use crate::plan::{Board, Origin, Plan};
+use crate::quantity::order::sort_by_key;
 use crate::quantity::said::{Filling, Phrase, Said, Wording};
 use crate::run::build::{BROKEN_OHM, BuildCircuit, FUSE_OPENS_RATIO, Flowing, GroupSource, Opened, Piece};
 use alloc::format;
@@ -150,7 +151,7 @@ pub fn one_fails(plan: &Plan) -> Result<OneFailsAnswer, Vec<Error>> {
         }
         answer.findings.extend(worst);
     }
-    answer.findings.sort_by_key(|finding| finding.urgency);
+    sort_by_key(&mut answer.findings, |finding| finding.urgency);
     Ok(answer)
 }
 
