@@ -141,7 +141,9 @@ function move(from, to, side) {
   if (!step) return false;
   try {
     const plan = changed(state.plan, step.at, step[side]);
-    state.plan = readable(JSON.stringify(plan));
+    // Looked at as if it came from outside; what is taken is the very plan that was left.
+    readable(JSON.stringify(plan));
+    state.plan = plan;
   } catch {
     // What was kept of the changes does not belong to this plan.
     Object.assign(state, { past: [], next: [], forgot: true });
