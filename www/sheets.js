@@ -5,7 +5,7 @@ import { TEXTS } from "./en.js";
 import { byId, make } from "./dom.js";
 import { diary } from "./diary.js";
 import { picture } from "./drawing.js";
-import { UNITS, cited, colourWords, english, errorWords, joined, say, sayCode, words } from "./language.js";
+import { UNITS, cited, colourWords, drawn, errorWords, joined, say, sayCode, words } from "./language.js";
 import { finding, wide } from "./report.js";
 import { readings, state } from "./store.js";
 
@@ -26,7 +26,7 @@ function diagram() {
   return [picture(answer.drawing, "screen-only"), picture(answer.paper, "paper-only"),
     make("ul", {}, ...answer.notes.map((note, i) => make("li", {}, say(note, answer.notes_said[i])))),
     make("p", {}, ...joined(answer.points.map((point) => make("span", {}, `T${point.number} `, say(point.words, point.said))), " · ")),
-    wide(TEXTS.connections, [TEXTS.from, TEXTS.to, TEXTS.wire], answer.connections.map((row) => [row.from, row.to, row.wire].map(english))),
+    wide(TEXTS.connections, [TEXTS.from, TEXTS.to, TEXTS.wire], answer.connections.map((row) => [row.from, row.to, row.wire].map(drawn))),
     make("div", { class: "tools" }, make("button", { type: "button", click: download }, TEXTS.save_svg)), cited(answer.symbols_source)];
 }
 
@@ -133,9 +133,12 @@ function fails() {
     failures.map((row) => [say(row.words, row.said), sayCode(row.notice, `${row.said.code}_notice`), row.is_stopped ? TEXTS.yes : TEXTS.no, sayCode(row.prevention, `${row.said.code}_prevention`)]))];
 }
 
+/** Tags are set to measure, letter by letter: their drawing stays in English. @param {string} text */
+const asDrawn = (text) => text;
+
 function tags() {
   const answer = ask("tag", state.plan);
-  return [picture(answer.pack, "life-size"), picture(answer.jack, "life-size"), make("p", { class: "source" }, english([...answer.pack_words, ...answer.jack_words].join(" · ")))];
+  return [picture(answer.pack, "life-size", asDrawn), picture(answer.jack, "life-size", asDrawn), make("p", { class: "source" }, `${TEXTS.drawn_in_english} ${[...answer.pack_words, ...answer.jack_words].map(drawn).join(" · ")}`)];
 }
 
 /** The unit of a column by the ending of its name. @param {string} code */
@@ -149,7 +152,8 @@ function charts() {
       const value = column.values[i];
       return typeof value === "number" ? words(value, unitOf(column.code), 3) : "–";
     }));
-    return make("figure", {}, picture(drawing), make("figcaption", {}, say(text, said)), make("details", {}, make("summary", {}, TEXTS.table), wide(TEXTS.table, table.map((column) => sayCode(column.words, `column_${column.code}`)), rows)));
+    const caption = make("figcaption", {}, say(text, said));
+    return make("figure", {}, picture(drawing), caption, make("details", {}, make("summary", {}, TEXTS.table), wide(`${TEXTS.table}: ${caption.textContent}`, table.map((column) => sayCode(column.words, `column_${column.code}`)), rows)));
   });
 }
 

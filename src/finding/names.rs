@@ -15,11 +15,13 @@ wordings! {
     TIMER: "name_timer", "the timer";
     SWITCH: "name_switch", "the switch";
     FUSE: "name_fuse", "the fuse";
+    MAIN_SWITCH: "name_main_switch", "the main switch";
     BOARD: "name_board", "the board";
     CHARGER: "name_charger", "the charger";
     LEADS: "name_leads", "the leads";
     CHARGING: "name_charging", "charging";
     LOAD: "name_load", "the load";
+    DRIVEN: "name_driven", "what the switch drives";
 }
 
 /// A name by code: one that came as a sentence, or one of the crate's own, by whatever way it came.
