@@ -213,7 +213,7 @@ export function diary() {
   const told = answer.findings.filter((one) => one.judgement === "broken");
   const untold = answer.findings.filter((one) => one.judgement !== "broken");
   return [make("p", { class: "big" }, next), make("p", {}, say(check.words, check.said)), make("p", { id: "diary-verdict" }, sayCode(answer.retire_words, answer.retire_said.code)),
-    form(), ...told.map(finding),
+    ...told.filter((one) => one.urgency === "stop").map(finding), form(), ...told.filter((one) => one.urgency !== "stop").map(finding),
     ...(answer.drawing ? [make("figure", {}, picture(answer.drawing), make("figcaption", {}, TEXTS.diary_picture))] : []),
     ...list(answer), ...groups(answer),
     ...(untold.length > 0 ? [make("details", { class: "item" }, make("summary", {}, `${TEXTS.diary_not_judged} (${untold.length})`), ...untold.map(finding))] : []),
