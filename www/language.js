@@ -125,33 +125,58 @@ export const sayCode = (text, code) => (code === "" ? text : say(text, { code, v
 /** Several of them, with what stands between two. @param {(Node | string)[]} all @param {string} joint */
 export const joined = (all, joint) => all.flatMap((one, i) => (i === 0 ? [one] : [joint, one]));
 
-/** What a finding says. @param {import("cellwright").Finding} found @returns {Node | string} */
-export function findingWords(found) {
-  const { code, judgement, name, name_said, measured, limit, unit, needs } = found;
+/** What a finding says. @param {import("cellwright").Finding} finding @returns {Node | string} */
+export function findingWords(finding) {
+  const { code, judgement, name, name_said, measured, limit, unit, needs } = finding;
   const wording = GERMAN.SAID[code];
   const called = name_said ? german(name_said) : name;
-  if (language.code === "en") return needs && LABELS[needs] ? found.words.replace(needs, `“${LABELS[needs]}”`) : found.words;
-  if (wording === undefined || called === undefined) return english(found.words);
+  if (language.code === "en") return needs && LABELS[needs] ? finding.words.replace(needs, `“${LABELS[needs]}”`) : finding.words;
+  if (wording === undefined || called === undefined) return english(finding.words);
   if (judgement === "not_judged") {
     const last = needs.split("/").pop() ?? "";
     const missing = GERMAN.NEEDS[needs] ?? GERMAN.NEEDS[last] ?? GERMAN.LABELS[last];
-    return missing === undefined ? english(found.words) : filled(TEXTS.not_judged_words, { name: called, needs: missing });
+    const [before, after] = filled(TEXTS.not_judged_words, { name: called, needs: "\n" }).split("\n");
+    return missing === undefined ? make("span", {}, before ?? "", english(needs), after ?? "") : `${before}${missing}${after}`;
   }
   const shown = (/** @type {number | null} */ value) => (typeof value === "number" ? number(value, unit) : "");
   return filled(wording, { name: called, measured: shown(measured), limit: shown(limit) });
 }
 
-/** What a field takes, in German where there are words for it. @param {string} accepted */
-function germanAccepted(accepted) {
-  const fixed = GERMAN.ACCEPTED[accepted];
-  if (fixed !== undefined) return fixed;
-  for (const [template, wording] of Object.entries(GERMAN.ACCEPTED)) {
-    if (!template.includes("{")) continue;
-    const pattern = template.replace(/[.*+?^$()|[\]\\]/g, "\\$&").replace(/\{(\d)\}/g, "(.+?)");
-    const found = new RegExp(`^${pattern}$`, "s").exec(accepted);
-    if (found) return filled(wording, Object.fromEntries(found.slice(1).map((part, i) => [String(i), part])));
+/** @typedef {{fits: RegExp, wording: string}} Template */
+
+/**
+ * The templates of a table with places, ready to be held against a text.
+ * @param {Record<string, string>} table
+ * @returns {Template[]}
+ */
+const templates = (table) => Object.entries(table).filter(([template]) => template.includes("{")).map(([template, wording]) => {
+  const pattern = template.replace(/[.*+?^$()|[\]\\]/g, "\\$&").replace(/\{\d\}/g, "(.+?)");
+  return { fits: new RegExp(`^${pattern}$`, "s"), wording };
+});
+
+const ACCEPTED = templates(GERMAN.ACCEPTED);
+const DRAWN = templates(GERMAN.DRAWN);
+
+/**
+ * A text of the crate that has no code, by the table of its English words; nothing where it is not there.
+ * @param {string} text @param {Record<string, string>} table @param {Template[]} list @param {(part: string) => string} inner
+ */
+function found(text, table, list, inner) {
+  if (Object.hasOwn(table, text)) return table[text];
+  for (const { fits, wording } of list) {
+    const parts = fits.exec(text);
+    if (parts) return filled(wording, Object.fromEntries(parts.slice(1).map((part, i) => [String(i), inner(part)])));
   }
-  return accepted;
+  return undefined;
+}
+
+/** What a field takes, in German where there are words for it. @param {string} accepted */
+const germanAccepted = (accepted) => found(accepted, GERMAN.ACCEPTED, ACCEPTED, (part) => part) ?? accepted;
+
+/** What stands in a drawing, on a tag or in the list of connections. @param {string} text @returns {string} */
+export function drawn(text) {
+  if (language.code === "en") return text;
+  return found(text.replaceAll("\u00a0", " "), GERMAN.DRAWN, DRAWN, drawn) ?? text.replace(/(\d)\.(\d)/g, "$1,$2");
 }
 
 /** A mistake of the crate in the language of the page. @param {Mistake} mistake @param {string} field what the page calls the field */

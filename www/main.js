@@ -4,6 +4,7 @@ import { ask, ask_text, version } from "cellwright";
 import { TEXTS } from "./en.js";
 import { planChanged } from "./asking.js";
 import { bin, takeOver } from "./bin.js";
+import { beginCurves } from "./curves.js";
 import { byId, make } from "./dom.js";
 import { label, notify, wrong } from "./fields.js";
 import { beginLanguage, errorWords, mistakeWords, otherLanguage } from "./language.js";
@@ -58,6 +59,8 @@ function recompute() {
     if (!Array.isArray(errors)) throw error;
     planChanged(null);
     stale.textContent = refuse(errors);
+    // Where the diary no longer fits the pack, it says so itself and can be thrown away.
+    refresh(["diary"]);
     stale.hidden = false;
   }
 }
@@ -113,7 +116,7 @@ function tools() {
     if (chosen) take(await chosen.text());
   });
   byId("build-tools").replaceChildren(pick, make("label", { for: "file" }, TEXTS.open), chooser,
-    button("language", () => { otherLanguage(); byId("build-note").textContent = ""; dress(); }),
+    button("language", () => { otherLanguage(); byId("build-note").textContent = ""; dress(); byId("do-language").focus(); }),
     button("undo", () => { if (undo()) { rebuild(); recompute(); } }),
     button("theme", () => {
       const dark = document.documentElement.dataset.theme ? document.documentElement.dataset.theme === "dark" : matchMedia("(prefers-color-scheme: dark)").matches;
@@ -159,6 +162,7 @@ async function main() {
   notify.changed = recompute;
   notify.rebuilt = rebuild;
   onPaper();
+  beginCurves();
   byId("app").hidden = false;
   dress();
   performance.mark("cellwright-report");

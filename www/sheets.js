@@ -3,8 +3,9 @@
 import { ask } from "cellwright";
 import { TEXTS } from "./en.js";
 import { byId, make } from "./dom.js";
+import { diary } from "./diary.js";
 import { picture } from "./drawing.js";
-import { UNITS, cited, colourWords, english, errorWords, joined, say, sayCode, words } from "./language.js";
+import { UNITS, cited, colourWords, drawn, errorWords, joined, say, sayCode, words } from "./language.js";
 import { finding, wide } from "./report.js";
 import { readings, state } from "./store.js";
 
@@ -25,7 +26,7 @@ function diagram() {
   return [picture(answer.drawing, "screen-only"), picture(answer.paper, "paper-only"),
     make("ul", {}, ...answer.notes.map((note, i) => make("li", {}, say(note, answer.notes_said[i])))),
     make("p", {}, ...joined(answer.points.map((point) => make("span", {}, `T${point.number} `, say(point.words, point.said))), " · ")),
-    wide(TEXTS.connections, [TEXTS.from, TEXTS.to, TEXTS.wire], answer.connections.map((row) => [row.from, row.to, row.wire].map(english))),
+    wide(TEXTS.connections, [TEXTS.from, TEXTS.to, TEXTS.wire], answer.connections.map((row) => [row.from, row.to, row.wire].map(drawn))),
     make("div", { class: "tools" }, make("button", { type: "button", click: download }, TEXTS.save_svg)), cited(answer.symbols_source)];
 }
 
@@ -132,10 +133,16 @@ function fails() {
     failures.map((row) => [say(row.words, row.said), sayCode(row.notice, `${row.said.code}_notice`), row.is_stopped ? TEXTS.yes : TEXTS.no, sayCode(row.prevention, `${row.said.code}_prevention`)]))];
 }
 
+/** Tags are set to measure, letter by letter: their drawing stays in English. @param {string} text */
+const asDrawn = (text) => text;
+
 function tags() {
   const answer = ask("tag", state.plan);
-  return [picture(answer.pack, "life-size"), picture(answer.jack, "life-size"), make("p", { class: "source" }, english([...answer.pack_words, ...answer.jack_words].join(" · ")))];
+  return [picture(answer.pack, "life-size", asDrawn), picture(answer.jack, "life-size", asDrawn), make("p", { class: "source" }, `${TEXTS.drawn_in_english} ${[...answer.pack_words, ...answer.jack_words].map(drawn).join(" · ")}`)];
 }
+
+/** The unit of a column by the ending of its name. @param {string} code */
+const unitOf = (code) => (code.endsWith("_m3_per_s") ? "cubic_metre_per_second" : code === "group" || code === "cells" ? "count" : code === "duty" ? "ratio" : UNITS[code.split("_").pop() ?? ""] ?? "count");
 
 function charts() {
   const answer = ask("charts", state.plan);
@@ -143,7 +150,7 @@ function charts() {
     const { drawing, words: text, said, table } = /** @type {import("cellwright").Chart} */ (chart);
     const rows = Array.from({ length: table[0]?.values.length ?? 0 }, (_, i) => table.map((column) => {
       const value = column.values[i];
-      return typeof value === "number" ? words(value, "count", 3) : "–";
+      return typeof value === "number" ? words(value, unitOf(column.code), 3) : "–";
     }));
     const caption = make("figcaption", {}, say(text, said));
     return make("figure", {}, picture(drawing), caption, make("details", {}, make("summary", {}, TEXTS.table), wide(`${TEXTS.table}: ${caption.textContent}`, table.map((column) => sayCode(column.words, `column_${column.code}`)), rows)));
@@ -151,7 +158,7 @@ function charts() {
 }
 
 /** @type {Record<string, () => (Node | string)[]>} */
-const SHEETS = { charts, diagram, parts, steps, bench, fails, tags };
+const SHEETS = { charts, diagram, parts, steps, bench, fails, tags, diary };
 
 /** @param {string} name */
 function fill(name) {
@@ -164,8 +171,8 @@ function fill(name) {
 }
 
 /** Works open sheets out again, the others when they are opened. */
-export function refresh() {
-  for (const name of Object.keys(SHEETS)) {
+export function refresh(names = Object.keys(SHEETS)) {
+  for (const name of names) {
     const part = /** @type {HTMLDetailsElement} */ (byId(`part-${name}`));
     if (part.open) fill(name);
     else byId(`sheet-${name}`).replaceChildren();
