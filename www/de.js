@@ -544,6 +544,7 @@ export const TEXTS = {
   tool_calibrate_note: "Ein Lauf vom vollen Pack mit den Lasten des Plans: wann er von selbst endete, oder Spannungen unterwegs. Dabei bleiben.",
   contradicts: "widerspricht dem Plan",
   calibrate_contradicts: "Lauf und Plan widersprechen sich. Erst den Grund suchen, dann übernehmen: falsche Last, am Anfang nicht voll, eine müde Zelle.",
+  calibrate_explains_not: "Auch so würde der Plan nicht enden, wann der Lauf endete: etwas anderes stimmt nicht. Last, Ladung am Anfang und jede Gruppe prüfen; zu übernehmen gibt es nichts.",
   calibrate_changes: "Was der Lauf ändert",
   calibrate_left: "Bleibt zwischen Ablesung und Modell:",
   take_run: "Die berichtigten Zellen in den Plan übernehmen",
