@@ -9,6 +9,7 @@ use crate::data::transport::CHARGING_PLACE;
 use crate::pack::Pack;
 use crate::pack::group::SELF_DISCHARGE_MOST_RATIO;
 use crate::quantity::Interval;
+use crate::quantity::said::Filling;
 use crate::run::diary::{DiaryFacts, EntryFacts, GroupTrend};
 use alloc::format;
 use alloc::vec::Vec;
@@ -175,12 +176,12 @@ pub fn judge(facts: &DiaryFacts, pack: &Pack, board_balances: bool) -> Vec<Findi
 }
 
 fn group(i: usize) -> Subject {
-    Subject::new(format!("/pack/groups/{i}"), format!("Group {}", i + 1))
+    Subject::new(format!("/pack/groups/{i}"), super::names::NUMBERED.with([Filling::count(i + 1)]))
 }
 
 fn at(entry: &EntryFacts, i: usize) -> Subject {
     let place = format!("/diary/entries/{}/group_v/{i}", entry.place);
-    Subject::new(place, format!("Group {} on {}", i + 1, entry.date))
+    Subject::new(place, super::names::DATED.with([Filling::count(i + 1), entry.date.as_str().into()]))
 }
 
 /// The lowest and the highest reading of all entries: what hurt a cell once counts for ever.
@@ -267,7 +268,7 @@ fn unknown(facts: &DiaryFacts, found: &mut Vec<Finding>) {
         let numbers: Vec<_> =
             facts.groups.iter().filter(|trend| lacks(trend)).map(|trend| format!("{}", trend.number)).collect();
         if !numbers.is_empty() {
-            let name = format!("Group {}", numbers.join(", "));
+            let name = super::names::NUMBERED.with([numbers.join(", ").into()]);
             found.push(rule.not_judged(&Subject::new("/diary", name), needs));
         }
     };

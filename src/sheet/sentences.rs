@@ -2,7 +2,7 @@
 
 use super::{
     basis, bench, build_steps, charts, diagnose, diagram, fails::FAILINGS, fault::FAULTS, limit, measure, parts,
-    points, steps,
+    points, steps, take_apart,
 };
 use crate::data::ampacity::TABLES;
 use crate::finding::{names, rules};
@@ -17,7 +17,7 @@ use alloc::vec::Vec;
 #[must_use]
 pub fn sentences() -> Vec<Wording> {
     let mut all: Vec<Wording> = rules().map(|rule| Wording::new(rule.code, rule.words)).collect();
-    let tables: [&[Wording]; 16] = [
+    let tables: [&[Wording]; 17] = [
         names::WORDINGS,
         basis::WORDINGS,
         bench::WORDINGS,
@@ -27,6 +27,7 @@ pub fn sentences() -> Vec<Wording> {
         measure::WORDINGS,
         points::WORDINGS,
         steps::WORDINGS,
+        take_apart::WORDINGS,
         report::WORDINGS,
         fuse::WORDINGS,
         fuse::rating::WORDINGS,
