@@ -70,6 +70,7 @@ export const plain = (value) => (language.code === "de" ? String(value).replaceA
  * @param {number} [digits]
  */
 export function words(value, unit, digits) {
+  if (unit === "count" && Number.isInteger(value) && digits === undefined) return String(value);
   return ask("format", { value, unit, digits, decimal: decimal(), clock: unit === "second" ? "down" : undefined }).words;
 }
 
@@ -129,7 +130,7 @@ export function findingWords(finding) {
   const { code, judgement, name, name_said, measured, limit, unit, needs } = finding;
   const wording = GERMAN.SAID[code];
   const called = name_said ? german(name_said) : name;
-  if (language.code === "en") return finding.words;
+  if (language.code === "en") return needs && LABELS[needs] ? finding.words.replace(needs, `“${LABELS[needs]}”`) : finding.words;
   if (wording === undefined || called === undefined) return english(finding.words);
   if (judgement === "not_judged") {
     const last = needs.split("/").pop() ?? "";

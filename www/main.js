@@ -2,7 +2,9 @@
 
 import { ask, ask_text, version } from "cellwright";
 import { TEXTS } from "./en.js";
+import { planChanged } from "./asking.js";
 import { bin, takeOver } from "./bin.js";
+import { beginCurves } from "./curves.js";
 import { byId, make } from "./dom.js";
 import { label, notify, wrong } from "./fields.js";
 import { beginLanguage, errorWords, mistakeWords, otherLanguage } from "./language.js";
@@ -11,6 +13,7 @@ import { STATIONS } from "./stations.js";
 import { show } from "./report.js";
 import { onPaper, refresh, sheets } from "./sheets.js";
 import { DEMOS, copy, file, keep, kept, remember, state, undo } from "./store.js";
+import { freshTools, toolsOf } from "./tools/index.js";
 
 /** Longest plan file that is read, in characters. */
 const LONGEST = 2_000_000;
@@ -42,16 +45,22 @@ function recompute() {
   if (wrong.size > 0) {
     stale.textContent = TEXTS.stale;
     stale.hidden = false;
+    planChanged(null);
     return;
   }
   try {
-    show(ask("whole_plan", state.plan));
+    const report = ask("whole_plan", state.plan);
+    show(report);
     stale.hidden = true;
+    planChanged(report);
     refresh();
   } catch (error) {
     const errors = /** @type {any} */ (error).errors;
     if (!Array.isArray(errors)) throw error;
+    planChanged(null);
     stale.textContent = refuse(errors);
+    // Where the diary no longer fits the pack, it says so itself and can be thrown away.
+    refresh(["diary"]);
     stale.hidden = false;
   }
 }
@@ -61,7 +70,7 @@ function rebuild() {
   const open = new Set([...document.querySelectorAll("#stations details[open]")].map((part) => part.id));
   wrong.clear();
   byId("stations").replaceChildren(...Object.entries(STATIONS).map(([name, fields]) => make("details", { class: "part", id: `part-${name}`, open: open.has(`part-${name}`) },
-    make("summary", {}, TEXTS[name]), make("div", { class: "answer-line", id: `answer-${name}` }), ...fields())));
+    make("summary", {}, TEXTS[name]), make("div", { class: "answer-line", id: `answer-${name}` }), ...fields(), ...toolsOf(name))));
 }
 
 /** Takes a plan from outside: as text, so that the crate sees what was written. @param {string} text */
@@ -123,13 +132,14 @@ function tools() {
 /** Everything that is made once in a language; made anew when the language changes. What holds texts belongs here. */
 function dress() {
   tools();
+  freshTools();
   byId("bin").replaceChildren(bin((rows, groups) => {
     takeOver(rows, groups);
     rebuild();
     recompute();
-  }));
+  }, toolsOf("bin")));
   const open = [...document.querySelectorAll("#sheets > details[open]")].map((part) => part.id);
-  byId("sheets").replaceChildren(...sheets());
+  byId("sheets").replaceChildren(...sheets(), make("div", { class: "screen-only" }, ...toolsOf("bench")));
   for (const id of open) document.getElementById(id)?.setAttribute("open", "");
   rebuild();
   recompute();
@@ -152,6 +162,7 @@ async function main() {
   notify.changed = recompute;
   notify.rebuilt = rebuild;
   onPaper();
+  beginCurves();
   byId("app").hidden = false;
   dress();
   performance.mark("cellwright-report");

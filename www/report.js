@@ -1,14 +1,11 @@
 // Shows a report: verdict and findings first, then how long it runs, then what each part rests on.
 
-import Plot from "uplot";
 import { TEXTS } from "./en.js";
+import { refreshCurves } from "./curves.js";
 import { byId, make } from "./dom.js";
 import { cited, findingWords, say, sayCode, words } from "./language.js";
 
 /** @typedef {import("cellwright").Report} Report */
-
-/** @type {Plot | undefined} */
-let plot;
 
 /** @param {Report} report */
 export function show(report) {
@@ -20,8 +17,7 @@ export function show(report) {
   const limit = least.trusted_until_s ?? likely.trusted_until_s;
   const trusted = typeof limit === "number" ? ` ${TEXTS.trusted} ${words(limit, "second")}.` : "";
   byId("curve-words").textContent = `${TEXTS.load_v}: ${words(likely.start_load_v, "volt")}, ${words(likely.half_load_v, "volt")}, ${words(likely.end_load_v, "volt")}. ${TEXTS.mean_a}: ${words(likely.mean_a, "ampere")}.${trusted}`;
-  draw(likely.series);
-  byId("curve-table").replaceChildren(table(likely.series));
+  refreshCurves();
   answers(report);
 }
 
@@ -38,40 +34,6 @@ export function finding(found) {
   return make("div", { class: `finding ${found.urgency}` },
     make("p", {}, make("span", { class: "mark" }, `${TEXTS[found.urgency]}${judged}: `), findingWords(found)),
     cited(found.source));
-}
-
-/** @param {any} series */
-function draw(series) {
-  const style = getComputedStyle(document.documentElement);
-  const [ink, accent, edge] = ["--ink", "--accent", "--edge"].map((name) => style.getPropertyValue(name));
-  const width = Math.max(260, byId("curve").clientWidth || 260);
-  const axis = { stroke: ink, grid: { stroke: edge, width: 0.5 }, ticks: { stroke: edge } };
-  /** @type {Plot.Options} */
-  const options = {
-    width, height: 240,
-    scales: { x: { time: false }, a: {} },
-    axes: [
-      { ...axis, values: (_, ticks) => ticks.map((tick) => words(tick, "second")), space: 80 },
-      { ...axis, values: (_, ticks) => ticks.map((tick) => words(tick, "volt")), size: 70 },
-      { ...axis, scale: "a", side: 1, values: (_, ticks) => ticks.map((tick) => words(tick, "ampere")), size: 70, grid: { show: false } },
-    ],
-    series: [
-      { label: TEXTS.time, value: (_, value) => (value === null ? "–" : words(value, "second")) },
-      { label: TEXTS.load_v, stroke: accent, width: 3, points: { show: false }, value: (_, value) => (value === null ? "–" : words(value, "volt")) },
-      { label: TEXTS.mean_a, stroke: ink, width: 2, dash: [6, 4], scale: "a", points: { show: false }, value: (_, value) => (value === null ? "–" : words(value, "ampere")) },
-    ],
-  };
-  plot?.destroy();
-  plot = new Plot(options, [series.time_s, series.load_v, series.mean_a], byId("curve"));
-}
-
-/** @param {any} series */
-function table(series) {
-  const every = Math.ceil(series.time_s.length / 24);
-  const rows = series.time_s.map((/** @type {number} */ time_s, /** @type {number} */ i) => [
-    words(time_s, "second"), words(series.load_v[i], "volt"), words(series.mean_a[i], "ampere"), words(Math.max(0, series.soc_ratio[i]), "ratio"),
-  ]).filter((/** @type {string[]} */ _, /** @type {number} */ i) => i % every === 0 || i === series.time_s.length - 1);
-  return rowsOf([TEXTS.time, TEXTS.load_v, TEXTS.mean_a, TEXTS.soc_ratio], rows);
 }
 
 /** @param {(Node | string)[]} head @param {(Node | string)[][]} rows */

@@ -3,6 +3,7 @@
 import { ask } from "cellwright";
 import { TEXTS } from "./en.js";
 import { byId, make } from "./dom.js";
+import { diary } from "./diary.js";
 import { picture } from "./drawing.js";
 import { UNITS, cited, colourWords, drawn, errorWords, joined, say, sayCode, words } from "./language.js";
 import { finding, wide } from "./report.js";
@@ -140,20 +141,24 @@ function tags() {
   return [picture(answer.pack, "life-size", asDrawn), picture(answer.jack, "life-size", asDrawn), make("p", { class: "source" }, `${TEXTS.drawn_in_english} ${[...answer.pack_words, ...answer.jack_words].map(drawn).join(" · ")}`)];
 }
 
+/** The unit of a column by the ending of its name. @param {string} code */
+const unitOf = (code) => (code.endsWith("_m3_per_s") ? "cubic_metre_per_second" : code === "group" || code === "cells" ? "count" : code === "duty" ? "ratio" : UNITS[code.split("_").pop() ?? ""] ?? "count");
+
 function charts() {
   const answer = ask("charts", state.plan);
   return [answer.run, answer.groups, answer.settings].filter((chart) => chart !== null && chart !== undefined).map((chart) => {
     const { drawing, words: text, said, table } = /** @type {import("cellwright").Chart} */ (chart);
     const rows = Array.from({ length: table[0]?.values.length ?? 0 }, (_, i) => table.map((column) => {
       const value = column.values[i];
-      return typeof value === "number" ? words(value, "count", 3) : "–";
+      return typeof value === "number" ? words(value, unitOf(column.code), 3) : "–";
     }));
-    return make("figure", {}, picture(drawing), make("figcaption", {}, say(text, said)), make("details", {}, make("summary", {}, TEXTS.table), wide(TEXTS.table, table.map((column) => sayCode(column.words, `column_${column.code}`)), rows)));
+    const caption = make("figcaption", {}, say(text, said));
+    return make("figure", {}, picture(drawing), caption, make("details", {}, make("summary", {}, TEXTS.table), wide(`${TEXTS.table}: ${caption.textContent}`, table.map((column) => sayCode(column.words, `column_${column.code}`)), rows)));
   });
 }
 
 /** @type {Record<string, () => (Node | string)[]>} */
-const SHEETS = { charts, diagram, parts, steps, bench, fails, tags };
+const SHEETS = { charts, diagram, parts, steps, bench, fails, tags, diary };
 
 /** @param {string} name */
 function fill(name) {
@@ -166,8 +171,8 @@ function fill(name) {
 }
 
 /** Works open sheets out again, the others when they are opened. */
-export function refresh() {
-  for (const name of Object.keys(SHEETS)) {
+export function refresh(names = Object.keys(SHEETS)) {
+  for (const name of names) {
     const part = /** @type {HTMLDetailsElement} */ (byId(`part-${name}`));
     if (part.open) fill(name);
     else byId(`sheet-${name}`).replaceChildren();

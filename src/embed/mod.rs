@@ -7,7 +7,7 @@
 
 mod memory;
 
-use crate::ask::{Node, decode, encode, read, refused};
+use crate::ask::{Node, decode_own, encode, read, refused};
 use crate::error::Error;
 use crate::reader::ReaderAnswer;
 use crate::reader::cells::ReaderCells;
@@ -90,12 +90,12 @@ fn told(given: &[u8], name: usize) -> Result<String, Vec<Error>> {
 
 fn answer(question: &str, node: &Node) -> Result<ReaderAnswer, Vec<Error>> {
     match question {
-        "reader_runtime" => decode::<ReaderRuntime>(node)?.answer(),
-        "reader_cells" => decode::<ReaderCells>(node)?.answer(),
-        "reader_knob" => decode::<ReaderKnob>(node)?.answer(),
-        "reader_wire" => decode::<ReaderWire>(node)?.answer(),
+        "reader_runtime" => decode_own::<ReaderRuntime>(node)?.answer(),
+        "reader_cells" => decode_own::<ReaderCells>(node)?.answer(),
+        "reader_knob" => decode_own::<ReaderKnob>(node)?.answer(),
+        "reader_wire" => decode_own::<ReaderWire>(node)?.answer(),
         #[cfg(feature = "embed_plan")]
-        "reader_plan" => crate::reader::plan::in_short(&decode(node)?),
+        "reader_plan" => crate::reader::plan::in_short(&decode_own(node)?),
         _ => Err(Error::other("question", "another name", "a question of this Wasm").placed("").into()),
     }
 }

@@ -4,17 +4,14 @@ use crate::quantity::said::{Phrase, Said, Wording, wordings};
 
 /// One group, by its number from the negative end.
 pub(crate) const GROUP: Wording = NAMED_GROUP;
-/// One group or several at the beginning of a sentence.
-pub(crate) const NUMBERED: Wording = NAMED_NUMBER;
-/// One group on a day.
-pub(crate) const DATED: Wording = NAMED_DATE;
+/// The same on a day.
+pub(crate) const GROUP_ON: Wording = NAMED_GROUP_ON;
 
 wordings! {
     BUILD: "name_build", "this build";
     PACK: "name_pack", "the pack";
     NAMED_GROUP: "name_group", "group {0}";
-    NAMED_NUMBER: "name_numbered", "Group {0}";
-    NAMED_DATE: "name_dated", "Group {0} on {1}";
+    NAMED_GROUP_ON: "name_group_on", "group {0} on {1}";
     TIMER: "name_timer", "the timer";
     SWITCH: "name_switch", "the switch";
     FUSE: "name_fuse", "the fuse";

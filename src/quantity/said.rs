@@ -178,15 +178,6 @@ impl Filling {
         Self { words: clock(value, Rounding::Down), value: SaidValue::Number { value, unit: "s" } }
     }
 
-    /// A time in hours and minutes, never below the value, which is in seconds.
-    #[must_use]
-    pub fn clock_up(value: f64) -> Self {
-        // Another language rounds down what it is given: it is given the next step that a clock shows.
-        let step = [(3600.0, 1.0), (360_000.0, 60.0)].into_iter().find(|(most, _)| value < *most);
-        let step_s = step.map_or(3600.0, |(_, step_s)| step_s);
-        Self::clock(step_s * libm::ceil(value / step_s))
-    }
-
     /// How many, or which one.
     #[must_use]
     pub fn count(value: usize) -> Self {
@@ -279,16 +270,6 @@ mod tests {
         assert_eq!((shown_up(2.4011, "a"), shown_down(2.4099, "a")), ("2.41 A".into(), "2.4 A".into()));
         assert_eq!((shown_up(12.6, "v"), shown_down(12.6, "v")), ("12.6 V".into(), "12.6 V".into()));
         assert_eq!(shown_up(0.0, "a"), "0 A");
-    }
-
-    #[test]
-    fn a_time_at_most_is_never_shown_shorter() {
-        let shown = |value: f64| Filling::clock_up(value).words;
-        assert_eq!(
-            (shown(59.2), shown(3599.1), shown(3601.0)),
-            ("1 min 00 s".into(), "1 h 00 min".into(), "1 h 01 min".into())
-        );
-        assert_eq!((shown(360_001.0), Filling::clock(3659.0).words), ("101 h".into(), "1 h 00 min".into()));
     }
 
     #[test]

@@ -2,17 +2,12 @@
 
 use crate::browsers;
 use crate::command::{Outcome, cargo, output, program};
-use crate::{npm, page, wasm};
+use crate::{embed, npm, page};
 
 /// Sizes, times and ratios of this run.
 pub fn print() -> Outcome {
     page::build()?.print();
-    let slim = wasm::slim()?;
-    println!(
-        "  Wasm with the questions of an article alone {} bytes, {} after gzip",
-        slim.len(),
-        wasm::gzip_size(&slim)?
-    );
+    embed::build()?.print()?;
     let native = times(&output(&mut cargo("run --quiet --locked --release --example speed"))?)?;
     let in_node = times(&output(npm::node()?.arg("tests/speed/wasm.mjs"))?)?;
     println!(

@@ -14,7 +14,7 @@ pub const TARGET: &str = "wasm32-unknown-unknown";
 /// Builds into `dist/wasm`; gives the Wasm's bytes.
 pub fn build() -> Outcome<Vec<u8>> {
     let out = root().join("dist/wasm");
-    let wasm = compiled("page", &[], &out)?;
+    let wasm = compiled(&out)?;
     // What wasm-bindgen cannot know: the types of questions and answers, and a function for each question.
     for (part, file) in [("types", "cellwright.d.ts"), ("functions", "cellwright.js")] {
         let text = output(cargo("run --quiet --locked -p cellwright --example typescript --").arg(part))?;
@@ -24,20 +24,14 @@ pub fn build() -> Outcome<Vec<u8>> {
     Ok(wasm)
 }
 
-/// Builds the Wasm that holds only the questions an article asks into `dist/wasm-slim`; gives its bytes. Its
-/// JavaScript has `ask`, `ask_text` and `Stepped`, no function for each question.
-pub fn slim() -> Outcome<Vec<u8>> {
-    compiled("slim", &["--", "--cfg", "slim"], &root().join("dist/wasm-slim"))
-}
-
-/// The Wasm of a profile with its JavaScript side, in the folder `out`.
-fn compiled(profile: &str, flags: &[&str], out: &Path) -> Outcome<Vec<u8>> {
+/// The Wasm with its JavaScript side, in the folder `out`.
+fn compiled(out: &Path) -> Outcome<Vec<u8>> {
     target(TARGET)?;
-    let mut command = cargo("rustc --locked -p cellwright --lib --crate-type cdylib --features wasm --profile");
-    command.args([profile, "--target", TARGET]).args(flags).env("CARGO_ENCODED_RUSTFLAGS", neutral_paths()?);
+    let mut command = cargo("rustc --locked -p cellwright --lib --crate-type cdylib --features wasm --profile page");
+    command.args(["--target", TARGET]).env("CARGO_ENCODED_RUSTFLAGS", neutral_paths()?);
     run(&mut command)?;
     let mut generator = wasm_bindgen_cli_support::Bindgen::new();
-    let input = target_folder().join(TARGET).join(profile).join("cellwright.wasm");
+    let input = target_folder().join(TARGET).join("page/cellwright.wasm");
     generator.input_path(input).out_name("cellwright");
     generator
         .web(true)?

@@ -1,10 +1,13 @@
 //! Charts in print colours, each with the same numbers as a table.
 
 mod axes;
+mod curves;
 mod diary;
 mod groups;
 mod run;
 mod settings;
+
+pub use curves::{CurveBand, CurvesQuestion, SettingCurves};
 
 use super::basis::Basis;
 use super::drawing::Drawing;
@@ -94,6 +97,6 @@ pub fn settings_chart(report: &Report) -> Option<Chart> {
 }
 
 /// Every sentence of the charts.
-pub(crate) fn sentences() -> [&'static [Wording]; 3] {
-    [run::WORDINGS, groups::WORDINGS, settings::WORDINGS]
+pub(crate) fn sentences() -> [&'static [Wording]; 4] {
+    [curves::WORDINGS, run::WORDINGS, groups::WORDINGS, settings::WORDINGS]
 }
