@@ -188,6 +188,7 @@ fn intervals() {
         assert_eq!(read(&reading.words, unit).unwrap().interval, Some(ends), "{text} as {}", reading.words);
     }
     assert_eq!(read("2,2 Ah ±0,1", Unit::AmpereHour).unwrap().words, "2.1 Ah .. 2.2 Ah .. 2.3 Ah");
+    assert_eq!(read("1 %..5 %", Unit::Ratio).unwrap().words, "1 % .. 3 % .. 5 %");
 }
 
 #[test]

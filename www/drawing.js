@@ -1,5 +1,7 @@
 // Draws the crate's shapes as nodes; colours come from the style sheet, one class an ink.
 
+import { drawn as said } from "./language.js";
+
 const SVG = "http://www.w3.org/2000/svg";
 
 /**
@@ -14,8 +16,8 @@ function node(tag, attributes) {
 
 const ENDS = { left: "start", middle: "middle", right: "end" };
 
-/** @param {import("cellwright").Shape} shape */
-function drawn(shape) {
+/** @param {import("cellwright").Shape} shape @param {(text: string) => string} letters how a text is said */
+function drawn(shape, letters) {
   if ("path" in shape) {
     const { points, closed, ink } = shape.path;
     return node(closed ? "polygon" : "polyline", { points: points.map(([x, y]) => `${x},${y}`).join(" "), class: closed ? `ink ${ink} inside` : `ink ${ink}` });
@@ -30,7 +32,7 @@ function drawn(shape) {
   }
   const { x, y, text, size, anchor, ink } = shape.text;
   const words = node("text", { x, y, "font-size": size, "text-anchor": ENDS[anchor], class: `letters ${ink}` });
-  words.textContent = text;
+  words.textContent = letters(text);
   return words;
 }
 
@@ -38,13 +40,14 @@ function drawn(shape) {
  * A drawing as one picture with its title for those who do not see it.
  * @param {import("cellwright").Drawing} drawing
  * @param {string} [kind] class of the picture
+ * @param {(text: string) => string} [letters] how a text is said, where its lines are not set to measure
  */
-export function picture(drawing, kind = "") {
+export function picture(drawing, kind = "", letters = said) {
   const { title, width, height, unit_m, line, shapes } = drawing;
-  const svg = node("svg", { viewBox: `0 0 ${width} ${height}`, role: "img", "aria-label": title, class: `drawing ${kind}` });
+  const svg = node("svg", { viewBox: `0 0 ${width} ${height}`, role: "img", "aria-label": said(title), class: `drawing ${kind}` });
   // The size on paper is the crate's; the style sheet decides whether it is used.
   svg.style.setProperty("--line", String(line));
   svg.style.setProperty("--wide", `${(width * unit_m * 1000).toFixed(2)}mm`);
-  svg.append(...shapes.map(drawn));
+  svg.append(...shapes.map((shape) => drawn(shape, letters)));
   return svg;
 }

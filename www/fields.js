@@ -3,7 +3,10 @@
 import { ask } from "cellwright";
 import { LABELS, TEXTS } from "./en.js";
 import { make } from "./dom.js";
-import { get, remember, set } from "./store.js";
+import { decimal, errorWords, language, mistakeWords, plain, words } from "./language.js";
+import { copy, get, remember, set } from "./store.js";
+
+export { words };
 
 /** Entries that cannot be used, by pointer. @type {Map<string, string>} */
 export const wrong = new Map();
@@ -11,21 +14,29 @@ export const wrong = new Map();
 /** Called after every change. @type {{changed: () => void, rebuilt: () => void}} */
 export const notify = { changed() {}, rebuilt() {} };
 
+/**
+ * Where what is entered goes: the plan, or the input of a question that a tool asks.
+ * @typedef {object} Home
+ * @property {string} name stands before the pointers in the names of its entries
+ * @property {(pointer: string) => any} get
+ * @property {(pointer: string, value: any) => void} set
+ * @property {Map<string, string>} wrong entries that cannot be used
+ * @property {() => void} before called before its shape changes
+ * @property {() => void} changed called after every change
+ * @property {() => void} rebuilt called before that, where the shape has changed
+ */
+
+/** @type {Home} */
+export const PLAN = { name: "", get, set, wrong, before: remember, changed: () => notify.changed(), rebuilt: () => notify.rebuilt() };
+
+/** @param {Home} home @param {string} pointer */
+const idOf = (home, pointer) => `field${home.name}${pointer.replaceAll("/", "-")}`;
+
 /** @param {string} pointer */
 export const label = (pointer) => {
   const parts = pointer.split("/").filter((part) => !/^\d+$/.test(part));
   return LABELS[parts.slice(-2).join("/")] ?? LABELS[parts.slice(-1)[0] ?? ""] ?? pointer;
 };
-
-/**
- * The words for a number of the crate.
- * @param {number} value
- * @param {import("cellwright").Unit} unit
- */
-export function words(value, unit) {
-  const clock = unit === "second" ? "down" : undefined;
-  return ask("format", clock ? { value, unit, clock } : { value, unit }).words;
-}
 
 /**
  * An interval read back.
@@ -43,36 +54,42 @@ function spread({ low, likely, high }, unit) {
  */
 function entry(value) {
   if (value === null || value === undefined) return "";
-  if (typeof value === "object") return value.low < value.high ? `${value.low}..${value.high}` : String(value.likely);
-  return String(value);
+  if (typeof value === "object") return value.low < value.high ? `${plain(value.low)}..${plain(value.high)}` : plain(value.likely);
+  return plain(value);
 }
 
 /**
  * A number, with a tolerance or a range where `wide`; left out where `optional`.
  * @param {string} pointer
  * @param {import("cellwright").Unit} unit
- * @param {{wide?: boolean, optional?: boolean}} [kind]
+ * @param {{wide?: boolean, optional?: boolean, home?: Home}} [kind]
  */
-export function number(pointer, unit, { wide = false, optional = false } = {}) {
-  const id = `field${pointer.replaceAll("/", "-")}`;
+export function number(pointer, unit, { wide = false, optional = false, home = PLAN } = {}) {
+  const id = idOf(home, pointer);
   const read = make("p", { class: "read", id: `${id}-read` });
   const fault = make("p", { class: "wrong", id: `${id}-wrong`, hidden: true });
   const input = /** @type {HTMLInputElement} */ (make("input", {
-    id, name: pointer, type: "text", inputmode: unit === "degree_celsius" ? "text" : "decimal", autocomplete: "off",
+    id, name: home.name + pointer, type: "text", inputmode: unit === "degree_celsius" ? "text" : "decimal", autocomplete: "off",
     spellcheck: "false", "aria-describedby": `${id}-read ${id}-wrong`,
   }));
-  input.value = entry(get(pointer));
+  input.value = entry(home.get(pointer));
 
   /** @param {string} message */
   function refuse(message) {
-    wrong.set(pointer, message);
+    home.wrong.set(pointer, message);
     fault.textContent = message;
     fault.hidden = false;
     input.setAttribute("aria-invalid", "true");
     read.textContent = "";
   }
+  /** @param {unknown} error */
+  function told(error) {
+    const first = /** @type {any} */ (error).errors?.[0];
+    if (first && language.code !== "en") return mistakeWords(first, label(pointer));
+    return errorWords(error).replace(/^\S*\//, "").replace(/^[a-z0-9_]+ is/, `${label(pointer)} is`);
+  }
   function accept() {
-    wrong.delete(pointer);
+    home.wrong.delete(pointer);
     fault.hidden = true;
     input.removeAttribute("aria-invalid");
   }
@@ -80,30 +97,32 @@ export function number(pointer, unit, { wide = false, optional = false } = {}) {
     if (input.value.trim() === "" && optional) {
       accept();
       read.textContent = TEXTS.leave_out;
-      set(pointer, null);
+      home.set(pointer, null);
       return;
     }
     try {
-      const reading = ask("parse", { text: input.value, unit, field: pointer });
-      if (reading.interval && !wide) throw new Error(`${label(pointer)} takes one number here.`);
+      const reading = ask("parse", { text: input.value, unit, field: pointer, decimal: decimal() });
+      if (reading.interval && !wide) throw new Error(TEXTS.one_number.replace("{field}", label(pointer)));
       accept();
-      read.textContent = `${TEXTS.read_as} ${reading.words}`;
       const { value, interval } = reading;
-      set(pointer, wide ? interval ?? { low: value, likely: value, high: value } : value);
+      // Days and hours as a clock: rounded to the digits that were written, 14 d would read 1200000 s.
+      read.textContent = `${TEXTS.read_as} ${unit === "second" && !interval && value >= 60 ? words(value, unit) : reading.words}`;
+      home.set(pointer, wide ? interval ?? { low: value, likely: value, high: value } : value);
     } catch (error) {
-      refuse(error instanceof Error ? error.message.replace(/^\S*\//, "").replace(/^[a-z0-9_]+ is/, `${label(pointer)} is`) : String(error));
+      refuse(told(error));
     }
   }
-  const value = get(pointer);
+  const value = home.get(pointer);
   if (value === null || value === undefined) read.textContent = optional ? TEXTS.leave_out : "";
   else read.textContent = typeof value === "object" ? spread(value, unit) : `${TEXTS.read_as} ${words(value, unit)}`;
   input.addEventListener("input", () => {
     understand();
-    notify.changed();
+    home.changed();
   });
   input.addEventListener("cellwright-refused", (event) => {
     refuse(/** @type {CustomEvent} */ (event).detail);
   });
+  input.addEventListener("cellwright-read", understand);
   return make("div", { class: "field" }, make("label", { for: id }, label(pointer)), input, read, fault);
 }
 
@@ -113,55 +132,137 @@ export function number(pointer, unit, { wide = false, optional = false } = {}) {
  * @param {string[]} options
  * @param {(chosen: string) => void} [choose] what to do; sets the word itself where left out
  * @param {string} [chosen]
+ * @param {Home} [home]
  */
-export function choice(pointer, options, choose, chosen = String(get(pointer))) {
-  const id = `field${pointer.replaceAll("/", "-")}`;
-  const select = /** @type {HTMLSelectElement} */ (make("select", { id, name: pointer },
+export function choice(pointer, options, choose, chosen, home = PLAN) {
+  const id = idOf(home, pointer);
+  const select = /** @type {HTMLSelectElement} */ (make("select", { id, name: home.name + pointer },
     ...options.map((option) => make("option", { value: option }, LABELS[option] ?? TEXTS[option] ?? option))));
-  select.value = chosen;
+  select.value = chosen ?? String(home.get(pointer));
   select.addEventListener("change", () => {
     if (choose) choose(select.value);
-    else set(pointer, select.value);
-    if (choose) notify.rebuilt();
-    notify.changed();
+    else home.set(pointer, select.value);
+    if (choose) home.rebuilt();
+    home.changed();
   });
   return make("div", { class: "field" }, make("label", { for: id }, label(pointer)), select);
 }
 
-/** A yes or a no, or not known where `optional`. @param {string} pointer */
-export function flag(pointer, optional = false) {
-  const value = get(pointer);
+/** A yes or a no, or not known where `optional`. @param {string} pointer @param {Home} [home] */
+export function flag(pointer, optional = false, home = PLAN) {
+  const value = home.get(pointer);
   const now = value === null || value === undefined ? "unknown" : value ? "yes" : "no";
   const options = optional ? ["unknown", "yes", "no"] : ["yes", "no"];
-  return choice(pointer, options, (chosen) => set(pointer, chosen === "unknown" ? null : chosen === "yes"), now);
+  return choice(pointer, options, (chosen) => home.set(pointer, chosen === "unknown" ? null : chosen === "yes"), now, home);
 }
 
-/** @param {string} pointer */
-export function text(pointer) {
-  const id = `field${pointer.replaceAll("/", "-")}`;
-  const input = /** @type {HTMLInputElement} */ (make("input", { id, name: pointer, type: "text", autocomplete: "off" }));
-  input.value = get(pointer) ?? "";
+/** @param {string} pointer @param {Home} [home] */
+export function text(pointer, home = PLAN) {
+  const id = idOf(home, pointer);
+  const input = /** @type {HTMLInputElement} */ (make("input", { id, name: home.name + pointer, type: "text", autocomplete: "off" }));
+  input.value = home.get(pointer) ?? "";
   input.addEventListener("input", () => {
-    set(pointer, input.value);
-    notify.changed();
+    home.set(pointer, input.value);
+    home.changed();
   });
   return make("div", { class: "field" }, make("label", { for: id }, label(pointer)), input);
+}
+
+/**
+ * An entry of free text, kept beside what it stands for under the same name with `_text`.
+ * @param {Home} home
+ * @param {string} pointer
+ * @param {(text: string) => string} take puts what the text stands for where it belongs and gives it in words, or throws
+ * @param {number} [rows] more than one where it has lines
+ */
+export function free(home, pointer, take, rows = 1) {
+  const id = idOf(home, pointer);
+  const input = /** @type {HTMLTextAreaElement} */ (make(rows > 1 ? "textarea" : "input", { id, name: home.name + pointer, autocomplete: "off", spellcheck: "false",
+    "aria-describedby": `${id}-read ${id}-wrong`, ...(rows > 1 ? { rows: String(rows) } : { type: "text" }) }));
+  const read = make("p", { class: "read", id: `${id}-read` });
+  const fault = make("p", { class: "wrong", id: `${id}-wrong`, hidden: true });
+  input.value = home.get(`${pointer}_text`) ?? "";
+  /** @param {string} message */
+  const refuse = (message) => {
+    home.wrong.set(pointer, message);
+    fault.textContent = message;
+    fault.hidden = false;
+    input.setAttribute("aria-invalid", "true");
+  };
+  const understand = () => {
+    home.wrong.delete(pointer);
+    fault.hidden = true;
+    input.removeAttribute("aria-invalid");
+    home.set(`${pointer}_text`, input.value);
+    try {
+      read.textContent = take(input.value);
+    } catch (error) {
+      read.textContent = "";
+      refuse(errorWords(error));
+    }
+  };
+  understand();
+  input.addEventListener("input", () => {
+    understand();
+    home.changed();
+  });
+  input.addEventListener("cellwright-read", understand);
+  input.addEventListener("cellwright-refused", (event) => refuse(/** @type {CustomEvent} */ (event).detail));
+  return make("div", { class: "field broad" }, make("label", { for: id }, label(pointer)), input, read, fault);
 }
 
 /** @param {...HTMLElement} children */
 export const grid = (...children) => make("div", { class: "fields" }, ...children);
 
 /**
- * A button that changes the shape of the plan.
+ * A button that changes the shape of the plan, or of what a tool asks.
  * @param {string} key
  * @param {string} about
  * @param {() => void} change
+ * @param {Home} [home]
  */
-export function button(key, about, change) {
+export function button(key, about, change, home = PLAN) {
   return make("button", { type: "button", "aria-label": `${TEXTS[key]}: ${about}`, click: () => {
-    remember();
+    home.before();
     change();
-    notify.rebuilt();
-    notify.changed();
+    home.rebuilt();
+    home.changed();
   } }, TEXTS[key]);
+}
+
+/**
+ * A list of equal things with buttons to add and remove one.
+ * @param {string} pointer
+ * @param {(at: string, one: any) => HTMLElement[]} entries
+ * @param {any} first what the first one is
+ * @param {number} [least]
+ * @param {Home} [home]
+ */
+export function list(pointer, entries, first, least = 0, home = PLAN) {
+  const all = home.get(pointer) ?? [];
+  const name = LABELS[pointer.split("/").pop() ?? ""] ?? pointer;
+  return [...all.map((/** @type {any} */ one, /** @type {number} */ i) => make("div", { class: "item" }, make("h3", {}, one?.name ?? `${name} ${i + 1}`),
+    grid(...entries(`${pointer}/${i}`, one)),
+    ...(all.length > least ? [make("div", { class: "tools" }, button("remove", one?.name ?? `${name} ${i + 1}`, () => all.splice(i, 1), home))] : []))),
+  make("div", { class: "tools" }, button("add", name, () => {
+    if (!home.get(pointer)) home.set(pointer, []);
+    home.get(pointer).push(copy(all[all.length - 1] ?? first));
+  }, home))];
+}
+
+/**
+ * One of several shapes of a value, each with entries of its own.
+ * @param {string} pointer
+ * @param {Record<string, [any, (at: string) => HTMLElement[]]>} shapes what each starts with, and its entries
+ * @param {string | null} [without] the word for "left out", where it may be
+ * @param {Home} [home]
+ */
+export function shape(pointer, shapes, without = null, home = PLAN) {
+  const value = home.get(pointer);
+  const kind = value === null || value === undefined ? without ?? "" : typeof value === "string" ? value : Object.keys(value)[0];
+  const pick = choice(pointer, [...(without ? [without] : []), ...Object.keys(shapes)], (chosen) => {
+    if (chosen === without) home.set(pointer, null);
+    else home.set(pointer, shapes[chosen][0] === chosen ? chosen : { [chosen]: copy(shapes[chosen][0]) });
+  }, kind, home);
+  return [pick, ...(shapes[kind] && typeof value === "object" ? shapes[kind][1](`${pointer}/${kind}`) : [])];
 }

@@ -2,34 +2,38 @@
 
 import { ask, ask_text, version } from "cellwright";
 import { TEXTS } from "./en.js";
+import { planChanged } from "./asking.js";
 import { bin, takeOver } from "./bin.js";
+import { beginCurves } from "./curves.js";
 import { byId, make } from "./dom.js";
-import { notify, wrong } from "./fields.js";
+import { label, notify, wrong } from "./fields.js";
+import { beginLanguage, errorWords, mistakeWords, otherLanguage } from "./language.js";
 import { load } from "./load.js";
 import { STATIONS } from "./stations.js";
 import { show } from "./report.js";
 import { onPaper, refresh, sheets } from "./sheets.js";
 import { DEMOS, copy, file, keep, kept, remember, state, undo } from "./store.js";
+import { freshTools, toolsOf } from "./tools/index.js";
 
 /** Longest plan file that is read, in characters. */
 const LONGEST = 2_000_000;
 
-/** Marks the entries that the crate refuses, in their own place. @param {{path: string, message: string}[]} errors */
+/** Marks the entries that the crate refuses, in their own place. @param {import("cellwright").Mistake[]} errors */
 function refuse(errors) {
   let placed = false;
-  for (const { path, message } of errors) {
-    let at = path;
+  for (const mistake of errors) {
+    let at = mistake.path;
     while (at) {
       const input = document.querySelector(`[name="${CSS.escape(at)}"]`);
       if (input) {
-        input.dispatchEvent(new CustomEvent("cellwright-refused", { detail: message }));
+        input.dispatchEvent(new CustomEvent("cellwright-refused", { detail: mistakeWords(mistake, label(at)) }));
         placed = true;
         break;
       }
       at = at.slice(0, at.lastIndexOf("/"));
     }
   }
-  return placed ? TEXTS.stale : `${TEXTS.stale} ${errors.map(({ message }) => message).join(" ")}`;
+  return placed ? TEXTS.stale : `${TEXTS.stale} ${errors.map((mistake) => mistakeWords(mistake, label(mistake.path))).join(" ")}`;
 }
 
 /** Works the plan out again and shows it; the last good report stays where that cannot be done. */
@@ -41,16 +45,22 @@ function recompute() {
   if (wrong.size > 0) {
     stale.textContent = TEXTS.stale;
     stale.hidden = false;
+    planChanged(null);
     return;
   }
   try {
-    show(ask("whole_plan", state.plan));
+    const report = ask("whole_plan", state.plan);
+    show(report);
     stale.hidden = true;
+    planChanged(report);
     refresh();
   } catch (error) {
     const errors = /** @type {any} */ (error).errors;
     if (!Array.isArray(errors)) throw error;
+    planChanged(null);
     stale.textContent = refuse(errors);
+    // Where the diary no longer fits the pack, it says so itself and can be thrown away.
+    refresh(["diary"]);
     stale.hidden = false;
   }
 }
@@ -60,14 +70,14 @@ function rebuild() {
   const open = new Set([...document.querySelectorAll("#stations details[open]")].map((part) => part.id));
   wrong.clear();
   byId("stations").replaceChildren(...Object.entries(STATIONS).map(([name, fields]) => make("details", { class: "part", id: `part-${name}`, open: open.has(`part-${name}`) },
-    make("summary", {}, TEXTS[name]), make("div", { class: "answer-line", id: `answer-${name}` }), ...fields())));
+    make("summary", {}, TEXTS[name]), make("div", { class: "answer-line", id: `answer-${name}` }), ...fields(), ...toolsOf(name))));
 }
 
 /** Takes a plan from outside: as text, so that the crate sees what was written. @param {string} text */
 function take(text) {
   const note = byId("build-note");
   try {
-    if (text.length > LONGEST) throw new Error("The text is too long for a plan.");
+    if (text.length > LONGEST) throw new Error(TEXTS.too_long);
     ask_text("plan", text);
     remember();
     state.plan = JSON.parse(text);
@@ -75,7 +85,7 @@ function take(text) {
     rebuild();
     recompute();
   } catch (error) {
-    note.textContent = error instanceof Error ? error.message : String(error);
+    note.textContent = errorWords(error);
   }
 }
 
@@ -106,6 +116,7 @@ function tools() {
     if (chosen) take(await chosen.text());
   });
   byId("build-tools").replaceChildren(pick, make("label", { for: "file" }, TEXTS.open), chooser,
+    button("language", () => { otherLanguage(); byId("build-note").textContent = ""; dress(); byId("do-language").focus(); }),
     button("undo", () => { if (undo()) { rebuild(); recompute(); } }),
     button("theme", () => {
       const dark = document.documentElement.dataset.theme ? document.documentElement.dataset.theme === "dark" : matchMedia("(prefers-color-scheme: dark)").matches;
@@ -118,7 +129,26 @@ function tools() {
   byId("plan-text-label").textContent = TEXTS.plan_text;
 }
 
+/** Everything that is made once in a language; made anew when the language changes. What holds texts belongs here. */
+function dress() {
+  tools();
+  freshTools();
+  byId("bin").replaceChildren(bin((rows, groups) => {
+    takeOver(rows, groups);
+    rebuild();
+    recompute();
+  }, toolsOf("bin")));
+  const open = [...document.querySelectorAll("#sheets > details[open]")].map((part) => part.id);
+  byId("sheets").replaceChildren(...sheets(), make("div", { class: "screen-only" }, ...toolsOf("bench")));
+  for (const id of open) document.getElementById(id)?.setAttribute("open", "");
+  rebuild();
+  recompute();
+  const { crate_version, data_version } = version();
+  byId("version").textContent = TEXTS.versions.replace("{crate}", crate_version).replace("{data}", data_version);
+}
+
 async function main() {
+  beginLanguage();
   await load();
   const before = kept();
   if (before && before.length < LONGEST) {
@@ -131,20 +161,11 @@ async function main() {
   }
   notify.changed = recompute;
   notify.rebuilt = rebuild;
-  tools();
-  byId("bin").replaceChildren(bin((rows, groups) => {
-    takeOver(rows, groups);
-    rebuild();
-    recompute();
-  }));
-  byId("sheets").replaceChildren(...sheets());
   onPaper();
+  beginCurves();
   byId("app").hidden = false;
-  rebuild();
-  recompute();
+  dress();
   performance.mark("cellwright-report");
-  const { crate_version, data_version } = version();
-  byId("version").textContent = `cellwright ${crate_version}, data of ${data_version}.`;
 }
 
 main().catch((error) => {

@@ -2,46 +2,11 @@
 
 import { LABELS, TEXTS } from "./en.js";
 import { make } from "./dom.js";
-import { button, choice, flag, grid, number, text } from "./fields.js";
+import { button, choice, flag, grid, list, number, shape, text } from "./fields.js";
 import { DEMOS, copy, get, set, state } from "./store.js";
 
 /** @param {number} value */
 const exact = (value) => ({ low: value, likely: value, high: value });
-
-/**
- * A list of equal things with buttons to add and remove one.
- * @param {string} pointer
- * @param {(at: string, one: any) => HTMLElement[]} entries
- * @param {any} first what the first one is
- * @param {number} [least]
- */
-function list(pointer, entries, first, least = 0) {
-  const all = get(pointer) ?? [];
-  const name = LABELS[pointer.split("/").pop() ?? ""] ?? pointer;
-  return [...all.map((/** @type {any} */ one, /** @type {number} */ i) => make("div", { class: "item" }, make("h3", {}, one.name ?? `${name} ${i + 1}`),
-    grid(...entries(`${pointer}/${i}`, one)),
-    ...(all.length > least ? [make("div", { class: "tools" }, button("remove", one.name ?? name, () => all.splice(i, 1)))] : []))),
-  make("div", { class: "tools" }, button("add", name, () => {
-    if (!get(pointer)) set(pointer, []);
-    get(pointer).push(copy(all[all.length - 1] ?? first));
-  }))];
-}
-
-/**
- * One of several shapes of a value, each with entries of its own.
- * @param {string} pointer
- * @param {Record<string, [any, (at: string) => HTMLElement[]]>} shapes what each starts with, and its entries
- * @param {string | null} [without] the word for "left out", where it may be
- */
-function shape(pointer, shapes, without = null) {
-  const value = get(pointer);
-  const kind = value === null || value === undefined ? without ?? "" : typeof value === "string" ? value : Object.keys(value)[0];
-  const pick = choice(pointer, [...(without ? [without] : []), ...Object.keys(shapes)], (chosen) => {
-    if (chosen === without) set(pointer, null);
-    else set(pointer, shapes[chosen][0] === chosen ? chosen : { [chosen]: copy(shapes[chosen][0]) });
-  }, kind);
-  return [pick, ...(shapes[kind] && typeof value === "object" ? shapes[kind][1](`${pointer}/${kind}`) : [])];
-}
 
 /** @param {string} at @param {string} name */
 function cell(at, name) {
@@ -193,6 +158,8 @@ function control() {
   const at = "/control/timer/circuit/diode_steered";
   const steered = get(at) ? [number(`${at}/ra_ohm`, "ohm"), number(`${at}/pot_ohm`, "ohm"), number(`${at}/charge_ohm`, "ohm", { optional: true }),
     number(`${at}/discharge_ohm`, "ohm", { optional: true }), number(`${at}/c_f`, "farad")] : [];
+  const plain = "/control/timer/circuit/two_resistor";
+  if (get(plain)) steered.push(number(`${plain}/ra_ohm`, "ohm"), number(`${plain}/rb_ohm`, "ohm"), number(`${plain}/c_f`, "farad"));
   const parts = get("/control/switch");
   const buffer = get("/control/capacitor");
   return [grid(pick, choice("/control/timer/part", ["bipolar", "cmos"]), ...steered, number("/control/wiper_ratio", "ratio"),

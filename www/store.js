@@ -23,8 +23,10 @@ export function copy(value) {
  * @param {string} pointer
  * @returns {Json}
  */
-export function get(pointer) {
-  let value = state.plan;
+export const get = (pointer) => at(state.plan, pointer);
+
+/** The same in any value. @param {Json} value @param {string} pointer @returns {Json} */
+export function at(value, pointer) {
   for (const key of pointer.split("/").slice(1)) {
     if (value === null || typeof value !== "object" || !Object.hasOwn(value, key)) return undefined;
     value = value[key];
@@ -39,9 +41,14 @@ export function get(pointer) {
  */
 export function set(pointer, value) {
   remember();
+  put(state.plan, pointer, value);
+}
+
+/** The same in any value, without remembering. @param {Json} root @param {string} pointer @param {Json} value */
+export function put(root, pointer, value) {
   const keys = pointer.split("/").slice(1);
   const last = /** @type {string} */ (keys.pop());
-  const holder = get(["", ...keys].join("/"));
+  const holder = at(root, ["", ...keys].join("/"));
   if (holder) holder[last] = value;
 }
 
@@ -54,6 +61,32 @@ export function undo() {
   const before = state.past.pop();
   if (before) state.plan = JSON.parse(before);
   return before !== undefined;
+}
+
+/**
+ * What was typed outside the plan, kept under a name of its own; nothing where the browser keeps nothing.
+ * @param {string} name
+ */
+export function aside(name) {
+  const key = `cellwright-${name}-1`;
+  return {
+    /** @returns {Json} */
+    read() {
+      try {
+        return JSON.parse(localStorage.getItem(key) ?? "null");
+      } catch {
+        return null;
+      }
+    },
+    /** @param {Json} value */
+    write(value) {
+      try {
+        localStorage.setItem(key, JSON.stringify(value));
+      } catch {
+        // Nothing is kept where the browser keeps nothing; the page says so beside the plan.
+      }
+    },
+  };
 }
 
 const BENCH = "cellwright-bench-1";

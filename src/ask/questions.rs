@@ -62,6 +62,8 @@ pub const QUESTIONS: &[Question] = questions! {
         plan::Plan => build_steps::BuildSteps, build_steps::BuildSteps::of, first format_first;
     charts: "Charts of a plan's run, groups and settings, each with its table",
         plan::Plan => charts::Charts, charts::Charts::of, first format_first;
+    setting_curves: "Voltage, current and charge over time at one place of the knob, each with its band",
+        charts::CurvesQuestion => charts::SettingCurves, charts::CurvesQuestion::answer;
     wire_run: "What a lead loses at its working temperature, and what it may carry for how it lies",
         wire::RunQuestion => wire::LeadAnswer, wire::RunQuestion::answer;
     wire_size: "The smallest size of a lead that keeps a wanted drop and the limit for how it lies",

@@ -1,5 +1,6 @@
 //! Findings about the diary of a pack.
 
+use super::names::{GROUP, GROUP_ON};
 use super::{Finding, Judgement, Rule, Subject, Urgency, rule};
 use crate::data::COMMON_PRACTICE;
 use crate::data::chemistry::LI_ION_SHEET;
@@ -9,6 +10,8 @@ use crate::data::transport::CHARGING_PLACE;
 use crate::pack::Pack;
 use crate::pack::group::SELF_DISCHARGE_MOST_RATIO;
 use crate::quantity::Interval;
+use crate::quantity::order::sort_by_key;
+use crate::quantity::said::Filling;
 use crate::run::diary::{DiaryFacts, EntryFacts, GroupTrend};
 use alloc::format;
 use alloc::vec::Vec;
@@ -170,17 +173,17 @@ pub fn judge(facts: &DiaryFacts, pack: &Pack, board_balances: bool) -> Vec<Findi
     if board_balances {
         found.push(BALANCES.broken(&Subject::new("/protection/board", "the pack"), None, None));
     }
-    found.sort_by_key(|finding| (finding.urgency, finding.judgement == Judgement::NotJudged));
+    sort_by_key(&mut found, |finding| (finding.urgency, finding.judgement == Judgement::NotJudged));
     found
 }
 
 fn group(i: usize) -> Subject {
-    Subject::new(format!("/pack/groups/{i}"), format!("Group {}", i + 1))
+    Subject::new(format!("/pack/groups/{i}"), GROUP.with([Filling::count(i + 1)]))
 }
 
 fn at(entry: &EntryFacts, i: usize) -> Subject {
     let place = format!("/diary/entries/{}/group_v/{i}", entry.place);
-    Subject::new(place, format!("Group {} on {}", i + 1, entry.date))
+    Subject::new(place, GROUP_ON.with([Filling::count(i + 1), entry.date.as_str().into()]))
 }
 
 /// The lowest and the highest reading of all entries: what hurt a cell once counts for ever.
@@ -190,9 +193,9 @@ fn limits(facts: &DiaryFacts, i: usize, found: &mut Vec<Finding>) {
     let lowest = read().min_by(|(_, a), (_, b)| a.low.total_cmp(&b.low));
     let highest = read().max_by(|(_, a), (_, b)| a.high.total_cmp(&b.high));
     if !limits.known {
-        let needs = format!("the chemistry of group {}", i + 1);
-        found.push(GIVEN_UP.not_judged(&group(i), &needs));
-        found.push(OVER_FULL.not_judged(&group(i), &needs));
+        let needs = "the chemistry of its cells";
+        found.push(GIVEN_UP.not_judged(&group(i), needs));
+        found.push(OVER_FULL.not_judged(&group(i), needs));
     }
     if let (Some((entry, v)), Some(limit_v)) = (lowest, limits.give_up_v)
         && v.low < limit_v
@@ -267,7 +270,7 @@ fn unknown(facts: &DiaryFacts, found: &mut Vec<Finding>) {
         let numbers: Vec<_> =
             facts.groups.iter().filter(|trend| lacks(trend)).map(|trend| format!("{}", trend.number)).collect();
         if !numbers.is_empty() {
-            let name = format!("Group {}", numbers.join(", "));
+            let name = GROUP.with([numbers.join(", ").into()]);
             found.push(rule.not_judged(&Subject::new("/diary", name), needs));
         }
     };

@@ -136,9 +136,10 @@ impl Subject {
 
 /// Every rule there is.
 pub fn rules() -> impl Iterator<Item = &'static Rule> {
-    let tables: [&[Rule]; 13] = [
+    let tables: [&[Rule]; 14] = [
         charging::rules::RULES,
         dead_cell::RULES,
+        diary::RULES,
         &drive::frequency_rules::RULES,
         &drive::load_rules::RULES,
         &drive::switch_rules::RULES,

@@ -4,19 +4,24 @@ use crate::quantity::said::{Phrase, Said, Wording, wordings};
 
 /// One group, by its number from the negative end.
 pub(crate) const GROUP: Wording = NAMED_GROUP;
+/// The same on a day.
+pub(crate) const GROUP_ON: Wording = NAMED_GROUP_ON;
 
 wordings! {
     BUILD: "name_build", "this build";
     PACK: "name_pack", "the pack";
     NAMED_GROUP: "name_group", "group {0}";
+    NAMED_GROUP_ON: "name_group_on", "group {0} on {1}";
     TIMER: "name_timer", "the timer";
     SWITCH: "name_switch", "the switch";
     FUSE: "name_fuse", "the fuse";
+    MAIN_SWITCH: "name_main_switch", "the main switch";
     BOARD: "name_board", "the board";
     CHARGER: "name_charger", "the charger";
     LEADS: "name_leads", "the leads";
     CHARGING: "name_charging", "charging";
     LOAD: "name_load", "the load";
+    DRIVEN: "name_driven", "what the switch drives";
 }
 
 /// A name by code: one that came as a sentence, or one of the crate's own, by whatever way it came.

@@ -115,10 +115,10 @@ pub struct Cell {
     pub charge_limit_a: Option<f64>,
 }
 
-/// How near the factor on the resistances is found, as a ratio of itself.
-const SCALE_NEAR: f64 = 1e-12;
 /// How near the delivered share is found.
-const SHARE_NEAR: f64 = 1e-12;
+const SHARE_NEAR: f64 = 1e-11;
+/// How far about an earlier share the next one is looked for first, as a ratio of it.
+const SHARE_AROUND: f64 = 0.01;
 
 /// Which end of a cell's measurements a circuit is made from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -200,18 +200,19 @@ impl Cell {
     pub fn circuit(&self, chemistries: &Chemistries, ends: CellEnds, cell_degc: f64) -> Result<CellCircuit, Error> {
         let curves = chemistries.curves(&self.chemistry)?;
         let mut capacity_ah = self.capacity.capacity_ah.at(ends.capacity);
-        let mut scale = 1.0;
+        let (mut scale, mut share) = (1.0, None);
         for _ in 0..4 {
-            scale = self.scale(&curves, capacity_ah, ends.resistance)?;
+            scale = self.scale(&curves, capacity_ah, ends.resistance, scale)?;
             let tested = CellCircuit::new(Arc::clone(&curves), capacity_ah, scale, self.capacity.cell_degc);
-            let share = self.capacity.delivered_ratio(&tested)?;
-            capacity_ah = self.capacity.capacity_ah.at(ends.capacity) / share;
+            let delivered = self.capacity.delivered_ratio(&tested, share)?;
+            capacity_ah = self.capacity.capacity_ah.at(ends.capacity) / delivered;
+            share = Some(delivered);
         }
         Ok(CellCircuit::new(curves, capacity_ah, scale, cell_degc))
     }
 
-    /// Factor on the fresh cell's resistances that gives the measured one.
-    fn scale(&self, curves: &Arc<Curves>, capacity_ah: f64, end: End) -> Result<f64, Error> {
+    /// Factor on the fresh cell's resistances that gives the measured one, looked for from a guess.
+    fn scale(&self, curves: &Arc<Curves>, capacity_ah: f64, end: End, guess: f64) -> Result<f64, Error> {
         let wanted_ohm = self.resistance.dc_ohm(end);
         let (after_s, current_a) = self.resistance.pulse(capacity_ah);
         let test = &self.resistance;
@@ -233,19 +234,24 @@ impl Cell {
             )
             .at("resistance"));
         }
-        // Near a straight line in the logarithm at small scales and in the scale at large ones.
-        let missing = |log: f64| libm::log(pulse.ohm(libm::exp(log)) / wanted_ohm);
-        Ok(libm::exp(root_near(libm::log(low), libm::log(high), SCALE_NEAR, missing)))
+        Ok(pulse.scale_for(wanted_ohm, [low, high], guess))
     }
 }
 
 impl CapacityTest {
-    /// Share of the capacity that the test takes out of `cell`.
-    fn delivered_ratio(&self, cell: &CellCircuit) -> Result<f64, Error> {
+    /// Share of the capacity that the test takes out of `cell`, looked for near a guess first.
+    fn delivered_ratio(&self, cell: &CellCircuit, guess: Option<f64>) -> Result<f64, Error> {
         let start = cell.curves.soc_ratio(self.start_v);
         let whole_s = 3600.0 * cell.capacity_ah / self.current_a;
-        let under_load = |share: f64| cell.pulse(start, self.current_a, share * whole_s).cell_v();
-        let share = root_near(0.0, (start + 0.2).max(0.0), SHARE_NEAR, |share| under_load(share) - self.end_v);
+        let left_v = |share: f64| cell.pulse(start, self.current_a, share * whole_s).cell_v() - self.end_v;
+        let near = guess.and_then(|guess| {
+            let (low, high) = (guess * (1.0 - SHARE_AROUND), guess * (1.0 + SHARE_AROUND));
+            let share = root_near(low, high, SHARE_NEAR, left_v);
+            // An end comes back where the root lies beyond it.
+            (share != low && share != high).then_some(share)
+        });
+        let most = (start + 0.2).max(0.0);
+        let share = near.unwrap_or_else(|| root_near(0.0, most, SHARE_NEAR, left_v));
         if share > 0.02 && share < start + 0.1 { Ok(share) } else { Err(self.too_little()) }
     }
 

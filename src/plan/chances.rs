@@ -1,14 +1,27 @@
 //! The plan's runtime as chances: what ageing, tolerances and the model's own error leave of it.
 
 use super::Plan;
+use crate::part::cell::{CellCircuit, Chemistries};
 use crate::part::load::{Draw, Load, LoadCircuit};
 use crate::quantity::Interval;
+use crate::run::discharge::Discharge;
 use crate::run::knob::KnobTable;
+use crate::run::pack_run::RunEnds;
 use crate::run::spread::{RuntimeSpread, SpreadOutline};
 use alloc::vec::Vec;
 
 /// Seed of a plan's draws: the same plan gives the same percentiles.
 const SEED: u32 = 1;
+
+/// What is worked out before the chances.
+#[derive(Clone, Copy)]
+pub(super) struct Known<'a> {
+    pub(super) chemistries: &'a Chemistries,
+    /// Cells in their groups at the three corners.
+    pub(super) cells: &'a [Vec<Vec<CellCircuit>>; 3],
+    /// The likely run.
+    pub(super) likely: &'a Discharge,
+}
 
 /// What the runtime may be, without a single draw; none where the driven load follows no law that the draws know.
 ///
@@ -18,13 +31,17 @@ pub(super) fn outline(
     table: Option<&KnobTable>,
     loads: &[Vec<LoadCircuit>; 3],
     lead_ohm: Interval,
+    known: Known<'_>,
 ) -> Option<SpreadOutline> {
     let (loads, duty) = match table {
         None => (plan.loads.clone(), None),
         Some(table) => driven(table, loads)?,
     };
     let run = plan.pack_run(loads, lead_ohm);
-    RuntimeSpread { duty, ..RuntimeSpread::new(run, SEED) }.outline().ok()
+    let ends = [RunEnds::LEAST, RunEnds::LIKELY, RunEnds::MOST].map(|ends| ends.cells);
+    let cells = ends.into_iter().zip(known.cells.iter().cloned()).collect();
+    let spread = RuntimeSpread { duty, ..RuntimeSpread::new(run, SEED) };
+    spread.outline_on(known.chemistries, cells, Some(known.likely)).ok()
 }
 
 /// The loads beside the switch and the one behind it, as one power law with its ends.

@@ -47,6 +47,7 @@ fn together(a: Report, b: Report) -> Report {
         pack: pack(strong.pack, weak.pack),
         runtime: strong.runtime.spanning(weak.runtime),
         settings: strong.settings.zip(weak.settings).map(|(a, b)| settings(a, &b)),
+        lead_ohm: span(strong.lead_ohm, weak.lead_ohm),
         runs: strong.runs.into_iter().zip(weak.runs).map(|(a, b)| hotter(a, b)).collect(),
         transport: if weak.transport.energy_wh.high > strong.transport.energy_wh.high {
             weak.transport

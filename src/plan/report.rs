@@ -67,6 +67,9 @@ pub struct Report {
     pub capacitor: Option<SupplyCapacitorAnswer>,
     /// Each lead.
     pub runs: Vec<WireReport>,
+    /// Resistance of leads, fuse, switch and board between pack and loads, in ohms: the leads cold at the low end, at
+    /// their working temperature at the others. The pack's own links come on top.
+    pub lead_ohm: Interval,
     /// Which fuse lies between the load and the thinnest lead.
     pub fuse: Option<FuseAnswer>,
     /// What the protection board must do, and what it does.

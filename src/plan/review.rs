@@ -17,7 +17,7 @@ use crate::part::switch::{Switch, SwitchAnswer};
 use crate::part::transport::Transport;
 use crate::part::wire::Run;
 use crate::quantity::{End, Interval};
-use crate::run::discharge::Discharge;
+use crate::run::discharge::{Discharge, brief, rough};
 use crate::run::driven::{Driven, LoadArrangement, Machine};
 use crate::run::knob::{Interrupter, KnobAnswer, KnobTable};
 use crate::run::pack_charge::{ChargeStart, PackCharge};
@@ -44,6 +44,8 @@ pub(super) struct Facts<'a> {
     pub(super) switch: Option<SwitchAnswer>,
     pub(super) capacitor: Option<SupplyCapacitor>,
     pub(super) wires: Vec<WireReport>,
+    /// Between pack and loads, without the pack's own links, in ohms.
+    lead_ohm: Interval,
     pub(super) protection: Option<(ProtectionWish, ProtectionAnswer)>,
     pub(super) charging: Option<ChargingFacts>,
 }
@@ -116,14 +118,22 @@ pub(super) fn review(plan: &Plan) -> Result<Report, Vec<Error>> {
     let end_loads = end_loads(table.as_ref(), &packs[1]);
     let mut wires = wires_cold(plan);
     let mut lead_ohm = CORNERS.map(|ends| lead_ohm(plan, &wires, ends.leads));
-    let mut runs = run_all(&base, &packs, &loads, lead_ohm)?;
-    let mut ends = runs_at_ends(&base, &packs, &end_loads, lead_ohm)?;
     if !plan.runs.is_empty() {
-        wires = wires_warm(plan, &pack, &runs, &ends);
+        // How warm the leads get hardly moves with how warm they are: coarse runs tell it.
+        let cold = core::iter::once(&loads).chain(&end_loads).flat_map(|loads| circuits_of(&packs, loads, lead_ohm));
+        let cold: Vec<Peaks> = cold.map(|circuit| Peaks::of_brief(&base, &circuit)).collect();
+        wires = wires_warm(plan, &pack, &cold);
         lead_ohm = CORNERS.map(|ends| self::lead_ohm(plan, &wires, ends.leads));
-        runs = run_all(&base, &packs, &loads, lead_ohm)?;
-        ends = runs_at_ends(&base, &packs, &end_loads, lead_ohm)?;
-        wires = wires_warm(plan, &pack, &runs, &ends);
+    }
+    let runs = run_all(&base, &packs, &loads, lead_ohm)?;
+    let ends: Vec<Discharge> = end_loads
+        .iter()
+        .flat_map(|loads| circuits_of(&packs, loads, lead_ohm))
+        .map(|circuit| rough(&circuit, &base.stops(), |cell| cell.soc_at_rest(plan.pack.full_v)))
+        .collect();
+    if !plan.runs.is_empty() {
+        let warm: Vec<Peaks> = runs.iter().chain(&ends).map(Peaks::of).collect();
+        wires = wires_warm(plan, &pack, &warm);
     }
     let [low_ohm, likely_ohm, high_ohm] =
         [End::Low, End::Likely, End::High].map(|end| self::lead_ohm(plan, &wires, end));
@@ -135,7 +145,8 @@ pub(super) fn review(plan: &Plan) -> Result<Report, Vec<Error>> {
         likely: without(likely_ohm, links.likely),
         high: without(high_ohm, links.high),
     };
-    let chances = chances::outline(plan, table.as_ref(), &loads, leads_ohm);
+    let known = chances::Known { chemistries: &chemistries, cells: &cells, likely: &runs[1] };
+    let chances = chances::outline(plan, table.as_ref(), &loads, leads_ohm, known);
     let table = table.map(|table| KnobTable { run: PackRun { lead_ohm: leads_ohm, ..table.run }, ..table });
     let settings = match &table {
         Some(table) => Some(table.answer_on(&packs, lead_ohm, &chemistries).map_err(in_control)?),
@@ -162,6 +173,7 @@ pub(super) fn review(plan: &Plan) -> Result<Report, Vec<Error>> {
         switch,
         capacitor: None,
         wires,
+        lead_ohm: leads_ohm,
         protection: None,
         charging: None,
     };
@@ -199,6 +211,7 @@ fn report(facts: Facts<'_>) -> Result<Report, Vec<Error>> {
         switch: facts.switch,
         capacitor: facts.capacitor.map(|capacitor| capacitor.worked()),
         runs: facts.wires,
+        lead_ohm: facts.lead_ohm,
         protection: facts.protection.map(|(_, answer)| answer),
         candidates: Vec::new(),
     })
@@ -298,12 +311,29 @@ fn wires_cold(plan: &Plan) -> Vec<WireReport> {
     plan.runs.iter().map(|run| WireReport::unknown(&run.name)).collect()
 }
 
+/// What leads have to carry, and what they leave of the voltage.
+struct Peaks {
+    rms_a: f64,
+    on_a: f64,
+    load_v: f64,
+}
+
+impl Peaks {
+    fn of(run: &Discharge) -> Self {
+        Self { rms_a: run.peak_rms_a, on_a: run.peak_a, load_v: run.end_load_v }
+    }
+
+    fn of_brief(base: &PackRun, circuit: &PackCircuit) -> Self {
+        let run = brief(circuit, &base.stops(), |cell| cell.soc_at_rest(base.pack.full_v));
+        Self { rms_a: run.peak_rms_a, on_a: run.peak_a, load_v: run.end_load_v }
+    }
+}
+
 /// Leads at the largest currents of any corner and setting, in the hottest surroundings.
-fn wires_warm(plan: &Plan, pack: &PackReport, runs: &[Discharge], ends: &[Discharge]) -> Vec<WireReport> {
-    let all = || runs.iter().chain(ends);
-    let most = |of: fn(&Discharge) -> f64| all().map(of).fold(0.0, f64::max);
-    let (rms_a, on_a) = (most(|run| run.peak_rms_a), most(|run| run.peak_a));
-    let load_v = all().map(|run| run.end_load_v).filter(|v| *v > 0.0).reduce(f64::min);
+fn wires_warm(plan: &Plan, pack: &PackReport, peaks: &[Peaks]) -> Vec<WireReport> {
+    let most = |of: fn(&Peaks) -> f64| peaks.iter().map(of).fold(0.0, f64::max);
+    let (rms_a, on_a) = (most(|run| run.rms_a), most(|run| run.on_a));
+    let load_v = peaks.iter().map(|run| run.load_v).filter(|v| *v > 0.0).reduce(f64::min);
     plan.runs.iter().map(|run| wire_warm(plan, pack, run, [rms_a, on_a], load_v)).collect()
 }
 
@@ -360,30 +390,24 @@ fn drops(wire: &WireReport, settings: Option<&KnobAnswer>) -> Vec<WireDrop> {
     rows.iter().filter_map(drop).collect()
 }
 
+/// The pack with its loads at the three corners.
+fn circuits_of(packs: &[PackCircuit; 3], loads: &[Vec<LoadCircuit>; 3], lead_ohm: [f64; 3]) -> [PackCircuit; 3] {
+    let ([least, likely, most], [heavy, middle, light], [high_ohm, likely_ohm, low_ohm]) = (packs, loads, lead_ohm);
+    [
+        least.with_loads(heavy.clone(), high_ohm),
+        likely.with_loads(middle.clone(), likely_ohm),
+        most.with_loads(light.clone(), low_ohm),
+    ]
+}
+
 fn run_all(
     base: &PackRun,
     packs: &[PackCircuit; 3],
     loads: &[Vec<LoadCircuit>; 3],
     lead_ohm: [f64; 3],
 ) -> Result<[Discharge; 3], Vec<Error>> {
-    let run = |pack: &PackCircuit, loads: &[LoadCircuit], lead_ohm: f64| {
-        base.discharged(&pack.with_loads(loads.to_vec(), lead_ohm))
-    };
-    let ([least, likely, most], [heavy, middle, light], [high_ohm, likely_ohm, low_ohm]) = (packs, loads, lead_ohm);
-    Ok([run(least, heavy, high_ohm)?, run(likely, middle, likely_ohm)?, run(most, light, low_ohm)?])
-}
-
-fn runs_at_ends(
-    base: &PackRun,
-    packs: &[PackCircuit; 3],
-    loads: &[[Vec<LoadCircuit>; 3]],
-    lead_ohm: [f64; 3],
-) -> Result<Vec<Discharge>, Vec<Error>> {
-    let mut runs = Vec::new();
-    for loads in loads {
-        runs.extend(run_all(base, packs, loads, lead_ohm)?);
-    }
-    Ok(runs)
+    let [least, likely, most] = circuits_of(packs, loads, lead_ohm);
+    Ok([base.discharged(&least)?, base.discharged(&likely)?, base.discharged(&most)?])
 }
 
 /// The timer at three states of the pack, the knob at the plan's place.
@@ -454,7 +478,7 @@ fn charge_time_s(facts: &Facts<'_>) -> Option<Interval> {
         time_s: None,
     };
     let is_charger = setup.kind == ChargerKind::CcCv;
-    is_charger.then(|| charge.answer().ok()).flatten().map(|answer| answer.time_s)
+    is_charger.then(|| charge.time_s().ok()).flatten()
 }
 
 fn charge_lead_ohm(runs: &[Run]) -> Interval {

@@ -83,7 +83,7 @@ pub struct DateReading {
 }
 
 const fn is_leap(year: u32) -> bool {
-    year % 4 == 0 && (year % 100 != 0 || year % 400 == 0)
+    year.is_multiple_of(4) && (!year.is_multiple_of(100) || year.is_multiple_of(400))
 }
 
 const fn days_of_year(year: u32) -> u32 {
@@ -151,8 +151,7 @@ impl Day {
     /// Days from `earlier` to this one; below 0 where `earlier` comes later.
     #[must_use]
     pub fn days_since(self, earlier: Self) -> i32 {
-        // Both are far below what 32 bits hold.
-        self.since as i32 - earlier.since as i32
+        self.since.cast_signed() - earlier.since.cast_signed()
     }
 
     /// The day that comes `days` later; none after the last one that can be written.

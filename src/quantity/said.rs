@@ -5,7 +5,7 @@
 //! another language stands here.
 
 use crate::quantity::Unit;
-use crate::quantity::text::{Decimal, written};
+use crate::quantity::text::{Decimal, Rounding, clock, written};
 use alloc::format;
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
@@ -170,6 +170,12 @@ impl Filling {
     #[must_use]
     pub fn down(value: f64, unit: &'static str) -> Self {
         Self::number(to_three(value, libm::floor), unit)
+    }
+
+    /// A time in hours and minutes, never above the value, which is in seconds.
+    #[must_use]
+    pub fn clock(value: f64) -> Self {
+        Self { words: clock(value, Rounding::Down), value: SaidValue::Number { value, unit: "s" } }
     }
 
     /// How many, or which one.

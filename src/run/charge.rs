@@ -144,6 +144,22 @@ pub struct ChargeRun {
     pub series: ChargeSeries,
 }
 
+impl ChargeStops {
+    fn check(&self) -> Result<(), Error> {
+        within("voltage_v", self.voltage_v, 0.1, 500.0)?;
+        within("end_a", self.end_a, 1e-4, 1000.0)?;
+        within("limit_v", self.limit_v, 0.5, 5.0)?;
+        within("time_s", self.time_s, 0.0, TIME_MAX_S)?;
+        if let Some(current_a) = self.current_a {
+            within("current_a", current_a, self.end_a, 1000.0)?;
+        }
+        if let Some(cut_off_v) = self.cut_off_v {
+            within("cut_off_v", cut_off_v, 0.5, 5.0)?;
+        }
+        Ok(())
+    }
+}
+
 /// Charges a pack from the state of charge that `soc_ratio` gives each cell.
 ///
 /// # Errors
@@ -154,25 +170,48 @@ pub fn charge(
     stops: &ChargeStops,
     soc_ratio: impl FnMut(&CellCircuit) -> f64,
 ) -> Result<ChargeRun, Error> {
-    within("voltage_v", stops.voltage_v, 0.1, 500.0)?;
-    within("end_a", stops.end_a, 1e-4, 1000.0)?;
-    within("limit_v", stops.limit_v, 0.5, 5.0)?;
-    within("time_s", stops.time_s, 0.0, TIME_MAX_S)?;
-    if let Some(current_a) = stops.current_a {
-        within("current_a", current_a, stops.end_a, 1000.0)?;
-    }
-    if let Some(cut_off_v) = stops.cut_off_v {
-        within("cut_off_v", cut_off_v, 0.5, 5.0)?;
-    }
-    let mut run = Run::new(circuit, *stops, soc_ratio);
+    stops.check()?;
+    let mut run = Run::new(circuit, *stops, soc_ratio, WHOLE);
     let ended_by = run.go();
     Ok(run.finish(ended_by))
 }
+
+/// How far [`charge_time_s`] may lie from the whole run, as a ratio: held against it in tests.
+pub(crate) const BRIEF_RATIO: f64 = 0.005;
+
+/// As [`charge`], but the time alone, in coarser steps: within 0.5 % of the whole run's.
+pub(crate) fn charge_time_s(
+    circuit: &PackCircuit,
+    stops: &ChargeStops,
+    soc_ratio: impl FnMut(&CellCircuit) -> f64,
+) -> Result<f64, Error> {
+    stops.check()?;
+    let mut run = Run::new(circuit, *stops, soc_ratio, BRIEF);
+    run.go();
+    Ok(run.result.time_s)
+}
+
+/// How finely a charge is stepped.
+#[derive(Clone, Copy)]
+struct Care {
+    /// Share of the smallest group's charge that a step takes, near both ends and between.
+    near: f64,
+    far: f64,
+    /// How often the last step before a stop is halved.
+    halvings: u32,
+}
+
+/// For a charge that is told whole.
+const WHOLE: Care = Care { near: 0.0025, far: 0.01, halvings: 20 };
+
+/// For the time alone.
+const BRIEF: Care = Care { near: 0.02, far: 0.1, halvings: 10 };
 
 /// A charge under way.
 struct Run<'a> {
     stepper: Stepper<'a>,
     stops: ChargeStops,
+    care: Care,
     result: ChargeRun,
     /// Losses of each member over the step last tried.
     pending: Vec<CellEnergy>,
@@ -196,7 +235,12 @@ enum Stop {
 }
 
 impl<'a> Run<'a> {
-    fn new(circuit: &'a PackCircuit, stops: ChargeStops, soc_ratio: impl FnMut(&CellCircuit) -> f64) -> Self {
+    fn new(
+        circuit: &'a PackCircuit,
+        stops: ChargeStops,
+        soc_ratio: impl FnMut(&CellCircuit) -> f64,
+        care: Care,
+    ) -> Self {
         let mut stepper = Stepper::new(circuit, soc_ratio);
         stepper.drive = stops.current_a.map_or(Drive::Voltage(stops.voltage_v), Drive::Current);
         let members = circuit.members().count();
@@ -206,6 +250,7 @@ impl<'a> Run<'a> {
         Self {
             stepper,
             stops,
+            care,
             result,
             pending: alloc::vec![CellEnergy::default(); members],
             cells: alloc::vec![CellCharge::default(); members],
@@ -266,8 +311,8 @@ impl<'a> Run<'a> {
     fn length_s(&self, moment: &Moment) -> f64 {
         let lowest = self.stepper.states.iter().map(|state| state.soc_ratio).fold(f64::MAX, f64::min);
         let near = self.stops.voltage_v - moment.load_v < 0.05 * self.stops.voltage_v;
-        let fine = if lowest < 0.15 || near { 0.0025 } else { 0.01 };
-        (fine * 3600.0 * self.capacity_ah / libm::fabs(moment.mean_a).max(1e-6)).clamp(1e-3, 600.0)
+        let fine = if lowest < 0.15 || near { self.care.near } else { self.care.far };
+        (fine * 3600.0 * self.capacity_ah / libm::fabs(moment.mean_a).max(1e-6)).clamp(1e-3, 240_000.0 * self.care.near)
     }
 
     /// Tries a step from the saved states.
@@ -305,7 +350,7 @@ impl<'a> Run<'a> {
     /// Halves the last step until the stop is found to a millionth of it.
     fn find_stop(&mut self, dt_s: f64) -> Stop {
         let (mut low, mut high, mut stop) = (0.0, dt_s, Stop::End(ChargeEnd::TimeLimit));
-        for _ in 0..20 {
+        for _ in 0..self.care.halvings {
             let middle = 0.5 * (low + high);
             self.stepper.restore();
             match self.try_step(middle) {

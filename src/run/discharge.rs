@@ -1,6 +1,6 @@
 //! A pack feeding its loads until something ends it.
 //!
-//! Steps take at most four percent of the smallest group's charge, and less where a current bends: a step is halved
+//! Steps take at most a few percent of the smallest group's charge, and less where a current bends: a step is halved
 //! where the middle of a cell's currents at both ends is not its mean, and doubled where there is room. The end is
 //! found within the last step to a ten-millionth of a volt.
 //! Equations: [`crate::run::stepper`] and [`crate::part::cell::circuit`].
@@ -45,7 +45,10 @@ const SHORTEST_S: f64 = 1e-3;
 /// How finely a run is stepped, and what is kept of it.
 #[derive(Clone, Copy, Debug)]
 struct Care {
-    /// Largest share of the smallest group's charge that a step may take.
+    /// Largest share of the smallest group's charge that a step may take, as a part of what the emptiest cell holds …
+    part_most: f64,
+    /// … and at least and at most, whatever it holds.
+    move_least: f64,
     move_most: f64,
     /// Largest accepted difference between the mean current of a cell over a step and the middle of its currents at
     /// both ends, as a share of the pack's mean current. The method's own error is about half of it, with changing
@@ -55,18 +58,48 @@ struct Care {
     margin_v: f64,
     /// Length of the first step, in seconds.
     first_s: f64,
+    /// Change of a current, as a share of the pack's, under which the currents count as found.
+    enough: f64,
     /// Whether energies, currents and points are kept, or the time alone.
     keeps: bool,
 }
 
 /// For a run that is told whole.
-const WHOLE: Care = Care { move_most: 0.04, bend_most: 0.01, margin_v: 1e-7, first_s: 8.0, keeps: true };
+const WHOLE: Care = Care {
+    part_most: 1.0,
+    move_least: 0.04,
+    move_most: 0.04,
+    bend_most: 0.01,
+    margin_v: 1e-7,
+    first_s: 8.0,
+    enough: 1e-5,
+    keeps: true,
+};
 
-/// For one draw of many: the time alone.
-const BRIEF: Care = Care { move_most: 0.1, bend_most: 0.04, margin_v: 1e-4, first_s: 60.0, keeps: false };
+/// For a run of which the peaks count.
+const ROUGH: Care = Care {
+    part_most: 0.2,
+    move_least: 0.02,
+    move_most: 0.1,
+    bend_most: 0.02,
+    margin_v: 1e-5,
+    first_s: 60.0,
+    enough: 1e-3,
+    keeps: true,
+};
 
-/// Change of a current, as a share of the pack's, under which one draw of many counts its currents as found.
-const BRIEF_ENOUGH: f64 = 5e-3;
+/// For one draw of many: the time alone. What a cell's current does on the way hardly moves the time, as every step
+/// keeps all cells of a group at one mean voltage.
+const BRIEF: Care = Care {
+    part_most: 0.2,
+    move_least: 0.02,
+    move_most: 0.1,
+    bend_most: 0.2,
+    margin_v: 2e-4,
+    first_s: f64::MAX,
+    enough: 1e-2,
+    keeps: false,
+};
 
 /// What a run stops at.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -101,12 +134,15 @@ pub(crate) const BRIEF_RATIO: f64 = 0.002;
 
 /// As [`discharge`], but the time alone, in coarser steps: within 0.2 % of the whole run's. Stops are checked before.
 pub(crate) fn brief(circuit: &PackCircuit, stops: &Stops, soc_ratio: impl FnMut(&CellCircuit) -> f64) -> Brief {
-    let mut stepper = Stepper::new(circuit, soc_ratio);
-    stepper.enough = BRIEF_ENOUGH;
-    let mut run = Run::new(stepper, *stops, BRIEF);
-    let (ended_by, _) = run.go();
-    let Discharge { runtime_s, trusted_until_s, trust_limit, .. } = run.result;
-    Brief { runtime_s, ended_by, trusted_until_s, trust_limit }
+    let mut run = Run::new(Stepper::new(circuit, soc_ratio), *stops, BRIEF);
+    let (ended_by, last) = run.go();
+    let Discharge { runtime_s, trusted_until_s, trust_limit, peak_a, peak_rms_a, .. } = run.result;
+    Brief { runtime_s, ended_by, trusted_until_s, trust_limit, peak_a, peak_rms_a, end_load_v: last.load_v }
+}
+
+/// As [`discharge`], in coarser steps: peaks within 2 % of the pack's current. Stops are checked before.
+pub(crate) fn rough(circuit: &PackCircuit, stops: &Stops, soc_ratio: impl FnMut(&CellCircuit) -> f64) -> Discharge {
+    Run::new(Stepper::new(circuit, soc_ratio), *stops, ROUGH).finish()
 }
 
 /// A run on the states that `stepper` is in, and the states it ends in. Stops are checked before.
@@ -124,6 +160,9 @@ pub(crate) struct Brief {
     pub(crate) ended_by: EndedBy,
     pub(crate) trusted_until_s: Option<f64>,
     pub(crate) trust_limit: Option<TrustLimit>,
+    pub(crate) peak_a: f64,
+    pub(crate) peak_rms_a: f64,
+    pub(crate) end_load_v: f64,
 }
 
 /// A run under way.
@@ -159,7 +198,8 @@ struct Tried {
 }
 
 impl<'a> Run<'a> {
-    fn new(stepper: Stepper<'a>, stops: Stops, care: Care) -> Self {
+    fn new(mut stepper: Stepper<'a>, stops: Stops, care: Care) -> Self {
+        stepper.enough = care.enough;
         let circuit = stepper.circuit;
         let fresh =
             |member: &Member| CellRun { lowest_a: f64::MAX, peak_degc: member.cell.cell_degc, ..CellRun::default() };
@@ -218,9 +258,12 @@ impl<'a> Run<'a> {
         (EndedBy::NotFollowed, moment)
     }
 
-    /// The longest step: a share of the smallest group's charge at the present current.
+    /// The longest step: a share of the smallest group's charge at the present current, shorter towards the end, where
+    /// every curve bends.
     fn longest_s(&self, moment: &Moment) -> f64 {
-        (self.care.move_most * 3600.0 * self.capacity_ah / libm::fabs(moment.mean_a).max(1e-6)).clamp(1e-3, 86400.0)
+        let Care { part_most, move_least, move_most, .. } = self.care;
+        let lowest = self.stepper.states.iter().map(|state| state.soc_ratio).fold(f64::MAX, f64::min);
+        ((part_most * lowest).clamp(move_least, move_most) * 3600.0 * self.capacity_ah / libm::fabs(moment.mean_a).max(1e-6)).clamp(1e-3, 86400.0)
     }
 
     /// Tries a step from the saved states.
@@ -299,13 +342,13 @@ impl<'a> Run<'a> {
         let circuit = self.stepper.circuit;
         let result = &mut self.result;
         result.runtime_s += dt_s;
+        result.peak_rms_a = result.peak_rms_a.max(libm::sqrt(mean.square_a2));
         if !self.care.keeps && !self.warms {
             return;
         }
         result.delivered_ah += mean.mean_a * dt_s / 3600.0;
         result.delivered_wh += mean.load_w * dt_s / 3600.0;
         result.lead_heat_wh += mean.square_a2 * circuit.lead_ohm * dt_s / 3600.0;
-        result.peak_rms_a = result.peak_rms_a.max(libm::sqrt(mean.square_a2));
         self.square_a2s += mean.square_a2 * dt_s;
         for (i, (member, energy)) in circuit.members().zip(&self.pending).enumerate() {
             let heat_j = energy.lost_w * dt_s;

@@ -21,6 +21,7 @@ pub mod self_discharge;
 pub mod sort_bin;
 pub mod spread;
 pub mod stepper;
+mod ties;
 pub mod timer_parts;
 pub mod timer_span;
 pub mod timer_spread;

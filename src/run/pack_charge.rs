@@ -4,10 +4,10 @@ use crate::data::charger::{LI_ION_UPPER_V, LITHIUM_END_C};
 use crate::data::chemistry::LCO_LIMITS;
 use crate::error::{Check, Error};
 use crate::pack::Pack;
-use crate::part::cell::{CellEnds, Chemistries, OwnChemistry};
+use crate::part::cell::{CellCircuit, CellEnds, Chemistries, OwnChemistry};
 use crate::part::charger::{Charger, ChargerKind};
 use crate::quantity::{End, Interval};
-use crate::run::charge::{ChargeRun, ChargeStops, charge};
+use crate::run::charge::{BRIEF_RATIO, ChargeRun, ChargeStops, charge, charge_time_s};
 use crate::run::discharge::TIME_MAX_S;
 use crate::run::stepper::{Member, PackCircuit};
 use alloc::vec::Vec;
@@ -85,6 +85,32 @@ pub struct PackChargeAnswer {
     pub slowest: ChargeRun,
 }
 
+/// A charge ready to run.
+struct AtEnd {
+    circuit: PackCircuit,
+    stops: ChargeStops,
+    soc_ratios: Vec<f64>,
+}
+
+impl AtEnd {
+    fn socs(&self) -> impl FnMut(&CellCircuit) -> f64 {
+        let mut socs = self.soc_ratios.iter();
+        move |_| socs.next().copied().unwrap_or(0.0)
+    }
+}
+
+fn in_charger(error: Error) -> Vec<Error> {
+    alloc::vec![error.at("charger")]
+}
+
+fn over([fastest_s, likely_s, slowest_s]: [f64; 3]) -> Interval {
+    Interval {
+        low: fastest_s.min(likely_s).min(slowest_s),
+        likely: likely_s,
+        high: slowest_s.max(likely_s).max(fastest_s),
+    }
+}
+
 impl PackCharge {
     pub(crate) fn check(&self, check: &mut Check) {
         check.inside("pack", |check| self.pack.check(check));
@@ -118,20 +144,35 @@ impl PackCharge {
     /// Everything that is wrong with the inputs, each with its place; a chemistry that is not a lithium one, because
     /// those are not charged this way.
     pub fn answer(&self) -> Result<PackChargeAnswer, Vec<Error>> {
+        let ends = self.ends()?;
+        let charged = |at: &AtEnd| charge(&at.circuit, &at.stops, at.socs()).map_err(in_charger);
+        let [fastest, likely, slowest] = &ends;
+        let limit_v = likely.stops.limit_v;
+        let (fastest, likely, slowest) = (charged(fastest)?, charged(likely)?, charged(slowest)?);
+        let time_s = over([fastest.time_s, likely.time_s, slowest.time_s]);
+        let highest_group_v = fastest.highest_group_v.max(likely.highest_group_v).max(slowest.highest_group_v);
+        Ok(PackChargeAnswer { time_s, highest_group_v, limit_v, fastest, likely, slowest })
+    }
+
+    /// As [`PackCharge::answer`], but the time alone, in coarser steps whose error is added to both ends.
+    pub(crate) fn time_s(&self) -> Result<Interval, Vec<Error>> {
+        let ends = self.ends()?;
+        let time_s = |at: &AtEnd| charge_time_s(&at.circuit, &at.stops, at.socs()).map_err(in_charger);
+        let [fastest, likely, slowest] = &ends;
+        let Interval { low, likely, high } = over([time_s(fastest)?, time_s(likely)?, time_s(slowest)?]);
+        Ok(Interval { low: low * (1.0 - BRIEF_RATIO), likely, high: high * (1.0 + BRIEF_RATIO) })
+    }
+
+    /// The fastest, the likely and the slowest charge, ready to run.
+    fn ends(&self) -> Result<[AtEnd; 3], Vec<Error>> {
         let mut check = Check::new();
         self.check(&mut check);
         check.finish()?;
         let used = || self.pack.groups.iter().flat_map(|group| &group.cells).map(|cell| &cell.chemistry);
         let chemistries = Chemistries::new(&self.own_chemistries, used())?;
         let limit_v = UPPER_RATIO * self.least_charge_v(&chemistries)?;
-        let fastest = self.run(&chemistries, End::Low, limit_v)?;
-        let likely = self.run(&chemistries, End::Likely, limit_v)?;
-        let slowest = self.run(&chemistries, End::High, limit_v)?;
-        let low = fastest.time_s.min(likely.time_s).min(slowest.time_s);
-        let high = slowest.time_s.max(likely.time_s).max(fastest.time_s);
-        let highest_group_v = fastest.highest_group_v.max(likely.highest_group_v).max(slowest.highest_group_v);
-        let time_s = Interval { low, likely: likely.time_s, high };
-        Ok(PackChargeAnswer { time_s, highest_group_v, limit_v, fastest, likely, slowest })
+        let at = |end| self.at(&chemistries, end, limit_v);
+        Ok([at(End::Low)?, at(End::Likely)?, at(End::High)?])
     }
 
     /// Least charge voltage of the chemistries in the pack.
@@ -154,18 +195,16 @@ impl PackCharge {
         check.finish().map(|()| least_v)
     }
 
-    /// Charges at one end of the time: [`End::Low`] is the fastest.
-    fn run(&self, chemistries: &Chemistries, end: End, limit_v: f64) -> Result<ChargeRun, Vec<Error>> {
+    /// One end of the time: [`End::Low`] is the fastest.
+    fn at(&self, chemistries: &Chemistries, end: End, limit_v: f64) -> Result<AtEnd, Vec<Error>> {
         let degc = self.ambient_degc.at(end.opposite());
         let ends = CellEnds { capacity: end, resistance: end };
         let in_pack = |errors: Vec<Error>| errors.into_iter().map(|error| error.at("pack")).collect::<Vec<Error>>();
         let groups = self.pack.circuits(chemistries, ends, degc).map_err(in_pack)?;
         let lead_ohm = self.lead_ohm.at(end) + self.pack.link_ohm.at(end);
         let circuit = PackCircuit::new(groups, Vec::new(), lead_ohm, degc);
-        let mut socs = self.start.soc_ratios(&circuit, &self.pack)?.into_iter();
-        let stops = self.stops(&circuit, end, limit_v);
-        let place = |error: Error| alloc::vec![error.at("charger")];
-        charge(&circuit, &stops, |_| socs.next().unwrap_or(0.0)).map_err(place)
+        let soc_ratios = self.start.soc_ratios(&circuit, &self.pack)?;
+        Ok(AtEnd { stops: self.stops(&circuit, end, limit_v), circuit, soc_ratios })
     }
 
     fn stops(&self, circuit: &PackCircuit, end: End, limit_v: f64) -> ChargeStops {

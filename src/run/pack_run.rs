@@ -185,13 +185,18 @@ impl PackRun {
     pub fn circuit(&self, chemistries: &Chemistries, ends: RunEnds) -> Result<PackCircuit, Vec<Error>> {
         let ambient_degc = self.ambient_degc.at(ends.ambient);
         let in_pack = |errors: Vec<Error>| errors.into_iter().map(|error| error.at("pack")).collect::<Vec<Error>>();
-        let mut groups = self.pack.circuits(chemistries, ends.cells, ambient_degc).map_err(in_pack)?;
+        self.pack.circuits(chemistries, ends.cells, ambient_degc).map_err(in_pack).map(|cells| self.tied(cells, ends))
+    }
+
+    /// Cells of this pack in their groups with the rest of the circuit at one end of each input.
+    pub(crate) fn tied(&self, mut groups: Vec<Vec<CellCircuit>>, ends: RunEnds) -> PackCircuit {
+        let ambient_degc = self.ambient_degc.at(ends.ambient);
         groups.iter_mut().flatten().for_each(|cell| cell.heat_path = self.heat_path);
         let loads = self.loads.iter().map(|load| load.circuit(ends.loads)).collect();
         let lead_ohm = self.lead_ohm.at(ends.leads) + self.pack.link_ohm.at(ends.leads);
         let mut circuit = PackCircuit::new(groups, loads, lead_ohm, ambient_degc);
         // The lowest trip current is the one that ends a run first, at the end that draws most.
         circuit.trip_a = self.trip_a.map(|trip_a| trip_a.at(ends.loads.opposite()));
-        Ok(circuit)
+        circuit
     }
 }

@@ -25,7 +25,7 @@ pub(crate) struct Segment {
 }
 
 /// Where loads and source settle.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, Default)]
 pub(crate) struct Point {
     pub(crate) load_v: f64,
     pub(crate) current_a: f64,

@@ -9,13 +9,14 @@
 //! states over the step inside the equations, so that tied cells of unequal charge never make the steps unstable.
 
 use crate::part::cell::CellState;
-use crate::part::cell::circuit::{Asinh, CellCircuit, Decay, Source};
+use crate::part::cell::circuit::{CellCircuit, Decay, Source};
 use crate::part::load::LoadCircuit;
 use crate::quantity::order::sort_by;
 use crate::run::segment::{Point, Segment, segments};
+use crate::run::ties::{Place, Ties};
+use alloc::sync::Arc;
 use alloc::vec::Vec;
 use core::cmp::Ordering;
-use core::ops::Range;
 
 /// Cells that are alike in a group are stepped once.
 #[derive(Clone, Debug)]
@@ -36,8 +37,8 @@ impl Member {
 /// A pack with everything in series with it, and its loads.
 #[derive(Clone, Debug)]
 pub struct PackCircuit {
-    /// Every group's members, one group after the other.
-    members: Vec<Member>,
+    /// Every group's members, one group after the other; shared by all circuits of the same cells.
+    members: Arc<[Member]>,
     /// How many members each group has.
     sizes: Vec<usize>,
     /// Resistance between the pack's cells and the loads: links, leads, fuse, switch; in ohms.
@@ -60,14 +61,14 @@ impl PackCircuit {
             sizes.push(group.len());
             members.extend(group);
         }
-        Self { members, sizes, lead_ohm, ambient_degc, trip_a: None, loads, segments }
+        Self { members: members.into(), sizes, lead_ohm, ambient_degc, trip_a: None, loads, segments }
     }
 
     /// The same cells with other loads and another resistance in series.
     #[must_use]
     pub fn with_loads(&self, loads: Vec<LoadCircuit>, lead_ohm: f64) -> Self {
         let segments = segments(&loads);
-        let (members, sizes) = (self.members.clone(), self.sizes.clone());
+        let (members, sizes) = (Arc::clone(&self.members), self.sizes.clone());
         Self { members, sizes, lead_ohm, ambient_degc: self.ambient_degc, trip_a: self.trip_a, loads, segments }
     }
 
@@ -143,20 +144,13 @@ pub(crate) enum Drive {
 
 impl Drive {
     /// Where pack and far end settle; `open_v` and `ohm` are the pack with its leads.
-    fn settle(self, segment: &Segment, open_v: f64, ohm: f64) -> Result<Point, NoOperatingPoint> {
+    pub(super) fn settle(self, segment: &Segment, open_v: f64, ohm: f64) -> Result<Point, NoOperatingPoint> {
         match self {
             Self::Loads => segment.settle(open_v, ohm).ok_or(NoOperatingPoint),
             Self::Current(charge_a) => Ok(Point { load_v: open_v + charge_a * ohm, current_a: -charge_a }),
             Self::Voltage(v) => Ok(Point { load_v: v, current_a: (open_v - v) / ohm.max(1e-9) }),
         }
     }
-}
-
-/// A cell as its terminals see it around one current: v − current / siemens.
-#[derive(Clone, Copy, Debug)]
-struct Tie {
-    v: f64,
-    siemens: f64,
 }
 
 /// Currents that still change by more than this share of the largest are not taken as found.
@@ -175,15 +169,13 @@ pub struct Stepper<'a> {
     decays: Vec<Decay>,
     decay_s: f64,
     sources: Vec<Source>,
-    /// Current of each member in each segment, in amperes; segment by segment.
-    current_a: Vec<f64>,
-    tangents: Vec<Tie>,
-    /// Where the kinetics of each of them were last worked out.
-    near: Vec<Asinh>,
+    /// Each member in each segment; member by member.
+    places: Vec<Place>,
+    ties: Ties,
     /// Change of a current, as a share of the pack's, under which the currents count as found.
     pub(crate) enough: f64,
+    /// Voltage of each group with the most loads on, in volts.
     pub(crate) group_v: Vec<f64>,
-    group_ohm: Vec<f64>,
     pub(crate) member_mean_a: Vec<f64>,
     /// Currents at the states last remembered, and the means over the step from there.
     saved_a: Vec<f64>,
@@ -196,7 +188,6 @@ impl<'a> Stepper<'a> {
     pub fn new(circuit: &'a PackCircuit, mut soc_ratio: impl FnMut(&CellCircuit) -> f64) -> Self {
         let mut start = |cell: &CellCircuit| cell.start_ratio.unwrap_or_else(|| soc_ratio(cell));
         let states: Vec<CellState> = circuit.members().map(|member| member.cell.at_rest(start(&member.cell))).collect();
-        let decays: Vec<Decay> = circuit.members().map(|member| member.cell.decay(0.0)).collect();
         let sources = circuit.members().zip(&states).map(|(member, state)| member.cell.moment(state)).collect();
         let (members, segments) = (states.len(), circuit.segments.len());
         let mut stepper = Self {
@@ -204,17 +195,14 @@ impl<'a> Stepper<'a> {
             drive: Drive::Loads,
             saved: states.clone(),
             states,
-            decays,
-            decay_s: 0.0,
+            decays: alloc::vec![Decay::NONE; members],
+            decay_s: f64::NAN,
             sources,
-            current_a: alloc::vec![0.0; members * segments],
-            near: alloc::vec![Asinh::ZERO; members * segments],
-            // One segment: the error after a round goes with the square of its change. Several: the mean ties them, and
-            // each round only takes most of the error away.
-            enough: if segments == 1 { 1e-5 } else { 1e-9 },
-            tangents: alloc::vec![Tie { v: 0.0, siemens: 1.0 }; members * segments],
+            places: alloc::vec![Place::default(); members * segments],
+            ties: Ties::new(circuit.sizes.len(), segments),
+            // The error after a round goes with the square of its change.
+            enough: 1e-5,
             group_v: alloc::vec![0.0; circuit.sizes.len()],
-            group_ohm: alloc::vec![0.0; circuit.sizes.len()],
             member_mean_a: alloc::vec![0.0; members],
             saved_a: alloc::vec![0.0; members * segments],
             saved_mean_a: alloc::vec![0.0; members],
@@ -237,18 +225,25 @@ impl<'a> Stepper<'a> {
         stepper
     }
 
+    /// Puts every cell at rest at the state of charge that `soc_ratio` gives for it; the currents stay as a guess.
+    pub(crate) fn rest_at(&mut self, mut soc_ratio: impl FnMut(&CellCircuit) -> f64) {
+        for (member, state) in self.circuit.members().zip(&mut self.states) {
+            *state = member.cell.at_rest(member.cell.start_ratio.unwrap_or_else(|| soc_ratio(&member.cell)));
+        }
+    }
+
     /// Remembers the present states, of which [`Stepper::now`] was just asked.
     pub(crate) fn save(&mut self) {
         self.saved.copy_from_slice(&self.states);
         self.saved_mean_a.copy_from_slice(&self.member_mean_a);
-        self.saved_a.copy_from_slice(&self.current_a);
+        self.saved_a.iter_mut().zip(&self.places).for_each(|(saved, place)| *saved = place.current_a);
     }
 
     /// Goes back to the states last remembered.
     pub(crate) fn restore(&mut self) {
         self.states.copy_from_slice(&self.saved);
         self.member_mean_a.copy_from_slice(&self.saved_mean_a);
-        self.current_a.copy_from_slice(&self.saved_a);
+        self.places.iter_mut().zip(&self.saved_a).for_each(|(place, saved)| place.current_a = *saved);
     }
 
     /// By how much the currents at both ends of a step tell another mean than the step found, in amperes.
@@ -301,12 +296,13 @@ impl<'a> Stepper<'a> {
         Ok(mean)
     }
 
-    /// Newton's method on all cell currents.
+    /// Newton's method on all cell currents of all segments at once.
     fn solve(&mut self) -> Result<Moment, NoOperatingPoint> {
         let mut moment = Moment::default();
         let mut raised = 0;
         let mut left = f64::INFINITY;
         for _ in 0..60 {
+            
             self.linearise();
             match self.share_out() {
                 Ok((next, change)) => {
@@ -326,20 +322,17 @@ impl<'a> Stepper<'a> {
         }
         // Resistances that lie many powers of ten apart can keep the rounds from settling: a shorter step ties the
         // segments less.
-        let largest = self.current_a.iter().fold(0.0, |most: f64, current| most.max(libm::fabs(*current)));
+        let largest = self.places.iter().fold(0.0, |most: f64, place| most.max(libm::fabs(place.current_a)));
         let enough = (SETTLED * largest).max(self.enough * libm::fabs(moment.on_a)) + 1e-9;
         if left <= enough { Ok(moment) } else { Err(NoOperatingPoint) }
     }
 
     /// Changes every current, and the means with them.
     fn set_currents(&mut self, to: impl Fn(f64) -> f64) {
-        let members = self.sources.len().max(1);
-        self.member_mean_a.fill(0.0);
-        for (currents, segment) in self.current_a.chunks_exact_mut(members).zip(&self.circuit.segments) {
-            for (current, mean) in currents.iter_mut().zip(&mut self.member_mean_a) {
-                *current = to(*current);
-                *mean += segment.share * *current;
-            }
+        let segments = &self.circuit.segments;
+        for (places, mean) in self.places.chunks_exact_mut(segments.len().max(1)).zip(&mut self.member_mean_a) {
+            places.iter_mut().for_each(|place| place.current_a = to(place.current_a));
+            *mean = Place::mean_a(places, segments);
         }
     }
 
@@ -351,56 +344,61 @@ impl<'a> Stepper<'a> {
             let group = sources.by_ref().take(*size);
             open_v += group.map(Source::rest_v).sum::<f64>() / (*size).max(1) as f64;
         }
-        let members = self.sources.len().max(1);
-        for (currents, segment) in self.current_a.chunks_exact_mut(members).zip(&self.circuit.segments) {
-            let pack_a = segment.settle(open_v, 0.0).map_or(0.0, |point| point.current_a);
-            let mut currents = currents.iter_mut();
-            for group in self.circuit.groups() {
-                let cells: f64 = group.iter().map(|member| member.count).sum();
-                currents.by_ref().take(group.len()).for_each(|current| *current = pack_a / cells);
+        let segments = &self.circuit.segments;
+        for (point, segment) in self.ties.points.iter_mut().zip(segments) {
+            *point = segment.settle(open_v, 0.0).unwrap_or_default();
+        }
+        let mut rows = self.places.chunks_exact_mut(segments.len().max(1));
+        for group in self.circuit.groups() {
+            let cells: f64 = group.iter().map(|member| member.count).sum();
+            for (_, places) in group.iter().zip(rows.by_ref()) {
+                let points = places.iter_mut().zip(&self.ties.points);
+                points.for_each(|(place, point)| place.current_a = point.current_a / cells);
             }
         }
         self.set_currents(|current| current);
     }
 
-    /// Replaces each cell by a voltage and a conductance around its present current.
+    /// Replaces each cell by voltages and conductances around its present currents, and each group by what its cells
+    /// come to.
     fn linearise(&mut self) {
-        let members = self.sources.len().max(1);
-        let rows = self.current_a.chunks_exact(members).zip(self.tangents.chunks_exact_mut(members));
-        let rows = rows.zip(self.near.chunks_exact_mut(members));
-        for (((currents, tangents), near), Segment { share, .. }) in rows.zip(&self.circuit.segments) {
-            let cells = self.circuit.members().zip(&self.sources).zip(&self.member_mean_a);
-            let places = currents.iter().zip(tangents).zip(near);
-            for (((member, source), mean_a), ((current, tangent), near)) in cells.zip(places) {
+        let segments = &self.circuit.segments;
+        let count = segments.len().max(1);
+        let cells = self.circuit.members.iter().zip(&self.sources).zip(&self.member_mean_a);
+        let mut rows = cells.zip(self.places.chunks_exact_mut(count));
+        self.ties.clear();
+        for (size, (ohm, open_v)) in self.circuit.sizes.iter().zip(self.ties.groups()) {
+            for (((member, source), mean_a), places) in rows.by_ref().take(*size) {
                 let emf = source.emf(&member.cell.curves, *mean_a);
-                let fast = source.fast_near(*current, near);
-                let ohm = (fast.ohm + emf.ohm * share).max(1e-9);
-                *tangent = Tie { v: emf.v - fast.v + ohm * current, siemens: 1.0 / ohm };
+                for (place, segment) in places.iter_mut().zip(segments) {
+                    let lost = source.fast_near(place.current_a, &mut place.near);
+                    place.v = emf.v - lost.v;
+                    place.siemens = 1.0 / lost.ohm.max(1e-9);
+                    place.tied = emf.ohm * segment.share * place.siemens;
+                }
+                Place::add(places, member.count, ohm, open_v);
             }
         }
+        self.ties.open();
     }
 
-    /// Solves each segment with the linear cells; gives the moment and the largest change of a current.
+    /// Settles the loads of every segment at the linear cells and shares their currents out; gives the moment and the
+    /// largest change of a current.
     fn share_out(&mut self) -> Result<(Moment, f64), NoOperatingPoint> {
         let circuit = self.circuit;
+        self.ties.settle(self.drive, &circuit.segments, circuit.lead_ohm)?;
         let mut moment = Moment { lowest_group_v: f64::MAX, ..Moment::default() };
-        let mut change: f64 = 0.0;
-        self.member_mean_a.fill(0.0);
-        // Backwards, so that the voltages of the segment with the most loads on are the ones that stay.
-        for (k, segment) in circuit.segments.iter().enumerate().rev() {
-            let (pack_v, pack_ohm) = self.open(k);
-            let point = self.drive.settle(segment, pack_v, pack_ohm + circuit.lead_ohm)?;
-            let share = segment.share;
-            moment.mean_a += share * point.current_a;
-            moment.square_a2 += share * point.current_a * point.current_a;
-            moment.load_w += share * point.current_a * point.load_v;
-            change = change.max(self.close(k, share, point.current_a));
-            if k == 0 {
-                moment.load_v = point.load_v;
-                moment.pack_v = point.load_v + point.current_a * circuit.lead_ohm;
-                moment.on_a = point.current_a;
-            }
+        for (segment, point) in circuit.segments.iter().zip(&self.ties.points) {
+            moment.mean_a += segment.share * point.current_a;
+            moment.square_a2 += segment.share * point.current_a * point.current_a;
+            moment.load_w += segment.share * point.current_a * point.load_v;
         }
+        if let Some(point) = self.ties.points.first() {
+            moment.load_v = point.load_v;
+            moment.pack_v = point.load_v + point.current_a * circuit.lead_ohm;
+            moment.on_a = point.current_a;
+        }
+        let change = self.close();
         for (g, &group_v) in self.group_v.iter().enumerate() {
             if group_v < moment.lowest_group_v {
                 (moment.lowest_group_v, moment.lowest_group) = (group_v, g);
@@ -409,49 +407,19 @@ impl<'a> Stepper<'a> {
         Ok((moment, change))
     }
 
-    /// Members of segment `k` in the lists that hold a value for each of them and each segment.
-    fn row(&self, k: usize) -> Range<usize> {
-        let members = self.sources.len();
-        k * members..(k + 1) * members
-    }
-
-    /// Open voltage and resistance of the whole pack of linear cells in segment `k`; those of each group are kept.
-    fn open(&mut self, k: usize) -> (f64, f64) {
-        let Some(tangents) = self.tangents.get(self.row(k)) else { return (0.0, 0.0) };
-        let mut members = self.circuit.members().zip(tangents);
-        let (mut pack_v, mut pack_ohm) = (0.0, 0.0);
-        let groups = self.circuit.sizes.iter().zip(self.group_v.iter_mut().zip(&mut self.group_ohm));
-        for (size, (open_v, group_ohm)) in groups {
-            let (mut siemens, mut amperes) = (0.0, 0.0);
-            for (member, tangent) in members.by_ref().take(*size) {
-                let own = member.count * tangent.siemens;
-                siemens += own;
-                amperes += own * tangent.v;
-            }
-            *group_ohm = if siemens > 0.0 { 1.0 / siemens } else { 0.0 };
-            *open_v = amperes * *group_ohm;
-            pack_v += *open_v;
-            pack_ohm += *group_ohm;
-        }
-        (pack_v, pack_ohm)
-    }
-
-    /// Shares the pack's current of segment `k` among the cells; gives the largest change.
-    fn close(&mut self, k: usize, share: f64, current_a: f64) -> f64 {
-        let row = self.row(k);
-        let (Some(tangents), Some(currents)) = (self.tangents.get(row.clone()), self.current_a.get_mut(row)) else {
-            return 0.0;
-        };
-        let mut members = tangents.iter().zip(currents.iter_mut().zip(&mut self.member_mean_a));
+    /// Shares the pack's currents among the cells; gives the largest change.
+    fn close(&mut self) -> f64 {
+        let segments = &self.circuit.segments;
+        let count = segments.len().max(1);
+        self.ties.close();
+        let mut rows = self.member_mean_a.iter_mut().zip(self.places.chunks_exact_mut(count));
+        let groups = self.circuit.sizes.iter().zip(self.group_v.iter_mut().zip(self.ties.closed_v.chunks_exact(count)));
         let mut change: f64 = 0.0;
-        let groups = self.circuit.sizes.iter().zip(self.group_v.iter_mut().zip(&self.group_ohm));
-        for (size, (group_v, group_ohm)) in groups {
-            *group_v -= group_ohm * current_a;
-            for (tangent, (current, mean)) in members.by_ref().take(*size) {
-                let next = (tangent.v - *group_v) * tangent.siemens;
-                change = change.max(libm::fabs(next - *current));
-                *current = next;
-                *mean += share * next;
+        for (size, (group_v, closed_v)) in groups {
+            *group_v = closed_v.first().copied().unwrap_or(0.0);
+            for (mean, places) in rows.by_ref().take(*size) {
+                change = change.max(Place::settle(places, closed_v));
+                *mean = Place::mean_a(places, segments);
             }
         }
         change
@@ -459,7 +427,7 @@ impl<'a> Stepper<'a> {
 
     /// Current of a member with the most loads on, in amperes.
     pub(crate) fn on_a(&self, member: usize) -> f64 {
-        self.current_a.get(member).copied().unwrap_or(0.0)
+        self.places.get(member * self.circuit.segments.len()).map_or(0.0, |place| place.current_a)
     }
 
     /// Powers of every member over the step last solved.
@@ -469,12 +437,14 @@ impl<'a> Stepper<'a> {
             let drawn_w = source.bulk_v(&member.cell.curves, *mean_a) * mean_a;
             *energy = CellEnergy { drawn_w, lost_w: drawn_w, square_a2: 0.0 };
         }
-        let count = self.sources.len().max(1);
-        let rows = self.current_a.chunks_exact(count).zip(self.tangents.chunks_exact(count));
-        for ((currents, tangents), Segment { share, .. }) in rows.zip(&self.circuit.segments) {
-            for (energy, (current, tangent)) in into.iter_mut().zip(currents.iter().zip(tangents)) {
-                energy.lost_w -= share * current * (tangent.v - current / tangent.siemens);
-                energy.square_a2 += share * current * current;
+        let count = self.circuit.segments.len().max(1);
+        let mut rows = into.iter_mut().zip(self.places.chunks_exact(count));
+        for (size, closed_v) in self.circuit.sizes.iter().zip(self.ties.closed_v.chunks_exact(count)) {
+            for (energy, places) in rows.by_ref().take(*size) {
+                for ((place, v), Segment { share, .. }) in places.iter().zip(closed_v).zip(&self.circuit.segments) {
+                    energy.lost_w -= share * place.current_a * v;
+                    energy.square_a2 += share * place.current_a * place.current_a;
+                }
             }
         }
     }

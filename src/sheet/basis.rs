@@ -25,8 +25,8 @@ wordings! {
     CHARGER_CURRENT: "charger_current_too_high", "the charger's current is too high for these cells";
     UNWATCHED: "charger_unwatched", "no board watches the groups";
     NOT_THROUGH_BOARD: "charger_not_through_board", "the plan does not charge through the board";
+    DIARY_STOPS: "charger_diary_stops", "a stop rule about what the diary tells is broken or could not be judged";
     CHARGE_STOP: "charger_stop_rule", "a stop rule about charging is broken";
-    DIARY_STOP: "charger_diary_stop", "a stop rule about what the diary tells is broken";
     CHARGE_OPEN: "charger_rule_open", "a stop rule about charging could not be judged";
 }
 
@@ -172,7 +172,7 @@ impl<'a> Basis<'a> {
         }
         let in_diary = |finding: &Finding| finding.subject.starts_with("/diary") && finding.urgency == Urgency::Stop;
         if self.report.findings.iter().any(in_diary) {
-            return Err(DIARY_STOP);
+            return Err(DIARY_STOPS);
         }
         let about = |finding: &&Finding| finding.subject.starts_with("/charging") && finding.urgency == Urgency::Stop;
         match self.report.findings.iter().find(about).map(|finding| finding.judgement) {

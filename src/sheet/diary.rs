@@ -14,8 +14,8 @@ use crate::finding::{Finding, Judgement};
 use crate::part::cell::{Chemistries, Chemistry};
 use crate::plan::{Plan, Protection};
 use crate::quantity::date::Day;
+use crate::quantity::said::{Filling, Phrase, Said, Wording, wordings};
 use crate::run::diary::{BandAnswer, Diary, DiaryFacts, DiaryState, EntryFacts, GroupTrend};
-use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
 
@@ -46,7 +46,7 @@ pub enum Retire {
 }
 
 /// When to look next.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize))]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct NextCheck {
@@ -56,6 +56,8 @@ pub struct NextCheck {
     pub is_due: bool,
     /// Why then, in plain English.
     pub words: String,
+    /// The same by code.
+    pub said: Said,
 }
 
 /// What a diary tells.
@@ -82,6 +84,8 @@ pub struct DiaryAnswer {
     pub retire: Retire,
     /// The same in plain English.
     pub retire_words: &'static str,
+    /// The same by code.
+    pub retire_said: Said,
     /// When a group or a pack has served its time, whatever the diary says.
     pub retire_rules: Vec<RetireRule>,
     /// Voltages and differences over the days, the same numbers as in `entries`; none without an entry.
@@ -141,7 +145,8 @@ fn told(plan: &Plan, facts: DiaryFacts, findings: Vec<Finding>, today: Day) -> D
         band_v: facts.band_v,
         next_check: next_check(&facts, retire, today),
         retire,
-        retire_words: retire.words(),
+        retire_words: retire.wording().words,
+        retire_said: retire.wording().plain().said,
         retire_rules: RETIRE.to_vec(),
         drawing: diary_drawing(&plan.name, &facts),
         take_apart: take_apart::steps(plan, hurt),
@@ -170,17 +175,33 @@ fn retire(findings: &[Finding]) -> Retire {
 }
 
 impl Retire {
-    /// The same in plain English.
-    #[must_use]
-    pub const fn words(self) -> &'static str {
+    const fn wording(self) -> Wording {
         match self {
-            Self::Now => {
-                "Retire now what the findings name. Do not charge the pack again before that group is out of it."
-            }
-            Self::IfItHappensAgain => "Bring the groups level once. If a group leaves the band again, retire it.",
-            Self::NotJudged => "Not told: some rules could not be judged by what is in the diary.",
-            Self::NotYet => "Nothing in the diary speaks for retiring it. That does not mean safe.",
+            Self::Now => RETIRE_NOW,
+            Self::IfItHappensAgain => RETIRE_IF_AGAIN,
+            Self::NotJudged => RETIRE_NOT_JUDGED,
+            Self::NotYet => RETIRE_NOT_YET,
         }
+    }
+}
+
+wordings! {
+    RETIRE_NOW: "diary_retire_now", "Retire now what the findings name. Do not charge the pack again before that group is out of it.";
+    RETIRE_IF_AGAIN: "diary_retire_if_again", "Bring the groups level once. If a group leaves the band again, retire it.";
+    RETIRE_NOT_JUDGED: "diary_retire_not_judged", "Not told: some rules could not be judged by what is in the diary.";
+    RETIRE_NOT_YET: "diary_retire_not_yet", "Nothing in the diary speaks for retiring it. That does not mean safe.";
+    CHECK_FIRST: "diary_check_first", "Nothing was read yet: read every group today.";
+    CHECK_NONE: "diary_check_none", "The pack goes out of use: there is nothing to wait for.";
+    CHECK_IN: "diary_check_in", "{0} days after the latest entry: {1} (common practice, no source).";
+    CHECK_OUTSIDE: "diary_check_outside", "a group is or may be out of its band";
+    CHECK_HALF_WAY: "diary_check_half_way", "half way to the earliest day at which a group may leave its band";
+    CHECK_NEW: "diary_check_new", "a weak cell shows in the first weeks";
+    CHECK_MONTH: "diary_check_month", "once a month";
+}
+
+impl NextCheck {
+    fn new(date: Option<Day>, is_due: bool, phrase: Phrase) -> Self {
+        Self { date: date.map(Day::text), is_due, words: phrase.words, said: phrase.said }
     }
 }
 
@@ -188,29 +209,24 @@ impl Retire {
 /// leave its band.
 fn next_check(facts: &DiaryFacts, retire: Retire, today: Day) -> NextCheck {
     let latest = facts.entries.last().and_then(|entry| Day::read("date", &entry.date).ok());
-    let Some(latest) = latest else {
-        let words = "Nothing was read yet: read every group today.".into();
-        return NextCheck { date: Some(today.text()), is_due: true, words };
-    };
+    let Some(latest) = latest else { return NextCheck::new(Some(today), true, CHECK_FIRST.plain()) };
     if retire == Retire::Now {
-        let words = "The pack goes out of use: there is nothing to wait for.".into();
-        return NextCheck { date: None, is_due: false, words };
+        return NextCheck::new(None, false, CHECK_NONE.plain());
     }
     let usual = if facts.entries.len() < FIRST_ENTRIES { FIRST_DAYS } else { CHECK_DAYS };
     let outside =
         |trend: &GroupTrend| matches!(trend.leaves_band.answer, BandAnswer::HasLeft | BandAnswer::MayHaveLeft);
     let soonest = facts.groups.iter().filter_map(|trend| trend.leaves_band.earliest_days).min();
     let (days, why) = if facts.groups.iter().any(outside) {
-        (SOONEST_DAYS, "a group is or may be out of its band")
+        (SOONEST_DAYS, CHECK_OUTSIDE)
     } else {
         match soonest.map(|days| (days / 2).max(SOONEST_DAYS)) {
-            Some(half) if half < usual => (half, "half way to the earliest day at which a group may leave its band"),
-            _ if usual == FIRST_DAYS => (usual, "a weak cell shows in the first weeks"),
-            _ => (usual, "once a month"),
+            Some(half) if half < usual => (half, CHECK_HALF_WAY),
+            _ if usual == FIRST_DAYS => (usual, CHECK_NEW),
+            _ => (usual, CHECK_MONTH),
         }
     };
     let date = latest.later(days);
-    let is_due = date.is_none_or(|date| date <= today);
-    let words = format!("{days} days after the latest entry: {why} (common practice, no source).");
-    NextCheck { date: date.map(Day::text), is_due, words }
+    let phrase = CHECK_IN.with([Filling::count(days as usize), why.into()]);
+    NextCheck::new(date, date.is_none_or(|date| date <= today), phrase)
 }

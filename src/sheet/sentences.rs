@@ -1,9 +1,11 @@
 //! Every sentence that has a code, for whoever words them in another language.
 
 use super::{
-    basis, bench, build_steps, diagnose, fails::FAILINGS, fault::FAULTS, limit, measure, parts, points, steps,
+    basis, bench, build_steps, charts, diagnose, diagram, diary, fails::FAILINGS, fault::FAULTS, limit, measure, parts,
+    points, steps, take_apart,
 };
 use crate::data::ampacity::TABLES;
+use crate::data::diary::RETIRE;
 use crate::finding::{names, rules};
 use crate::part::{fuse, transport, wire};
 use crate::plan::report;
@@ -16,11 +18,14 @@ use alloc::vec::Vec;
 #[must_use]
 pub fn sentences() -> Vec<Wording> {
     let mut all: Vec<Wording> = rules().map(|rule| Wording::new(rule.code, rule.words)).collect();
-    let tables: [&[Wording]; 15] = [
+    let tables: [&[Wording]; 18] = [
         names::WORDINGS,
         basis::WORDINGS,
         bench::WORDINGS,
         build_steps::WORDINGS,
+        diary::WORDINGS,
+        take_apart::WORDINGS,
+        diagram::WORDINGS,
         limit::WORDINGS,
         measure::WORDINGS,
         points::WORDINGS,
@@ -33,8 +38,11 @@ pub fn sentences() -> Vec<Wording> {
         wire::limit::WORDINGS,
         &[Wording::new("approximated", knob::APPROXIMATED)],
     ];
-    all.extend(tables.into_iter().chain(parts::sentences()).chain(diagnose::sentences()).flatten());
+    all.extend(
+        tables.into_iter().chain(parts::sentences()).chain(diagnose::sentences()).chain(charts::sentences()).flatten(),
+    );
     all.extend(TABLES.iter().map(|table| Wording::new(table.code, table.condition)));
+    all.extend(RETIRE.iter().map(|row| Wording::new(row.code, row.words)));
     all.extend(FAULTS.iter().flat_map(|row| [row.words, row.remedy]));
     all.extend(FAILINGS.iter().map(|row| Wording::new(row.code, row.words)));
     all.sort_by_key(|wording| wording.code);

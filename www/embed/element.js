@@ -22,8 +22,8 @@ const LONGEST = 1_000_000;
 /** How far below the seen part an element starts to work. */
 const NEAR = "400px 0px";
 
-/** Where the Wasm comes from; set before the first element is near. */
-export const cores = { /** @type {Core | undefined} */ short: undefined, /** @type {Core | undefined} */ whole: undefined };
+/** Where the Wasm comes from; set before the first element is near. @type {{short: Core | undefined, whole: Core | undefined}} */
+export const cores = { short: undefined, whole: undefined };
 
 /** Node has no elements: there a class of this kind can be named, but not used. */
 const Base = /** @type {typeof HTMLElement} */ (globalThis.HTMLElement ?? class {});

@@ -10,7 +10,7 @@
 //! Source of the equations: [`crate::part::cell::curves`].
 
 use super::curves::{self, Curves, Proven, Rest};
-use super::lag::{MISFIT_MOST, MODE_GAINS, MODE_RATES, MODES, lag};
+use super::lag::{MISFIT_MOST, MODE_GAINS, MODE_RATES, MODES, lag, left};
 use crate::error::Check;
 use alloc::sync::Arc;
 
@@ -89,6 +89,12 @@ pub(crate) struct Decay {
     rc_mean: f64,
 }
 
+impl Decay {
+    /// Of no step at all.
+    pub(crate) const NONE: Self =
+        Self { keep: [[0.0; MODES]; 2], lag_s: [0.0; 2], rc_keep: 0.0, rc_mean: 0.0 };
+}
+
 /// A cell over one step, or at one moment: mean electromotive force as a function of the mean current, and the fast
 /// part.
 #[derive(Clone, Copy, Debug)]
@@ -143,11 +149,44 @@ impl Pulse {
 
     /// Resistance since the rest if every fast resistance were `scale` times as large, in ohms.
     pub(crate) fn ohm(&self, scale: f64) -> f64 {
+        (self.slow_v() + self.scaled(scale).fast(self.current_a).v) / self.current_a
+    }
+
+    /// The scale at which that resistance is `wanted_ohm`, between `low` where it is less and `high` where it is more.
+    ///
+    /// The resistance rises ever more slowly with the scale: from anywhere one step of Newton's method leads below the
+    /// root, and from there every step leads nearer.
+    pub(crate) fn scale_for(&self, wanted_ohm: f64, [low, high]: [f64; 2], guess: f64) -> f64 {
+        let (slow_v, wanted_v) = (self.slow_v(), wanted_ohm * self.current_a);
+        let mut scale = guess;
+        for _ in 0..SCALE_STEPS {
+            let fast = self.scaled(scale).fast(self.current_a);
+            // What grows with the current by its resistance grows with the scale by the same share.
+            let next = scale - (slow_v + fast.v - wanted_v) * scale / (fast.ohm * self.current_a);
+            let next = next.clamp(low, high);
+            let step = libm::fabs(next - scale);
+            scale = next;
+            if step < SCALE_NEAR * scale {
+                break;
+            }
+        }
+        scale
+    }
+
+    /// Voltage lost in the slow states, in volts.
+    fn slow_v(&self) -> f64 {
+        self.rest_v - self.now.start.v + self.now.rc_v
+    }
+
+    fn scaled(&self, scale: f64) -> Source {
         let Source { r_ohm, i0_a, .. } = self.now;
-        let scaled = Source { r_ohm: r_ohm * scale, i0_a: i0_a / scale, ..self.now };
-        (self.rest_v - self.now.start.v + self.now.rc_v + scaled.fast(self.current_a).v) / self.current_a
+        Source { r_ohm: r_ohm * scale, i0_a: i0_a / scale, ..self.now }
     }
 }
+
+/// How near the factor on the resistances is found, as a ratio of itself, and the most steps that takes.
+const SCALE_NEAR: f64 = 1e-10;
+const SCALE_STEPS: usize = 60;
 
 /// Value and slope at one current.
 #[derive(Clone, Copy, Debug)]
@@ -177,6 +216,13 @@ impl CellCircuit {
             tau1_s: 1.0,
             curves,
         }
+    }
+
+    /// The same cell at another temperature.
+    pub(crate) fn at_degc(&self, cell_degc: f64) -> Self {
+        let (heat_path, start_ratio) = (self.heat_path, self.start_ratio);
+        let same = Self::new(Arc::clone(&self.curves), self.capacity_ah, self.scale(), cell_degc);
+        Self { heat_path, start_ratio, ..same }
     }
 
     /// Factor on the fresh cell's resistances.
@@ -299,11 +345,11 @@ impl CellCircuit {
     }
 
     pub(crate) fn decay(&self, dt_s: f64) -> Decay {
-        let mut decay = Decay { keep: [[0.0; MODES]; 2], lag_s: [0.0; 2], rc_keep: 0.0, rc_mean: 0.0 };
+        let mut decay = Decay::NONE;
         if self.has_lag() {
             for ((keep, added_s), lag_s) in decay.keep.iter_mut().zip(&mut decay.lag_s).zip(self.lag_s) {
                 for ((keep, rate), gain) in keep.iter_mut().zip(MODE_RATES).zip(MODE_GAINS) {
-                    *keep = libm::exp(-dt_s * rate / lag_s);
+                    *keep = left(dt_s * rate / lag_s);
                     *added_s += lag_s * gain * (1.0 - *keep);
                 }
             }

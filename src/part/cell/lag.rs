@@ -70,8 +70,13 @@ pub(crate) struct Lag {
 
 /// Lag after `after_s` of a constant rate of 1 per second.
 pub(crate) fn lag(after_s: f64, lag_s: f64) -> f64 {
-    let mode = |(gain, rate): (f64, f64)| lag_s * gain * (1.0 - libm::exp(-rate * after_s / lag_s));
+    let mode = |(gain, rate): (f64, f64)| lag_s * gain * (1.0 - left(rate * after_s / lag_s));
     MODE_GAINS.into_iter().zip(MODE_RATES).map(mode).sum()
+}
+
+/// What is left after so many time constants; nothing where one less it is one.
+pub(crate) fn left(times: f64) -> f64 {
+    if times > 40.0 { 0.0 } else { libm::exp(-times) }
 }
 
 /// One reading of a pulse table.

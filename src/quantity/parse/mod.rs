@@ -402,7 +402,7 @@ fn read_back(
         (None, None) => one(value),
         (None, Some(ends)) => {
             // An end may need more digits than were written: 2.2 less 5 % is 2.09.
-            let end = |value| written(value, unit, shortest(value), decimal);
+            let end = |value| written(value, unit, shortest(tidy(value)), decimal);
             alloc::format!("{} .. {} .. {}", end(ends.low), end(value), end(ends.high))
         }
     }

@@ -97,7 +97,7 @@ impl Diary {
                 let given = format!("{}, after today", entry.date);
                 let accepted = format!("a day up to {}", today.text());
                 check.inside("entries", |check| {
-                    check.inside(i, |check| check.note(Error::other("date", given, accepted)))
+                    check.inside(i, |check| check.note(Error::other("date", given, accepted)));
                 });
             }
         }

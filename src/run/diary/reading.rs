@@ -1,6 +1,6 @@
 //! What the entries of a diary say, read in the order of time.
 
-use super::trend::GroupTrend;
+use super::trend::{GROUPS_APART_V, GroupTrend};
 use super::{Diary, DiaryEntry, DiaryState};
 use crate::data::charger::{LFP_UPPER_V, LI_ION_UPPER_V};
 use crate::data::diary::{BAND_V, EMPTY_RATIO, FULL_RATIO, LEVEL_V};
@@ -8,6 +8,7 @@ use crate::pack::{Group, Pack};
 use crate::part::cell::{Chemistries, Chemistry, Curves};
 use crate::quantity::Interval;
 use crate::quantity::date::Day;
+use crate::quantity::order::{sort_by_key, sort_numbers};
 use alloc::string::String;
 use alloc::sync::Arc;
 use alloc::vec::Vec;
@@ -117,7 +118,7 @@ fn in_time(diary: &Diary) -> Vec<Row<'_>> {
     let rows = diary.entries.iter().enumerate();
     let mut rows: Vec<Row<'_>> =
         rows.filter_map(|(place, entry)| Some(Row { place, entry, day: day(entry)? })).collect();
-    rows.sort_by_key(|row| row.day);
+    sort_by_key(&mut rows, |row| row.day);
     rows
 }
 
@@ -152,11 +153,11 @@ fn true_v(shown_v: f64, gain: f64, error_v: f64) -> Interval {
 
 /// The middle of some values; none where there are none.
 pub(super) fn middle(mut values: Vec<f64>) -> Option<f64> {
-    values.sort_by(f64::total_cmp);
+    sort_numbers(&mut values);
     let half = values.len() / 2;
     let upper = *values.get(half)?;
     match half.checked_sub(1).and_then(|below| values.get(below)) {
-        Some(lower) if values.len() % 2 == 0 => Some(0.5 * (lower + upper)),
+        Some(lower) if values.len().is_multiple_of(2) => Some(0.5 * (lower + upper)),
         _ => Some(upper),
     }
 }
@@ -179,7 +180,7 @@ impl Row<'_> {
         let likely = self.shown_v(g)? - self.others_v(g)?;
         let meter = &self.entry.voltmeter;
         let gained = libm::fabs(likely) * meter.reading_ratio + 2.0 * meter.error_v();
-        let half = gained / (1.0 - meter.reading_ratio) + crate::run::diary::trend::GROUPS_APART_V;
+        let half = gained / (1.0 - meter.reading_ratio) + GROUPS_APART_V;
         Some(Interval { low: likely - half, likely, high: likely + half })
     }
 }
@@ -206,7 +207,7 @@ pub(super) fn since_levelled<'r, 'a>(rows: &'r [Row<'a>]) -> &'r [Row<'a>] {
 fn comparable<'a>(rows: &[Row<'a>], state: Option<DiaryState>) -> Vec<Row<'a>> {
     let level = |row: &Row<'_>| middle(row.entry.group_v.iter().flatten().copied().collect());
     let alike = || since_levelled(rows).iter().filter(|row| Some(row.entry.state) == state);
-    let Some(last_v) = alike().filter_map(level).last() else { return Vec::new() };
+    let Some(last_v) = alike().filter_map(level).next_back() else { return Vec::new() };
     alike().filter(|row| level(row).is_some_and(|v| libm::fabs(v - last_v) <= LEVEL_V)).copied().collect()
 }
 

@@ -76,9 +76,12 @@ impl Corner {
     fn new(settings: &Settings, corner: usize, loads: &[LoadCircuit]) -> Option<Self> {
         let (pack, lead_ohm) = (settings.packs.get(corner)?, settings.lead_ohm.get(corner)?);
         let circuit = pack.with_loads(loads.to_vec(), *lead_ohm);
-        let at = |soc_ratio: f64| Stepper::new(&circuit, |_| soc_ratio).now().unwrap_or_default();
-        let half = at(0.5);
-        let [low, high] = [at(0.5 - GAUSS_AT), at(0.5 + GAUSS_AT)];
+        let mut stepper = Stepper::new(&circuit, |_| 0.5);
+        let half = stepper.now().unwrap_or_default();
+        let [low, high] = [0.5 - GAUSS_AT, 0.5 + GAUSS_AT].map(|soc_ratio| {
+            stepper.rest_at(|_| soc_ratio);
+            stepper.now().unwrap_or_default()
+        });
         let inverse = GAUSS_OUTER / low.mean_a + GAUSS_OUTER / high.mean_a + (1.0 - 2.0 * GAUSS_OUTER) / half.mean_a;
         let steady_a = if inverse.is_finite() { 1.0 / inverse } else { 0.0 };
         Some(Self { circuit, half, steady_a, runtime_s: 0.0, ended_by: EndedBy::NoOperatingPoint })

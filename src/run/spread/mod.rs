@@ -26,10 +26,8 @@ pub use outline::{RuntimeBand, SpreadEffect, SpreadInput, SpreadOutline};
 use crate::error::{Check, Error};
 use crate::part::cell::Chemistries;
 use crate::part::load::LoadCircuit;
-use crate::quantity::{End, Interval};
-use crate::run::discharge::Discharge;
-use crate::run::pack_run::{PackRun, RunEnds};
-use crate::run::stepper::PackCircuit;
+use crate::quantity::Interval;
+use crate::run::pack_run::PackRun;
 use alloc::vec::Vec;
 
 /// Draws where their number is left out.
@@ -169,38 +167,5 @@ impl RuntimeSpread {
             }
             _ => circuit,
         }
-    }
-
-    /// A run with every input at one end, the loads each at its own.
-    fn run_at(
-        &self,
-        chemistries: &Chemistries,
-        ends: RunEnds,
-        load_end: impl Fn(usize) -> End,
-        duty: End,
-    ) -> Result<Discharge, Vec<Error>> {
-        let circuit = self.circuit_at(chemistries, ends, load_end, duty)?;
-        self.run.discharged(&circuit).map_err(|errors| errors.into_iter().map(|error| error.at("run")).collect())
-    }
-
-    /// The circuit of such a run.
-    fn circuit_at(
-        &self,
-        chemistries: &Chemistries,
-        ends: RunEnds,
-        load_end: impl Fn(usize) -> End,
-        duty: End,
-    ) -> Result<PackCircuit, Vec<Error>> {
-        let in_run = |errors: Vec<Error>| errors.into_iter().map(|error| error.at("run")).collect::<Vec<Error>>();
-        let circuit = self.run.circuit(chemistries, ends).map_err(in_run)?;
-        let place = match duty {
-            End::Low => -1.0,
-            End::Likely => 0.0,
-            End::High => 1.0,
-        };
-        let loads = self.run.loads.iter().enumerate();
-        let loads = loads.map(|(i, load)| self.chopped(i, load.circuit(load_end(i)), place)).collect();
-        let lead_ohm = circuit.lead_ohm;
-        Ok(circuit.with_loads(loads, lead_ohm))
     }
 }

@@ -1,10 +1,10 @@
 //! Corners of a runtime, and what each input does alone: one run for each end.
 
 use super::RuntimeSpread;
-use crate::error::Error;
-use crate::part::cell::{CellEnds, Chemistries};
+use crate::error::{Check, Error};
+use crate::part::cell::{CellCircuit, CellEnds, Chemistries};
 use crate::quantity::End;
-use crate::run::discharge::{BRIEF_RATIO, Brief, TrustLimit, brief};
+use crate::run::discharge::{BRIEF_RATIO, Brief, Discharge, TrustLimit, brief};
 use crate::run::pack_run::RunEnds;
 use crate::run::stepper::PackCircuit;
 use alloc::vec::Vec;
@@ -112,6 +112,79 @@ fn surely_s(runtime_s: f64, trusted_until_s: Option<f64>) -> f64 {
     trusted_until_s.unwrap_or(runtime_s).min(runtime_s)
 }
 
+/// How the rest curve of the cells has aged.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Wear {
+    New,
+    /// The full end cut away.
+    FullEnd,
+    /// The empty end cut away.
+    EmptyEnd,
+}
+
+/// The cells of the pack at one end of their measurements.
+struct Made {
+    wear: Wear,
+    ends: CellEnds,
+    cells: Vec<Vec<CellCircuit>>,
+}
+
+/// Makes the circuits of an outline; cells that differ in their temperature alone are worked out once.
+struct Maker<'a> {
+    spread: &'a RuntimeSpread,
+    /// New, and worn at either end.
+    chemistries: [&'a Chemistries; 3],
+    known: Vec<Made>,
+}
+
+impl Maker<'_> {
+    /// The circuit with every input at one end, the loads each at its own.
+    fn circuit(
+        &mut self,
+        wear: Wear,
+        ends: RunEnds,
+        load_end: impl Fn(usize) -> End,
+        duty: End,
+    ) -> Result<PackCircuit, Vec<Error>> {
+        let run = &self.spread.run;
+        let degc = run.ambient_degc.at(ends.ambient);
+        let mut cells = self.cells(wear, ends.cells, degc)?;
+        for cell in cells.iter_mut().flatten().filter(|cell| cell.cell_degc != degc) {
+            *cell = cell.at_degc(degc);
+        }
+        let circuit = run.tied(cells, ends);
+        let place = match duty {
+            End::Low => -1.0,
+            End::Likely => 0.0,
+            End::High => 1.0,
+        };
+        let loads = run.loads.iter().enumerate();
+        let loads = loads.map(|(i, load)| self.spread.chopped(i, load.circuit(load_end(i)), place)).collect();
+        let lead_ohm = circuit.lead_ohm;
+        Ok(circuit.with_loads(loads, lead_ohm))
+    }
+
+    fn cells(&mut self, wear: Wear, ends: CellEnds, degc: f64) -> Result<Vec<Vec<CellCircuit>>, Vec<Error>> {
+        if let Some(made) = self.known.iter().find(|made| made.wear == wear && made.ends == ends) {
+            return Ok(made.cells.clone());
+        }
+        let [new, full_end, empty_end] = self.chemistries;
+        let chemistries = match wear {
+            Wear::New => new,
+            Wear::FullEnd => full_end,
+            Wear::EmptyEnd => empty_end,
+        };
+        let in_pack = |errors: Vec<Error>| errors.into_iter().map(|error| error.at("pack")).collect::<Vec<Error>>();
+        let cells = self.spread.run.pack.circuits(chemistries, ends, degc).map_err(in_pack).map_err(in_run)?;
+        self.known.push(Made { wear, ends, cells: cells.clone() });
+        Ok(cells)
+    }
+}
+
+fn in_run(errors: Vec<Error>) -> Vec<Error> {
+    errors.into_iter().map(|error| error.at("run")).collect()
+}
+
 impl RuntimeSpread {
     /// Corners and effects, without draws.
     ///
@@ -119,23 +192,41 @@ impl RuntimeSpread {
     ///
     /// Everything that is wrong with the inputs, each with its place.
     pub fn outline(&self) -> Result<SpreadOutline, Vec<Error>> {
-        let chemistries = self.chemistries()?;
+        self.outline_on(&self.chemistries()?, Vec::new(), None)
+    }
+
+    /// As [`RuntimeSpread::outline`], where chemistries, some of the cells and the likely run are known before.
+    pub(crate) fn outline_on(
+        &self,
+        chemistries: &Chemistries,
+        known: Vec<(CellEnds, Vec<Vec<CellCircuit>>)>,
+        likely: Option<&Discharge>,
+    ) -> Result<SpreadOutline, Vec<Error>> {
+        let mut check = Check::new();
+        self.check(&mut check);
+        check.finish()?;
         let worn = [-1.0, 1.0].map(|toward| chemistries.worn(self.lost(), toward));
-        let likely = self.run_at(&chemistries, RunEnds::LIKELY, |_| End::Likely, End::Likely)?;
+        let known = known.into_iter().map(|(ends, cells)| Made { wear: Wear::New, ends, cells }).collect();
+        let mut maker = Maker { spread: self, chemistries: [chemistries, &worn[0], &worn[1]], known };
+        let of_likely = maker.circuit(Wear::New, RunEnds::LIKELY, |_| End::Likely, End::Likely)?;
+        let run = match likely {
+            Some(_) => None,
+            None => Some(self.run.discharged(&of_likely).map_err(in_run)?),
+        };
+        let Some(likely) = likely.or(run.as_ref()) else { return Err(Vec::new()) };
         let (mut at_least_s, mut at_most_s) = (surely_s(likely.runtime_s, likely.trusted_until_s), likely.runtime_s);
-        for curves in [&chemistries, &worn[0], &worn[1]] {
-            let least = self.brief(&self.circuit_at(curves, RunEnds::LEAST, |_| End::High, End::High)?);
-            let most = self.brief(&self.circuit_at(curves, RunEnds::MOST, |_| End::Low, End::Low)?);
+        for wear in [Wear::New, Wear::FullEnd, Wear::EmptyEnd] {
+            let least = self.brief(&maker.circuit(wear, RunEnds::LEAST, |_| End::High, End::High)?);
+            let most = self.brief(&maker.circuit(wear, RunEnds::MOST, |_| End::Low, End::Low)?);
             at_least_s = at_least_s.min(surely_s(least.runtime_s, least.trusted_until_s) * (1.0 - BRIEF_RATIO));
             at_most_s = at_most_s.max(most.runtime_s * (1.0 + BRIEF_RATIO));
         }
         let off = Self::model_ratio(self.run.ambient_degc.low);
         (at_least_s, at_most_s) = (at_least_s * (1.0 - off), at_most_s * (1.0 + off));
         let mut effects = Vec::new();
-        let of_likely = self.circuit_at(&chemistries, RunEnds::LIKELY, |_| End::Likely, End::Likely)?;
         let brief_s = self.brief(&of_likely).runtime_s;
         for case in self.cases() {
-            let effect = self.effect(&case, &chemistries, &worn, [likely.runtime_s, brief_s])?;
+            let effect = self.effect(&case, &mut maker, [likely.runtime_s, brief_s])?;
             if effect.longest_s > effect.shortest_s {
                 (at_least_s, at_most_s) = (at_least_s.min(effect.shortest_s), at_most_s.max(effect.longest_s));
                 effects.push(effect);
@@ -184,7 +275,9 @@ impl RuntimeSpread {
         for load in 0..self.run.loads.len() {
             cases.push(Case { load: Some(load), ..Case::of(SpreadInput::Load, [likely; 2]) });
         }
-        cases.push(Case { duty: [End::High, End::Low], ..Case::of(SpreadInput::Duty, [likely; 2]) });
+        if self.duty.is_some() {
+            cases.push(Case { duty: [End::High, End::Low], ..Case::of(SpreadInput::Duty, [likely; 2]) });
+        }
         cases.push(Case::of(SpreadInput::Leads, [leads(End::High), leads(End::Low)]));
         cases.push(Case::of(SpreadInput::Ambient, [ambient(End::Low), ambient(End::High)]));
         cases
@@ -193,17 +286,16 @@ impl RuntimeSpread {
     fn effect(
         &self,
         case: &Case,
-        chemistries: &Chemistries,
-        worn: &[Chemistries; 2],
+        maker: &mut Maker<'_>,
         [likely_s, likely_brief_s]: [f64; 2],
     ) -> Result<SpreadEffect, Vec<Error>> {
         let (mut shortest_s, mut longest_s) = (likely_s, likely_s);
-        let curves = if case.wear { [&worn[0], &worn[1]] } else { [chemistries; 2] };
-        let sides = curves.into_iter().zip(case.ends).zip(case.duty).zip([End::High, End::Low]);
-        for (((curves, ends), duty), side) in sides {
+        let wear = if case.wear { [Wear::FullEnd, Wear::EmptyEnd] } else { [Wear::New; 2] };
+        let sides = wear.into_iter().zip(case.ends).zip(case.duty).zip([End::High, End::Low]);
+        for (((wear, ends), duty), side) in sides {
             let load_end = |i: usize| if case.load == Some(i) { side } else { End::Likely };
             // Coarse steps against coarse steps: what they miss falls out of the ratio.
-            let brief_s = self.brief(&self.circuit_at(curves, ends, load_end, duty)?).runtime_s;
+            let brief_s = self.brief(&maker.circuit(wear, ends, load_end, duty)?).runtime_s;
             let runtime_s = if likely_brief_s > 0.0 { likely_s * brief_s / likely_brief_s } else { brief_s };
             (shortest_s, longest_s) = (shortest_s.min(runtime_s), longest_s.max(runtime_s));
         }

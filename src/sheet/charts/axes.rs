@@ -78,6 +78,11 @@ impl Plot {
         self.shapes.push(Shape::Path { points, closed: false, ink });
     }
 
+    /// A closed shape.
+    pub(super) fn shape(&mut self, ink: Ink, points: Vec<[f64; 2]>) {
+        self.shapes.push(Shape::Path { points, closed: true, ink });
+    }
+
     pub(super) fn boxed(&mut self, ink: Ink, [x, y]: [f64; 2], width: f64, height: f64) {
         self.shapes.push(Shape::Box { x, y, width: width.max(0.0), height: height.max(0.0), ink });
     }

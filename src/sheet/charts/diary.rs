@@ -2,8 +2,9 @@
 
 use super::axes::{Axis, LEFT, Plot, WIDTH};
 use crate::quantity::Interval;
+use crate::quantity::order::sort_by;
+use crate::quantity::said::shown;
 use crate::run::diary::{DiaryFacts, EntryFacts};
-use crate::sheet::basis::shown;
 use crate::sheet::drawing::{Anchor, Drawing, Ink, fitted};
 use alloc::format;
 use alloc::string::String;
@@ -91,7 +92,7 @@ fn curve(plot: &mut Plot, x: &Axis, y: &Axis, g: usize, points: &Points) {
 fn names(plot: &mut Plot, y: &Axis, groups: &[Points]) {
     let last = |(g, points): (usize, &Points)| points.last().map(|(_, v)| (y.at(v.likely), g + 1));
     let mut places: Vec<(f64, usize)> = groups.iter().enumerate().filter_map(last).collect();
-    places.sort_by(|a, b| a.0.total_cmp(&b.0));
+    sort_by(&mut places, |a, b| a.0.total_cmp(&b.0));
     let mut free = f64::MIN;
     for (at, number) in places {
         let at = (at + 3.5).max(free);

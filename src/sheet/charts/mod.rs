@@ -1,15 +1,19 @@
 //! Charts in print colours, each with the same numbers as a table.
 
 mod axes;
+mod curves;
 mod diary;
 mod groups;
 mod run;
 mod settings;
 
+pub use curves::{CurveBand, CurvesQuestion, SettingCurves};
+
 use super::basis::Basis;
 use super::drawing::Drawing;
 use crate::error::Error;
 use crate::plan::{Plan, Report};
+use crate::quantity::said::{Said, Wording};
 use crate::run::diary::DiaryFacts;
 use alloc::string::String;
 use alloc::vec::Vec;
@@ -19,7 +23,7 @@ use alloc::vec::Vec;
 #[cfg_attr(feature = "serde", derive(serde::Serialize))]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct ChartColumn {
-    /// The quantity, as named everywhere.
+    /// The quantity, as named everywhere; with `column_` before it the code of its words.
     pub code: &'static str,
     /// The same in plain English with its unit.
     pub words: &'static str,
@@ -36,6 +40,8 @@ pub struct Chart {
     pub drawing: Drawing,
     /// What it says, in plain English.
     pub words: String,
+    /// The same by code.
+    pub said: Option<Said>,
     /// The same numbers, column by column.
     pub table: Vec<ChartColumn>,
 }
@@ -88,4 +94,9 @@ pub fn diary_drawing(name: &str, facts: &DiaryFacts) -> Option<Drawing> {
 #[must_use]
 pub fn settings_chart(report: &Report) -> Option<Chart> {
     settings::chart(report)
+}
+
+/// Every sentence of the charts.
+pub(crate) fn sentences() -> [&'static [Wording]; 4] {
+    [curves::WORDINGS, run::WORDINGS, groups::WORDINGS, settings::WORDINGS]
 }

@@ -1,85 +1,187 @@
-//! Runtime over the places of the knob, with its least and its most.
+//! Runtime of each place of the knob with its least and its most: over the flow where one is known, else over speed,
+//! power or the place itself.
 
 use super::axes::{Axis, LEFT, Plot, RIGHT};
 use super::{Chart, ChartColumn};
+use crate::part::pump::Flow;
 use crate::plan::Report;
 use crate::quantity::order::sort_by;
-use crate::quantity::text::{Rounding, clock};
+use crate::quantity::said::{Filling, Phrase, Wording, wordings};
 use crate::quantity::{End, Interval};
 use crate::run::knob::{KnobRow, KnobSetting};
 use crate::sheet::drawing::{Anchor, Ink, fitted};
+use crate::sheet::parts::THEN;
 use alloc::format;
-use alloc::string::String;
 use alloc::vec::Vec;
+
+/// What the runtime is drawn over.
+#[derive(Clone, Copy, PartialEq)]
+enum Across {
+    Flow,
+    Speed,
+    Power,
+    Knob,
+}
+
+impl Across {
+    /// Name, title of the axis, and factor from the value to what is written there.
+    const fn told(self) -> (&'static str, &'static str, f64) {
+        match self {
+            Self::Flow => ("flow", "flow of one, L/min; beside the points: place of the knob", 60_000.0),
+            Self::Speed => ("speed", "speed, % of full speed; beside the points: place of the knob", 100.0),
+            Self::Power => ("power", "mean power, W; beside the points: place of the knob", 1.0),
+            Self::Knob => ("place of the knob", "place of the knob, %", 100.0),
+        }
+    }
+
+    fn value(self, place: &KnobRow) -> Option<f64> {
+        let setting = place.setting.as_ref()?;
+        match self {
+            Self::Flow => flow(setting),
+            Self::Speed => setting.speed_ratio,
+            Self::Power => setting.power_w,
+            Self::Knob => Some(place.wiper_ratio),
+        }
+    }
+
+    /// The first that every told place has, and that differs between them.
+    fn of(places: &[&KnobRow]) -> Self {
+        let told = || places.iter().filter(|place| runtime(place).is_some());
+        let fits = |across: &Self| {
+            let values: Option<Vec<f64>> = told().map(|place| across.value(place)).collect();
+            values.is_some_and(|values| {
+                let (low, high) = ends(values.iter().copied());
+                high - low > 0.05 * high
+            })
+        };
+        [Self::Flow, Self::Speed, Self::Power].into_iter().find(fits).unwrap_or(Self::Knob)
+    }
+}
+
+fn ends(values: impl Iterator<Item = f64> + Clone) -> (f64, f64) {
+    (values.clone().fold(f64::MAX, f64::min), values.fold(0.0, f64::max))
+}
+
+fn flow(setting: &KnobSetting) -> Option<f64> {
+    match setting.flow {
+        Some(Flow::Flows { flow_m3_per_s }) => Some(flow_m3_per_s),
+        Some(Flow::NoFlow) => Some(0.0),
+        None => None,
+    }
+}
+
+fn runtime(place: &KnobRow) -> Option<Interval> {
+    place.setting.as_ref()?.runtime_s
+}
+
+/// One place that is drawn.
+struct Told {
+    wiper_ratio: f64,
+    across: f64,
+    runtime_s: Interval,
+}
 
 pub(super) fn chart(report: &Report) -> Option<Chart> {
     let mut places: Vec<&KnobRow> = report.settings.iter().flat_map(|settings| &settings.rows).collect();
     sort_by(&mut places, |a, b| a.wiper_ratio.total_cmp(&b.wiper_ratio));
-    let told: Vec<(f64, Interval)> =
-        places.iter().filter_map(|place| Some((place.wiper_ratio, place.setting.as_ref()?.runtime_s?))).collect();
     if places.is_empty() {
         return None;
     }
-    let longest_h = told.iter().map(|(_, runtime_s)| runtime_s.high / 3600.0).fold(0.0, f64::max).max(1.0 / 60.0);
+    let across = Across::of(&places);
+    let (name, axis, factor) = across.told();
+    let one = |place: &&KnobRow| {
+        let across = factor * across.value(place)?;
+        Some(Told { wiper_ratio: place.wiper_ratio, across, runtime_s: runtime(place)? })
+    };
+    let told: Vec<Told> = places.iter().filter_map(one).collect();
+    let longest_h = told.iter().map(|place| place.runtime_s.high / 3600.0).fold(0.0, f64::max).max(1.0 / 60.0);
+    let widest = told.iter().map(|place| place.across).fold(0.0, f64::max).max(1e-3);
     let (top, bottom) = (52.0, 230.0);
-    let x = Axis::new(0.0, 100.0, 5.0, LEFT, RIGHT);
+    let x = Axis::new(0.0, if across == Across::Knob { 100.0 } else { widest }, 5.0, LEFT, RIGHT);
     let y = Axis::new(0.0, longest_h, 5.0, bottom, top);
     let mut plot = Plot::default();
     plot.text(10.0, 16.0, Anchor::Left, Ink::Solid, &fitted(&report.name, 11.0, 340.0));
-    plot.text(10.0, 30.0, Anchor::Left, Ink::Text, "Runtime, h, over the knob; bars from least to most");
+    let title = format!("Runtime, h, over {name}; bars from least to most");
+    plot.text(10.0, 30.0, Anchor::Left, Ink::Text, &title);
     plot.across(&y);
     plot.down(&x, top, bottom, true);
-    for (ratio, runtime_s) in &told {
-        let at = x.at(100.0 * ratio);
-        let [low, high] = [runtime_s.low, runtime_s.high].map(|time_s| y.at(time_s / 3600.0));
+    points(&mut plot, &x, &y, &told, across != Across::Knob);
+    plot.text(RIGHT, bottom + 27.0, Anchor::Right, Ink::Text, axis);
+    let (words, said) = phrase(&told, places.len()).map(|phrase| (phrase.words, phrase.said)).unzip();
+    let title = format!("Settings of {}", report.name);
+    Some(Chart {
+        drawing: plot.drawing(&title, bottom + 36.0),
+        words: words.unwrap_or_default(),
+        said,
+        table: table(&places),
+    })
+}
+
+/// Bars from least to most, the likely values joined, each with its place of the knob where that is not the axis.
+fn points(plot: &mut Plot, x: &Axis, y: &Axis, told: &[Told], named: bool) {
+    for place in told {
+        let at = x.at(place.across);
+        let [low, high] = [place.runtime_s.low, place.runtime_s.high].map(|time_s| y.at(time_s / 3600.0));
         plot.line(Ink::First, alloc::vec![[at, low], [at, high]]);
         plot.line(Ink::First, alloc::vec![[at - 4.0, low], [at + 4.0, low]]);
         plot.line(Ink::First, alloc::vec![[at - 4.0, high], [at + 4.0, high]]);
     }
-    let likely = |(ratio, runtime_s): &(f64, Interval)| [x.at(100.0 * ratio), y.at(runtime_s.likely / 3600.0)];
+    let likely = |place: &Told| [x.at(place.across), y.at(place.runtime_s.likely / 3600.0)];
     plot.line(Ink::Second, told.iter().map(likely).collect());
-    for place in &told {
-        plot.circle(Ink::Mark, likely(place), 3.0);
+    for place in told {
+        let at = likely(place);
+        plot.circle(Ink::Mark, at, 3.0);
+        if named {
+            let left = at[0] > RIGHT - 40.0;
+            let (from, anchor) = if left { (at[0] - 6.0, Anchor::Right) } else { (at[0] + 6.0, Anchor::Left) };
+            plot.text(from, at[1] - 4.0, anchor, Ink::Text, &format!("{:.0} %", 100.0 * place.wiper_ratio));
+        }
     }
-    plot.text(RIGHT, bottom + 27.0, Anchor::Right, Ink::Text, "place of the knob, %");
-    let words = words(&told, places.len());
-    let title = format!("Settings of {}", report.name);
-    Some(Chart { drawing: plot.drawing(&title, bottom + 36.0), words, table: table(&places) })
 }
 
 fn table(places: &[&KnobRow]) -> Vec<ChartColumn> {
-    let column = |code, words, of: &dyn Fn(&KnobSetting) -> Option<f64>| ChartColumn {
+    let column = |code, wording: Wording, of: &dyn Fn(&KnobSetting) -> Option<f64>| ChartColumn {
         code,
-        words,
+        words: wording.words,
         values: places.iter().map(|place| place.setting.as_ref().and_then(of)).collect(),
     };
     let wiper_ratio = ChartColumn {
         code: "wiper_ratio",
-        words: "place of the knob, share",
+        words: WIPER_RATIO.words,
         values: places.iter().map(|place| Some(place.wiper_ratio)).collect(),
     };
     let runtime = |setting: &KnobSetting, end: End| setting.runtime_s.map(|runtime_s| runtime_s.at(end));
     alloc::vec![
         wiper_ratio,
-        column("duty", "likely duty, share", &|setting| Some(setting.duty.likely)),
-        column("runtime_low_s", "runtime at least, s", &|setting| runtime(setting, End::Low)),
-        column("runtime_s", "likely runtime, s", &|setting| runtime(setting, End::Likely)),
-        column("runtime_high_s", "runtime at most, s", &|setting| runtime(setting, End::High)),
+        column("duty", DUTY, &|setting| Some(setting.duty.likely)),
+        column("flow_m3_per_s", FLOW, &flow),
+        column("speed_ratio", SPEED_RATIO, &|setting| setting.speed_ratio),
+        column("power_w", POWER_W, &|setting| setting.power_w),
+        column("runtime_low_s", RUNTIME_LOW_S, &|setting| runtime(setting, End::Low)),
+        column("runtime_s", RUNTIME_S, &|setting| runtime(setting, End::Likely)),
+        column("runtime_high_s", RUNTIME_HIGH_S, &|setting| runtime(setting, End::High)),
     ]
 }
 
-fn words(told: &[(f64, Interval)], places: usize) -> String {
+fn phrase(told: &[Told], places: usize) -> Option<Phrase> {
     let silent = places - told.len().min(places);
-    let missing =
-        if silent > 0 { format!(" At {silent} places the timer does not run: no number.") } else { String::new() };
-    match (told.first(), told.last()) {
-        (Some((low, first)), Some((high, last))) => format!(
-            "At {:.0} % of the knob it runs at least {}, at {:.0} % at least {}.{missing}",
-            100.0 * low,
-            clock(first.low, Rounding::Down),
-            100.0 * high,
-            clock(last.low, Rounding::Down)
-        ),
-        _ => missing,
-    }
+    let missing = (silent > 0).then(|| SILENT.with([Filling::count(silent)]));
+    let ends = told.first().zip(told.last()).map(|(first, last)| {
+        let [low, high] = [first, last].map(|place| Filling::number(place.wiper_ratio, "ratio"));
+        SETTINGS.with([low, Filling::clock(first.runtime_s.low), high, Filling::clock(last.runtime_s.low)])
+    });
+    Phrase::joined([ends, missing].into_iter().flatten(), &THEN)
+}
+
+wordings! {
+    SETTINGS: "chart_settings", "At {0} of the knob it runs at least {1}, at {2} at least {3}.";
+    SILENT: "chart_settings_silent", "At {0} places the timer does not run: no number.";
+    DUTY: "column_duty", "likely duty, share";
+    FLOW: "column_flow_m3_per_s", "flow of one";
+    SPEED_RATIO: "column_speed_ratio", "speed against full speed";
+    POWER_W: "column_power_w", "mean power, W";
+    RUNTIME_LOW_S: "column_runtime_low_s", "runtime at least, s";
+    RUNTIME_S: "column_runtime_s", "likely runtime, s";
+    RUNTIME_HIGH_S: "column_runtime_high_s", "runtime at most, s";
+    WIPER_RATIO: "column_wiper_ratio", "place of the knob, share";
 }
