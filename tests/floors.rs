@@ -49,7 +49,9 @@ fn wrong(inside: &Path, text: &str) -> Vec<String> {
         if line.contains("super::super") {
             note("two floors up at once");
         }
-        if !inside.ends_with("order.rs") && [".sort(", ".sort_by", ".sort_unstable", ".select_nth"].iter().any(|call| line.contains(call)) {
+        if !inside.ends_with("order.rs")
+            && [".sort(", ".sort_by", ".sort_unstable", ".select_nth"].iter().any(|call| line.contains(call))
+        {
             note("a sort of core's");
         }
         for tail in line.split("crate::").skip(1) {

@@ -1,5 +1,6 @@
 //! Quantities: intervals, unit suffixes, text to numbers and back, roots, draws.
 
+pub(crate) mod decimal;
 pub mod draw;
 pub mod gauge;
 pub mod junction;
