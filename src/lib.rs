@@ -13,8 +13,9 @@
 //! - [`finding`]: what is risky about a build
 //! - [`plan`]: one plan in, one report out
 //! - [`sheet`]: what the maker takes to the bench
+//! - [`reader`]: short answers for a reader of somebody else's page
 //! - `ask`: questions by name, the ground of both doors (feature `ask`)
-//! - `wasm`, `capi`: the doors for JavaScript and C (features `wasm`, `capi`)
+//! - `wasm`, `capi`, `embed`: the doors for JavaScript, C and the elements of a blog (features of these names)
 
 #![no_std]
 #![deny(unsafe_code)]
@@ -30,12 +31,16 @@ pub mod ask;
 #[allow(unsafe_code)]
 pub mod capi;
 pub mod data;
+#[cfg(all(feature = "embed", target_arch = "wasm32"))]
+#[allow(unsafe_code)]
+pub mod embed;
 pub mod error;
 pub mod finding;
 pub mod pack;
 pub mod part;
 pub mod plan;
 pub mod quantity;
+pub mod reader;
 pub mod run;
 pub mod sheet;
 #[cfg(all(feature = "wasm", target_arch = "wasm32"))]

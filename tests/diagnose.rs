@@ -180,7 +180,7 @@ fn every_kind_has_a_row_and_the_list_is_long_enough() {
     assert!(FAULTS.len() >= 20);
     for (at, row) in FAULTS.iter().enumerate() {
         assert!(FAULTS.iter().skip(at + 1).all(|other| other.kind != row.kind));
-        assert!(row.words.ends_with('.') && row.remedy.ends_with('.'), "{:?}", row.kind);
+        assert!(row.words.words.ends_with('.') && row.remedy.words.ends_with('.'), "{:?}", row.kind);
         assert!(row.size.is_none_or(|size| 0.0 < size.low && size.low < size.high), "{:?}", row.kind);
     }
 }

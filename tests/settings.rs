@@ -12,6 +12,7 @@ use cellwright::part::pump::{Centrifugal, Displacement, Flow, Pump, PumpKind};
 use cellwright::part::switch::Heat;
 use cellwright::part::timing::{Circuit, DiodeSteered, Timer};
 use cellwright::quantity::Interval;
+use cellwright::run::brushless_pump::BrushlessPump;
 use cellwright::run::driven::{Driven, LoadArrangement, LoadedMotor, Machine, ShaftLoad};
 use cellwright::run::knob::{Interrupter, KnobSetting, KnobSwitch, KnobTable, Starts, Tolerance};
 use cellwright::run::pack_run::PackRun;
@@ -229,6 +230,42 @@ fn electronics_of_its_own_need_a_measured_curve() {
     let told = settings(&table(curve(vec![point(0.4, 0.5, 0.4), point(0.96, 0.97, 1.6)])));
     assert!(told[0].runtime_s.is_none() && told[0].mean_a.is_none());
     assert!(told[8].runtime_s.is_some() && told[8].speed_ratio.is_some());
+}
+
+fn brushless(points: Vec<CurvePoint>) -> Machine {
+    let kind = PumpKind::PositiveDisplacement(Displacement { flow_m3_per_s: 5e-5 });
+    let curve = MeasuredCurve { points };
+    Machine::BrushlessPump(BrushlessPump { power_w: Interval::around(22.0, 0.1), at_v: 12.0, kind, curve })
+}
+
+#[test]
+fn pump_with_electronics_of_its_own_has_no_number_before_its_curve() {
+    let errors = table(brushless(Vec::new())).answer().unwrap_err();
+    assert_eq!(errors[0].path(), "/driven/machine/brushless_pump/curve/points");
+    let point = |duty, speed_ratio, mean_a| CurvePoint { duty, speed_ratio, mean_a };
+    let told = settings(&table(brushless(vec![point(0.4, 0.5, 0.8), point(0.96, 0.97, 1.8)])));
+    // The knob's lowest positions lie under the measured duties.
+    assert!(told[0].runtime_s.is_none() && told[0].mean_a.is_none() && told[0].flow.is_none());
+    let measured = told[8].clone();
+    assert!(matches!(measured.flow, Some(Flow::Flows { .. })) && measured.held_shaft.is_none());
+    // A brushed pump of the same power, whose speed follows the mean voltage, runs another time.
+    let law = PumpKind::PositiveDisplacement(Displacement { flow_m3_per_s: 5e-5 });
+    assert_ne!(settings(&table(pump(law)))[8].runtime_s, measured.runtime_s);
+}
+
+#[test]
+fn electronics_that_hold_their_speed_lie_inside_the_interval() {
+    let point = |duty| CurvePoint { duty, speed_ratio: 0.9, mean_a: 1.5 };
+    let measured = settings(&table(brushless(vec![point(0.3), point(1.0)])))[8].clone();
+    let told = measured.runtime_s.unwrap();
+    // The same 1.5 A at 12 V, taken as a constant power and as a resistance.
+    let duty = measured.duty.likely;
+    let power = Machine::Electronics { power_w: Interval::exact(1.5 * 12.0 / duty) };
+    let resistance = Machine::Heater { resistance_ohm: Interval::exact(12.0 * duty / 1.5) };
+    for machine in [power, resistance] {
+        let runtime_s = settings(&table(machine))[8].runtime_s.unwrap();
+        assert!(told.low <= runtime_s.likely && runtime_s.likely <= told.high, "{told:?} {runtime_s:?}");
+    }
 }
 
 #[test]

@@ -3,7 +3,7 @@
 import { Stepped, ask } from "cellwright";
 import { TEXTS } from "./en.js";
 import { byId, make } from "./dom.js";
-import { words } from "./fields.js";
+import { errorWords, words } from "./language.js";
 import { finding, range, wide } from "./report.js";
 import { copy, remember, state } from "./store.js";
 
@@ -38,7 +38,7 @@ function read(text) {
       });
       rows.push(row);
     } catch (error) {
-      wrong.push(`${name}: ${error instanceof Error ? error.message : String(error)}`);
+      wrong.push(`${name}: ${errorWords(error)}`);
     }
   }
   return { rows, wrong };
@@ -107,7 +107,7 @@ export function bin(take) {
       };
       setTimeout(turn, 0);
     } catch (error) {
-      result.replaceChildren(make("p", { class: "wrong" }, error instanceof Error ? error.message : String(error)));
+      result.replaceChildren(make("p", { class: "wrong" }, errorWords(error)));
     }
   };
   const find = make("button", { type: "button", id: id("find"), click: start }, TEXTS.bin_find);

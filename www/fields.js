@@ -3,7 +3,10 @@
 import { ask } from "cellwright";
 import { LABELS, TEXTS } from "./en.js";
 import { make } from "./dom.js";
+import { decimal, errorWords, language, mistakeWords, plain, words } from "./language.js";
 import { get, remember, set } from "./store.js";
+
+export { words };
 
 /** Entries that cannot be used, by pointer. @type {Map<string, string>} */
 export const wrong = new Map();
@@ -16,16 +19,6 @@ export const label = (pointer) => {
   const parts = pointer.split("/").filter((part) => !/^\d+$/.test(part));
   return LABELS[parts.slice(-2).join("/")] ?? LABELS[parts.slice(-1)[0] ?? ""] ?? pointer;
 };
-
-/**
- * The words for a number of the crate.
- * @param {number} value
- * @param {import("cellwright").Unit} unit
- */
-export function words(value, unit) {
-  const clock = unit === "second" ? "down" : undefined;
-  return ask("format", clock ? { value, unit, clock } : { value, unit }).words;
-}
 
 /**
  * An interval read back.
@@ -43,8 +36,8 @@ function spread({ low, likely, high }, unit) {
  */
 function entry(value) {
   if (value === null || value === undefined) return "";
-  if (typeof value === "object") return value.low < value.high ? `${value.low}..${value.high}` : String(value.likely);
-  return String(value);
+  if (typeof value === "object") return value.low < value.high ? `${plain(value.low)}..${plain(value.high)}` : plain(value.likely);
+  return plain(value);
 }
 
 /**
@@ -71,6 +64,12 @@ export function number(pointer, unit, { wide = false, optional = false } = {}) {
     input.setAttribute("aria-invalid", "true");
     read.textContent = "";
   }
+  /** @param {unknown} error */
+  function told(error) {
+    const first = /** @type {any} */ (error).errors?.[0];
+    if (first && language.code !== "en") return mistakeWords(first, label(pointer));
+    return errorWords(error).replace(/^\S*\//, "").replace(/^[a-z0-9_]+ is/, `${label(pointer)} is`);
+  }
   function accept() {
     wrong.delete(pointer);
     fault.hidden = true;
@@ -84,14 +83,14 @@ export function number(pointer, unit, { wide = false, optional = false } = {}) {
       return;
     }
     try {
-      const reading = ask("parse", { text: input.value, unit, field: pointer });
-      if (reading.interval && !wide) throw new Error(`${label(pointer)} takes one number here.`);
+      const reading = ask("parse", { text: input.value, unit, field: pointer, decimal: decimal() });
+      if (reading.interval && !wide) throw new Error(TEXTS.one_number.replace("{field}", label(pointer)));
       accept();
       read.textContent = `${TEXTS.read_as} ${reading.words}`;
       const { value, interval } = reading;
       set(pointer, wide ? interval ?? { low: value, likely: value, high: value } : value);
     } catch (error) {
-      refuse(error instanceof Error ? error.message.replace(/^\S*\//, "").replace(/^[a-z0-9_]+ is/, `${label(pointer)} is`) : String(error));
+      refuse(told(error));
     }
   }
   const value = get(pointer);

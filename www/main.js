@@ -4,7 +4,8 @@ import { ask, ask_text, version } from "cellwright";
 import { TEXTS } from "./en.js";
 import { bin, takeOver } from "./bin.js";
 import { byId, make } from "./dom.js";
-import { notify, wrong } from "./fields.js";
+import { label, notify, wrong } from "./fields.js";
+import { beginLanguage, errorWords, mistakeWords, otherLanguage } from "./language.js";
 import { load } from "./load.js";
 import { STATIONS } from "./stations.js";
 import { show } from "./report.js";
@@ -14,22 +15,22 @@ import { DEMOS, copy, file, keep, kept, remember, state, undo } from "./store.js
 /** Longest plan file that is read, in characters. */
 const LONGEST = 2_000_000;
 
-/** Marks the entries that the crate refuses, in their own place. @param {{path: string, message: string}[]} errors */
+/** Marks the entries that the crate refuses, in their own place. @param {import("cellwright").Mistake[]} errors */
 function refuse(errors) {
   let placed = false;
-  for (const { path, message } of errors) {
-    let at = path;
+  for (const mistake of errors) {
+    let at = mistake.path;
     while (at) {
       const input = document.querySelector(`[name="${CSS.escape(at)}"]`);
       if (input) {
-        input.dispatchEvent(new CustomEvent("cellwright-refused", { detail: message }));
+        input.dispatchEvent(new CustomEvent("cellwright-refused", { detail: mistakeWords(mistake, label(at)) }));
         placed = true;
         break;
       }
       at = at.slice(0, at.lastIndexOf("/"));
     }
   }
-  return placed ? TEXTS.stale : `${TEXTS.stale} ${errors.map(({ message }) => message).join(" ")}`;
+  return placed ? TEXTS.stale : `${TEXTS.stale} ${errors.map((mistake) => mistakeWords(mistake, label(mistake.path))).join(" ")}`;
 }
 
 /** Works the plan out again and shows it; the last good report stays where that cannot be done. */
@@ -67,7 +68,7 @@ function rebuild() {
 function take(text) {
   const note = byId("build-note");
   try {
-    if (text.length > LONGEST) throw new Error("The text is too long for a plan.");
+    if (text.length > LONGEST) throw new Error(TEXTS.too_long);
     ask_text("plan", text);
     remember();
     state.plan = JSON.parse(text);
@@ -75,7 +76,7 @@ function take(text) {
     rebuild();
     recompute();
   } catch (error) {
-    note.textContent = error instanceof Error ? error.message : String(error);
+    note.textContent = errorWords(error);
   }
 }
 
@@ -106,6 +107,7 @@ function tools() {
     if (chosen) take(await chosen.text());
   });
   byId("build-tools").replaceChildren(pick, make("label", { for: "file" }, TEXTS.open), chooser,
+    button("language", () => { otherLanguage(); byId("build-note").textContent = ""; dress(); }),
     button("undo", () => { if (undo()) { rebuild(); recompute(); } }),
     button("theme", () => {
       const dark = document.documentElement.dataset.theme ? document.documentElement.dataset.theme === "dark" : matchMedia("(prefers-color-scheme: dark)").matches;
@@ -118,7 +120,25 @@ function tools() {
   byId("plan-text-label").textContent = TEXTS.plan_text;
 }
 
+/** Everything that is made once in a language; made anew when the language changes. What holds texts belongs here. */
+function dress() {
+  tools();
+  byId("bin").replaceChildren(bin((rows, groups) => {
+    takeOver(rows, groups);
+    rebuild();
+    recompute();
+  }));
+  const open = [...document.querySelectorAll("#sheets > details[open]")].map((part) => part.id);
+  byId("sheets").replaceChildren(...sheets());
+  for (const id of open) document.getElementById(id)?.setAttribute("open", "");
+  rebuild();
+  recompute();
+  const { crate_version, data_version } = version();
+  byId("version").textContent = TEXTS.versions.replace("{crate}", crate_version).replace("{data}", data_version);
+}
+
 async function main() {
+  beginLanguage();
   await load();
   const before = kept();
   if (before && before.length < LONGEST) {
@@ -131,20 +151,10 @@ async function main() {
   }
   notify.changed = recompute;
   notify.rebuilt = rebuild;
-  tools();
-  byId("bin").replaceChildren(bin((rows, groups) => {
-    takeOver(rows, groups);
-    rebuild();
-    recompute();
-  }));
-  byId("sheets").replaceChildren(...sheets());
   onPaper();
   byId("app").hidden = false;
-  rebuild();
-  recompute();
+  dress();
   performance.mark("cellwright-report");
-  const { crate_version, data_version } = version();
-  byId("version").textContent = `cellwright ${crate_version}, data of ${data_version}.`;
 }
 
 main().catch((error) => {

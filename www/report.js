@@ -1,10 +1,9 @@
 // Shows a report: verdict and findings first, then how long it runs, then what each part rests on.
 
 import Plot from "uplot";
-import { ask } from "cellwright";
 import { TEXTS } from "./en.js";
 import { byId, make } from "./dom.js";
-import { words } from "./fields.js";
+import { cited, findingWords, say, sayCode, words } from "./language.js";
 
 /** @typedef {import("cellwright").Report} Report */
 
@@ -13,7 +12,7 @@ let plot;
 
 /** @param {Report} report */
 export function show(report) {
-  byId("verdict").textContent = report.verdict_words;
+  byId("verdict").replaceChildren(sayCode(report.verdict_words, `verdict_${report.verdict}`));
   byId("findings").replaceChildren(...report.findings.map(finding));
   const { runtime_s, likely, least } = report.runtime;
   byId("runtime-words").textContent = `${TEXTS.at_least} ${words(runtime_s.low, "second")}, ${TEXTS.likely} ${words(runtime_s.likely, "second")}, ${TEXTS.at_most} ${words(runtime_s.high, "second")}. ${TEXTS.ended} ${TEXTS[likely.ended_by]}.`;
@@ -36,10 +35,9 @@ function chances({ chances: told }) {
 /** @param {import("cellwright").Finding} found */
 export function finding(found) {
   const judged = found.judgement === "broken" ? "" : ` (${TEXTS.not_judged})`;
-  const { title, edition, place } = found.source;
   return make("div", { class: `finding ${found.urgency}` },
-    make("p", {}, make("span", { class: "mark" }, `${TEXTS[found.urgency]}${judged}: `), found.words),
-    make("p", { class: "source" }, `${TEXTS.source} ${[title, edition, place].filter(Boolean).join(", ")}`));
+    make("p", {}, make("span", { class: "mark" }, `${TEXTS[found.urgency]}${judged}: `), findingWords(found)),
+    cited(found.source));
 }
 
 /** @param {any} series */
@@ -76,7 +74,7 @@ function table(series) {
   return rowsOf([TEXTS.time, TEXTS.load_v, TEXTS.mean_a, TEXTS.soc_ratio], rows);
 }
 
-/** @param {string[]} head @param {string[][]} rows */
+/** @param {(Node | string)[]} head @param {(Node | string)[][]} rows */
 function rowsOf(head, rows) {
   return make("table", {}, make("thead", {}, make("tr", {}, ...head.map((cell) => make("th", { scope: "col" }, cell)))),
     make("tbody", {}, ...rows.map((row) => make("tr", {}, ...row.map((cell) => make("td", {}, cell))))));
@@ -88,7 +86,7 @@ export const range = (value, unit, between = "–") => (value ? (value.low < val
 /** @param {number | null | undefined} value @param {import("cellwright").Unit} unit */
 const one = (value, unit) => (typeof value === "number" ? words(value, unit) : "–");
 
-/** A table that scrolls by itself. @param {string} name @param {string[]} head @param {string[][]} rows */
+/** A table that scrolls by itself. @param {string} name @param {(Node | string)[]} head @param {(Node | string)[][]} rows */
 export function wide(name, head, rows) {
   return make("div", { class: "wide", tabindex: "0", role: "region", "aria-label": name }, rowsOf(head, rows));
 }
@@ -97,9 +95,9 @@ export function wide(name, head, rows) {
 function answers(report) {
   const { pack, charge, transport } = report;
   const set = (/** @type {string} */ station, /** @type {(Node | string)[]} */ ...content) => byId(`answer-${station}`)?.replaceChildren(...content);
-  const line = (/** @type {string} */ text) => make("p", {}, text);
-  set("cells", line(`${pack.series}S${pack.parallel}P: ${words(pack.floor_v, "volt")} – ${words(pack.full_v, "volt")} ${TEXTS.pack_words} ${range(pack.capacity_ah, "ampere_hour")}, ${range(pack.energy_wh, "watt_hour")}.`), line(transport.words));
-  set("guard", line(`${TEXTS.short_words} ${words(pack.short_circuit_a, "ampere")}.`), ...guardLines(report).map(line));
+  const line = (/** @type {Node | string} */ text) => make("p", {}, text);
+  set("cells", line(`${pack.series}S${pack.parallel}P: ${words(pack.floor_v, "volt")} – ${words(pack.full_v, "volt")} ${TEXTS.pack_words} ${range(pack.capacity_ah, "ampere_hour")}, ${range(pack.energy_wh, "watt_hour")}.`), line(sayCode(transport.words, transport.code)));
+  set("guard", line(`${TEXTS.short_words} ${words(pack.short_circuit_a, "ampere")}.`), ...guardLines(report));
   set("charging", ...(typeof charge.voltage_v === "number" ? [line(`${TEXTS.charge_words} ${words(charge.voltage_v, "volt")}, ${one(charge.current_a, "ampere")}.`)] : []),
     ...(charge.time_s ? [line(`${TEXTS.charge_time} ${range(charge.time_s, "second")}.`)] : []));
   set("runs", ...report.runs.map(wire));
@@ -109,10 +107,13 @@ function answers(report) {
 /** @param {Report} report */
 function guardLines({ fuse, protection }) {
   const lines = [];
-  if (fuse) lines.push(fuse.rating_a ? `${TEXTS.fuse_fits} ${words(fuse.rating_a, "ampere")} (${TEXTS.fuse_between} ${words(fuse.lowest_a, "ampere")} – ${words(fuse.highest_a, "ampere")}). ${fuse.change_words}` : fuse.change_words);
+  if (fuse) {
+    const fits = fuse.rating_a ? `${TEXTS.fuse_fits} ${words(fuse.rating_a, "ampere")} (${TEXTS.fuse_between} ${words(fuse.lowest_a, "ampere")} – ${words(fuse.highest_a, "ampere")}). ` : "";
+    lines.push(make("p", {}, fits, say(fuse.change_words, fuse.change_said)));
+  }
   if (protection) {
     const { need } = protection;
-    lines.push(`${TEXTS.board_needs} ${need.series}S, ${words(need.over_charge_from_v, "volt")} – ${words(need.over_charge_to_v, "volt")}, ${TEXTS.board_cuts} ${words(need.over_discharge_v, "volt")}, ${words(need.continuous_a, "ampere")} ${TEXTS.board_good}, ${TEXTS.board_trips} ${words(need.trip_above_a, "ampere")}.`);
+    lines.push(make("p", {}, `${TEXTS.board_needs} ${need.series}S, ${words(need.over_charge_from_v, "volt")} – ${words(need.over_charge_to_v, "volt")}, ${TEXTS.board_cuts} ${words(need.over_discharge_v, "volt")}, ${words(need.continuous_a, "ampere")} ${TEXTS.board_good}, ${TEXTS.board_trips} ${words(need.trip_above_a, "ampere")}.`));
   }
   return lines;
 }
@@ -121,10 +122,10 @@ function guardLines({ fuse, protection }) {
 function wire(run) {
   const { lead } = run;
   if (!lead || !lead.drop_v) return make("p", {}, `${run.name}: –`);
-  const parts = [`${run.name}: ${lead.conductor_words}. ${TEXTS.wire_words} ${words(lead.drop_v.high, "volt")} (${one(run.drop_ratio, "ratio")}), ${one(lead.conductor_degc, "degree_celsius")}.`];
-  if (lead.limit) parts.push(`${TEXTS.wire_limit} ${words(lead.limit.current_a, "ampere")}: ${lead.limit.condition}.`);
-  if (typeof run.smallest_mm2 === "number") parts.push(`${TEXTS.wire_smallest} ${words(run.smallest_mm2, "square_millimetre")}.`);
-  return make("p", {}, parts.join(" "));
+  const parts = [`${run.name}: `, say(lead.conductor_words, lead.conductor_said), `. ${TEXTS.wire_words} ${words(lead.drop_v.high, "volt")} (${one(run.drop_ratio, "ratio")}), ${one(lead.conductor_degc, "degree_celsius")}.`];
+  if (lead.limit) parts.push(` ${TEXTS.wire_limit} ${words(lead.limit.current_a, "ampere")}: `, sayCode(lead.limit.condition, lead.limit.code), ".");
+  if (typeof run.smallest_mm2 === "number") parts.push(` ${TEXTS.wire_smallest} ${words(run.smallest_mm2, "square_millimetre")}.`);
+  return make("p", {}, ...parts);
 }
 
 /** What each knob position does. @param {Report} report */
@@ -133,10 +134,10 @@ function settings({ settings: table, switch: part, capacitor }) {
   const starts = (/** @type {any} */ over) => [over.full, over.half, over.empty].map((state) => TEXTS[`starts_${state}`]).join(" / ");
   const flow = (/** @type {any} */ moved) => (moved === "no_flow" ? TEXTS.no_flow : moved ? words(moved.flows.flow_m3_per_s, "cubic_metre_per_second") : "–");
   const heat = (/** @type {any} */ state) => (state === null || state === undefined ? "–" : state.settles ? words(state.settles.junction_degc, "degree_celsius") : TEXTS[state]);
-  const held = (/** @type {any} */ shaft) => (shaft ? `${words(shaft.mean_a.high, "ampere")}, ${words(shaft.heat_w, "watt")}, ${shaft.trips_first ?? TEXTS.nobody}${shaft.trips_first && !shaft.trips_surely ? ` (${TEXTS.perhaps})` : ""}` : "–");
+  const held = (/** @type {any} */ shaft) => (shaft ? `${words(shaft.mean_a.high, "ampere")}, ${words(shaft.heat_w, "watt")}, ${shaft.trips_first ? TEXTS[shaft.trips_first] ?? shaft.trips_first : TEXTS.nobody}${shaft.trips_first && !shaft.trips_surely ? ` (${TEXTS.perhaps})` : ""}` : "–");
   const columns = table.rows.map(({ wiper_ratio, setting }) => (setting ? [words(wiper_ratio, "ratio"), range(setting.duty, "ratio"), range(setting.frequency_hz, "hertz"),
     words(setting.mean_v, "volt"), one(setting.mean_a, "ampere"), one(setting.power_w, "watt"), one(setting.speed_ratio, "ratio"), flow(setting.flow),
-    typeof setting.sound_db === "number" ? `${ask("format", { value: setting.sound_db, unit: "count", digits: 2 }).words} dB` : "–", heat(setting.switch), starts(setting.starts), held(setting.held_shaft), range(setting.runtime_s, "second")]
+    typeof setting.sound_db === "number" ? `${words(setting.sound_db, "count", 2)} dB` : "–", heat(setting.switch), starts(setting.starts), held(setting.held_shaft), range(setting.runtime_s, "second")]
     : [words(wiper_ratio, "ratio"), TEXTS.timer_outside, ...Array(11).fill("–")]));
   const head = [TEXTS.knob, TEXTS.duty, TEXTS.frequency_hz, TEXTS.mean_v, TEXTS.mean_a, TEXTS.power_w, TEXTS.speed, TEXTS.flow, TEXTS.sound, TEXTS.switch_heat, TEXTS.starts, TEXTS.held, TEXTS.runtime_s];
   const lowest = table.lowest.map((row) => `${words(row.supply_v, "volt")}: ${one(row.start_duty, "ratio")} / ${one(row.hold_duty, "ratio")}`).join("; ");
@@ -147,5 +148,5 @@ function settings({ settings: table, switch: part, capacitor }) {
   const rows = head.slice(1).map((name, i) => [name, ...columns.map((column) => column[i + 1])]);
   const shown = wide(TEXTS.positions, [TEXTS.knob, ...columns.map((column) => column[0])], rows);
   shown.classList.add("named");
-  return [shown, ...lines.map((text) => make("p", {}, text)), make("p", { class: "source" }, table.approximated)];
+  return [shown, ...lines.map((text) => make("p", {}, text)), make("p", { class: "source" }, sayCode(table.approximated, "approximated"))];
 }

@@ -4,15 +4,9 @@ import { ask } from "cellwright";
 import { TEXTS } from "./en.js";
 import { byId, make } from "./dom.js";
 import { picture } from "./drawing.js";
-import { words } from "./fields.js";
+import { UNITS, cited, colourWords, english, errorWords, joined, say, sayCode, words } from "./language.js";
 import { finding, wide } from "./report.js";
 import { readings, state } from "./store.js";
-
-/** @param {{title: string, edition: string, place: string}} source */
-const cited = ({ title, edition, place }) => make("p", { class: "source" }, `${TEXTS.source} ${[title, edition, place].filter(Boolean).join(", ")}`);
-
-/** Units by the ending of a field's name. @type {Record<string, import("cellwright").Unit>} */
-const UNITS = { v: "volt", a: "ampere", ohm: "ohm", ratio: "ratio", hz: "hertz", s: "second", degc: "degree_celsius", w: "watt", f: "farad", h: "henry" };
 
 /** @param {{low: number, high: number}} reading @param {string} ending */
 const band = ({ low, high }, ending) => `${words(low, UNITS[ending] ?? "count")} … ${words(high, UNITS[ending] ?? "count")}`;
@@ -20,18 +14,18 @@ const band = ({ low, high }, ending) => `${words(low, UNITS[ending] ?? "count")}
 function parts() {
   const { parts: rows, marking_source } = ask("parts_list", state.plan);
   return [make("ul", { class: "parts" }, ...rows.map((part) => make("li", { class: part.in_plan ? "" : "missing" },
-    make("p", {}, make("strong", {}, `${part.mark} · ${part.count} × `), part.words, ...(part.in_plan ? [] : [` (${TEXTS.not_in_plan})`])),
-    ...(part.printed.length > 0 ? [make("p", {}, `${TEXTS.printed} ${part.printed.join(", ")}${part.colours.length > 0 ? `; ${TEXTS.bands} ${part.colours.join(", ")}` : ""}`)] : []),
-    ...(part.needs.length > 0 ? [make("p", {}, `${TEXTS.has_to} ${part.needs.map((need) => need.words).join("; ")}`)] : []),
-    make("p", { class: "source" }, part.why)))), cited(marking_source)];
+    make("p", {}, make("strong", {}, `${part.mark} · ${part.count} × `), say(part.words, part.said), ...(part.in_plan ? [] : [` (${TEXTS.not_in_plan})`])),
+    ...(part.printed.length > 0 ? [make("p", {}, `${TEXTS.printed} ${part.printed.join(", ")}${part.colours.length > 0 ? `; ${TEXTS.bands} ${colourWords(part.colours)}` : ""}`)] : []),
+    ...(part.needs.length > 0 ? [make("p", {}, `${TEXTS.has_to} `, ...joined(part.needs.map((need) => say(need.words, need.said)), "; "))] : []),
+    make("p", { class: "source" }, say(part.why, part.why_said))))), cited(marking_source)];
 }
 
 function diagram() {
   const answer = ask("diagram", state.plan);
   return [picture(answer.drawing, "screen-only"), picture(answer.paper, "paper-only"),
-    make("ul", {}, ...answer.notes.map((note) => make("li", {}, note))),
-    make("p", {}, answer.points.map((point) => `T${point.number} ${point.words}`).join(" · ")),
-    wide(TEXTS.connections, [TEXTS.from, TEXTS.to, TEXTS.wire], answer.connections.map((row) => [row.from, row.to, row.wire])),
+    make("ul", {}, ...answer.notes.map((note, i) => make("li", {}, say(note, answer.notes_said[i])))),
+    make("p", {}, ...joined(answer.points.map((point) => make("span", {}, `T${point.number} `, say(point.words, point.said))), " · ")),
+    wide(TEXTS.connections, [TEXTS.from, TEXTS.to, TEXTS.wire], answer.connections.map((row) => [row.from, row.to, row.wire].map(english))),
     make("div", { class: "tools" }, make("button", { type: "button", click: download }, TEXTS.save_svg)), cited(answer.symbols_source)];
 }
 
@@ -48,8 +42,8 @@ function download() {
 
 function steps() {
   const { steps: rows, cautions } = ask("build_steps", state.plan);
-  return [make("p", { class: "caution" }, cautions), make("ol", {}, ...rows.map((step) => make("li", {}, make("p", {}, step.words),
-    ...(step.hazard ? [make("p", { class: "caution" }, step.hazard)] : []), cited(step.source))))];
+  return [make("p", { class: "caution" }, sayCode(cautions, "build_cautions")), make("ol", {}, ...rows.map((step) => make("li", {}, make("p", {}, say(step.words, step.said)),
+    ...(step.hazard ? [make("p", { class: "caution" }, say(step.hazard, step.hazard_said))] : []), cited(step.source))))];
 }
 
 /** @param {import("cellwright").BenchStep} step */
@@ -57,13 +51,13 @@ function benchStep(step) {
   const id = `bench-${step.number}`;
   const { measure } = step;
   const input = measure ? [make("label", { for: id }, `${TEXTS.meter_shows} (${step.unit || "–"})`), reading(id, measure, step.unit)] : [];
-  const meaning = (/** @type {string} */ key, /** @type {any[]} */ list) => (list.length > 0 ? [make("p", {}, `${TEXTS[key]} ${list.map((one) => `${one.disconnect_now ? `${TEXTS.disconnect_now} ` : ""}${one.words} ${one.remedy}`).join(" ")}`)] : []);
-  return make("li", {}, make("p", {}, make("strong", {}, step.words), step.wiper_ratio === null || step.wiper_ratio === undefined ? "" : ` (${TEXTS.knob} ${words(step.wiper_ratio, "ratio")})`),
-    ...[step.probe_words, step.jack, step.shows].filter(Boolean).map((text) => make("p", {}, text)),
+  const meaning = (/** @type {string} */ key, /** @type {any[]} */ list) => (list.length > 0 ? [make("p", {}, `${TEXTS[key]} `, ...list.flatMap((one) => [one.disconnect_now ? `${TEXTS.disconnect_now} ` : "", say(one.words, one.said), " ", sayCode(one.remedy, one.remedy_code), " "]))] : []);
+  return make("li", {}, make("p", {}, make("strong", {}, say(step.words, step.said)), step.wiper_ratio === null || step.wiper_ratio === undefined ? "" : ` (${TEXTS.knob} ${words(step.wiper_ratio, "ratio")})`),
+    ...[say(step.probe_words, step.probe_said), sayCode(step.jack, step.jack_code), sayCode(step.shows, step.shows_code)].filter(Boolean).map((text) => make("p", {}, text)),
     ...step.expected.map((row) => make("p", { class: "expected" }, `${TEXTS[`pack_${row.state}`] ?? row.state}: ${band(row.reading, step.unit)}`)),
     ...input,
     ...(step.low_means.length + step.high_means.length > 0 ? [make("details", { class: "item" }, make("summary", {}, TEXTS.outside_means), ...meaning("lower", step.low_means), ...meaning("higher", step.high_means))] : []),
-    ...(step.after ? [make("p", { class: "caution" }, step.after)] : []));
+    ...(step.after ? [make("p", { class: "caution" }, sayCode(step.after, step.after_code))] : []));
 }
 
 /** @param {string} id @param {import("cellwright").Measure} measure @param {string} ending */
@@ -89,7 +83,7 @@ function bench() {
   const units = new Map(answer.steps.filter((step) => step.measure).map((step) => [JSON.stringify(step.measure), step.unit]));
   const search = make("button", { type: "button", click: () => result.replaceChildren(...diagnosis(units)) }, TEXTS.search_fault);
   const stages = [...new Set(answer.steps.map((step) => step.stage))];
-  return [make("ul", {}, ...answer.cautions.map((text) => make("li", {}, text))), make("p", {}, answer.limiter.words),
+  return [make("ul", {}, ...answer.cautions.map((text, i) => make("li", {}, sayCode(text, answer.caution_codes[i] ?? "")))), make("p", {}, say(answer.limiter.words, answer.limiter.said)),
     ...stages.map((stage) => make("details", { class: "item screen-only" }, make("summary", {}, TEXTS[`stage_${stage}`] ?? stage),
       make("ol", { class: "bench", start: String(answer.steps.find((step) => step.stage === stage)?.number ?? 1) }, ...answer.steps.filter((step) => step.stage === stage).map(benchStep)))),
     onSheet(answer.steps), make("div", { class: "tools" }, search), result];
@@ -100,7 +94,7 @@ function onSheet(steps) {
   const rows = steps.map((step) => {
     const expected = Object.fromEntries(step.expected.map((row) => [row.state, band(row.reading, step.unit)]));
     const knob = typeof step.wiper_ratio === "number" ? ` (${TEXTS.knob} ${words(step.wiper_ratio, "ratio")})` : "";
-    return [String(step.number), `${step.words}${knob}${step.after ? ` ${step.after}` : ""}`, step.probe_words, expected.full ?? expected.any ?? "", expected.empty ?? "", ""];
+    return [String(step.number), make("span", {}, say(step.words, step.said), knob, ...(step.after ? [" ", sayCode(step.after, step.after_code)] : [])), say(step.probe_words, step.probe_said), expected.full ?? expected.any ?? "", expected.empty ?? "", ""];
   });
   const table = wide(TEXTS.sheet_bench, ["", TEXTS.what, TEXTS.probes, TEXTS.pack_full, TEXTS.pack_empty, TEXTS.meter_shows], rows);
   table.classList.add("paper-only", "bench-table");
@@ -125,33 +119,33 @@ function diagnosis(units) {
   if (list.length === 0) return [make("p", {}, TEXTS.no_readings)];
   try {
     const answer = ask("diagnose", { plan: state.plan, readings: list });
-    return [make("p", { class: answer.disconnect_now ? "caution" : "big" }, answer.words), make("ol", {}, ...answer.explanations.slice(0, 5).map((row) => make("li", {},
-      make("p", {}, make("strong", {}, row.words), ` ${row.remedy}`))))];
+    return [make("p", { class: answer.disconnect_now ? "caution" : "big" }, say(answer.words, answer.said)), make("ol", {}, ...answer.explanations.slice(0, 5).map((row) => make("li", {},
+      make("p", {}, make("strong", {}, say(row.words, row.said)), " ", sayCode(row.remedy, row.remedy_code)))))];
   } catch (error) {
-    return [make("p", { class: "wrong" }, error instanceof Error ? error.message : String(error))];
+    return [make("p", { class: "wrong" }, errorWords(error))];
   }
 }
 
 function fails() {
   const { failures, findings } = ask("one_fails", { plan: state.plan });
   return [...findings.map(finding), wide(TEXTS.fails, [TEXTS.what_fails, TEXTS.notice, TEXTS.stopped, TEXTS.prevention],
-    failures.map((row) => [row.words, row.notice, row.is_stopped ? TEXTS.yes : TEXTS.no, row.prevention]))];
+    failures.map((row) => [say(row.words, row.said), sayCode(row.notice, `${row.said.code}_notice`), row.is_stopped ? TEXTS.yes : TEXTS.no, sayCode(row.prevention, `${row.said.code}_prevention`)]))];
 }
 
 function tags() {
   const answer = ask("tag", state.plan);
-  return [picture(answer.pack, "life-size"), picture(answer.jack, "life-size"), make("p", { class: "source" }, [...answer.pack_words, ...answer.jack_words].join(" · "))];
+  return [picture(answer.pack, "life-size"), picture(answer.jack, "life-size"), make("p", { class: "source" }, english([...answer.pack_words, ...answer.jack_words].join(" · ")))];
 }
 
 function charts() {
   const answer = ask("charts", state.plan);
   return [answer.run, answer.groups, answer.settings].filter((chart) => chart !== null && chart !== undefined).map((chart) => {
-    const { drawing, words: text, table } = /** @type {import("cellwright").Chart} */ (chart);
+    const { drawing, words: text, said, table } = /** @type {import("cellwright").Chart} */ (chart);
     const rows = Array.from({ length: table[0]?.values.length ?? 0 }, (_, i) => table.map((column) => {
       const value = column.values[i];
-      return typeof value === "number" ? ask("format", { value, unit: "count", digits: 3 }).words : "–";
+      return typeof value === "number" ? words(value, "count", 3) : "–";
     }));
-    return make("figure", {}, picture(drawing), make("figcaption", {}, text), make("details", {}, make("summary", {}, TEXTS.table), wide(text, table.map((column) => column.words), rows)));
+    return make("figure", {}, picture(drawing), make("figcaption", {}, say(text, said)), make("details", {}, make("summary", {}, TEXTS.table), wide(TEXTS.table, table.map((column) => sayCode(column.words, `column_${column.code}`)), rows)));
   });
 }
 
@@ -164,7 +158,7 @@ function fill(name) {
   try {
     place.replaceChildren(...SHEETS[name]());
   } catch (error) {
-    place.replaceChildren(make("p", { class: "wrong" }, error instanceof Error ? error.message : String(error)));
+    place.replaceChildren(make("p", { class: "wrong" }, errorWords(error)));
   }
 }
 

@@ -107,6 +107,13 @@ function loads() {
   ], DEMOS[0].loads[0], 1);
 }
 
+/** A curve to be measured with the timer in place: nothing is taken for it before it is. */
+const CURVE = { points: [{ duty: 0.5, speed_ratio: null, mean_a: null }, { duty: 1, speed_ratio: null, mean_a: null }] };
+
+/** @param {string} at */
+const curve = (at) => list(`${at}/points`,
+  (point) => [number(`${point}/duty`, "ratio"), number(`${point}/speed_ratio`, "ratio"), number(`${point}/mean_a`, "ampere")], null, 2);
+
 /** A brushed motor's winding. @param {string} at */
 const winding = (at) => [number(`${at}/motor_ohm`, "ohm", { wide: true, optional: true }), number(`${at}/motor_h`, "henry", { optional: true })];
 
@@ -114,8 +121,7 @@ const winding = (at) => [number(`${at}/motor_ohm`, "ohm", { wide: true, optional
 const BLOWER_DRIVES = {
   brushed: [{ motor_ohm: null, motor_h: null }, winding],
   four_wire: ["four_wire", () => []],
-  own_electronics: [{ points: [{ duty: 0.5, speed_ratio: 0.6, mean_a: 0.3 }, { duty: 1, speed_ratio: 1, mean_a: 0.9 }] }, (at) => list(`${at}/points`,
-    (point) => [number(`${point}/duty`, "ratio"), number(`${point}/speed_ratio`, "ratio"), number(`${point}/mean_a`, "ampere")], null, 2)],
+  own_electronics: [CURVE, curve],
 };
 
 /** @type {Record<string, [any, (at: string) => HTMLElement[]]>} */
@@ -139,6 +145,8 @@ const MACHINES = {
       number(`${at}/turns_per_minute`, "count", { optional: true }), ...shape(`${at}/drive`, BLOWER_DRIVES)]],
   pump: [{ power_w: exact(18), at_v: 12, kind: { positive_displacement: { flow_m3_per_s: 0.00005 } }, motor_ohm: null, motor_h: null },
     (at) => [number(`${at}/power_w`, "watt", { wide: true }), number(`${at}/at_v`, "volt"), ...shape(`${at}/kind`, PUMP_KINDS), ...winding(at)]],
+  brushless_pump: [{ power_w: exact(18), at_v: 12, kind: { positive_displacement: { flow_m3_per_s: 0.00005 } }, curve: copy(CURVE) },
+    (at) => [number(`${at}/power_w`, "watt", { wide: true }), number(`${at}/at_v`, "volt"), ...shape(`${at}/kind`, PUMP_KINDS), ...curve(`${at}/curve`)]],
   led: [{ series: 3, forward_v: exact(3), limit: { resistor: { resistance_ohm: 100 } }, strings: 10, led_high_a: null },
     (at) => [number(`${at}/series`, "count"), number(`${at}/strings`, "count"), number(`${at}/forward_v`, "volt", { wide: true }),
       ...shape(`${at}/limit`, LED_LIMITS), number(`${at}/led_high_a`, "ampere", { optional: true })]],
@@ -237,6 +245,9 @@ function guard() {
       (chosen) => set(`${fitted}/family`, chosen === "unknown" ? null : chosen), get(`${fitted}/family`) ?? "unknown"),
     number(`${fitted}/rating_a`, "ampere"), number(`${fitted}/breaking_a`, "ampere", { optional: true }),
     number(`${fitted}/resistance_ohm`, "ohm", { wide: true }), flag(`${fitted}/first_at_positive`, true)] : []),
+    choice("/main_switch", ["unknown", "none", "fitted"], (chosen) => set("/main_switch", chosen === "unknown" ? null : chosen === "none" ? "none" : { fitted: { direct_a: null, direct_v: null } }),
+      known(state.plan.main_switch, "fitted")),
+    ...(get("/main_switch/fitted") ? [number("/main_switch/fitted/direct_a", "ampere", { optional: true }), number("/main_switch/fitted/direct_v", "volt", { optional: true })] : []),
     choice("/protection", ["unknown", "none", "board"], (chosen) => set("/protection", chosen === "unknown" ? null : chosen === "none" ? "none" : copy(DEMOS[0].protection)),
       known(protection, "board")),
     ...(board ? [number(`${board}/series`, "count", { optional: true }), number(`${board}/over_voltage_v`, "volt", { optional: true }),

@@ -11,6 +11,7 @@ use crate::part::{
 };
 use crate::plan;
 use crate::quantity::{parse, text};
+use crate::reader;
 use crate::run::{fit, knob, pack_charge, pack_run, profile, spread, timer_parts, timer_span, timer_spread};
 use crate::sheet::{self, build_steps, charts, diagram, files, parts, tag};
 
@@ -156,6 +157,21 @@ pub const QUESTIONS: &[Question] = questions! {
         sheet::OneFails => sheet::OneFailsAnswer, sheet::OneFails::answer;
     calibrate: "What a timed run or logged voltages change in the plan's cells",
         sheet::Calibration => sheet::CalibrationAnswer, sheet::Calibration::answer;
+    diary: "What the diary of a pack tells: drift, next check, when to retire it, how to take it apart",
+        sheet::diary::DiaryQuestion => sheet::diary::DiaryAnswer, sheet::diary::DiaryQuestion::answer;
+    read_date: "What a typed date says",
+        crate::quantity::date::DateEntry => crate::quantity::date::DateReading,
+        crate::quantity::date::DateEntry::answer;
     marking: "What the marking on a part stands for",
         marking::Marking => marking::MarkingAnswer, marking::Marking::answer;
+    reader_runtime: "How long it runs, in short, from entries as an article states them",
+        reader::runtime::ReaderRuntime => reader::ReaderAnswer, reader::runtime::ReaderRuntime::answer;
+    reader_cells: "Which cells fit together, in short, from entries as an article states them",
+        reader::cells::ReaderCells => reader::ReaderAnswer, reader::cells::ReaderCells::answer;
+    reader_knob: "Which parts a knob needs, in short, from entries as an article states them",
+        reader::knob::ReaderKnob => reader::ReaderAnswer, reader::knob::ReaderKnob::answer;
+    reader_wire: "Whether a wire will do, in short, from entries as an article states them",
+        reader::wire::ReaderWire => reader::ReaderAnswer, reader::wire::ReaderWire::answer;
+    reader_plan: "A whole plan in short, to be read",
+        plan::Plan => reader::ReaderAnswer, reader::plan::in_short, first format_first;
 };

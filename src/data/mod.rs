@@ -7,6 +7,7 @@ pub mod charger;
 pub mod chemistry;
 pub mod conductor;
 pub mod copper;
+pub mod diary;
 pub mod dielectric;
 pub mod diode;
 pub mod format;

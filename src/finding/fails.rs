@@ -46,7 +46,8 @@ pub const FAILS_STRIP: Rule = Rule {
     code: "one_fails_strip",
     urgency: Urgency::Know,
     unit: "a",
-    words: "{name}: {measured} flows inside the pack, where neither fuse nor board sees it. Insulating rings and             paper between strip and can are what helps.",
+    words: "{name}: {measured} flows inside the pack, where neither fuse nor board sees it. Insulating rings and paper \
+            between strip and can are what helps.",
     source: COMMON_PRACTICE,
 };
 

@@ -6,11 +6,13 @@
 
 pub mod charging;
 pub mod dead_cell;
+pub mod diary;
 pub mod drive;
 pub mod enclosure;
 pub mod fails;
 pub(crate) mod gathered;
 pub mod matched;
+pub(crate) mod names;
 pub mod pack;
 pub mod protection;
 pub mod screening;
@@ -19,6 +21,7 @@ pub mod wiring;
 
 use crate::data::Source;
 use crate::quantity::Unit;
+use crate::quantity::said::{Phrase, Said};
 use crate::quantity::text::{Decimal, Rounding, clock, written};
 use alloc::borrow::ToOwned;
 use alloc::format;
@@ -66,6 +69,8 @@ pub struct Finding {
     pub subject: String,
     /// Name of that thing as the maker calls it, such as "A3" or "pack to fuse".
     pub name: String,
+    /// The same by code; nothing where it is the maker's own name.
+    pub name_said: Option<Said>,
     /// The value that was judged, at the end that makes it worse, where there is one.
     pub measured: Option<f64>,
     /// The limit it was held against, where there is one.
@@ -104,19 +109,22 @@ const fn rule(code: &'static str, urgency: Urgency, unit: &'static str, source: 
 }
 
 /// What a finding is about: a place in the plan and the maker's name for it.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Subject {
     /// JSON Pointer into the plan; empty for the whole plan.
     pub path: String,
     /// The maker's name for it.
     pub name: String,
+    /// The same by code; nothing where it is the maker's own.
+    pub said: Option<Said>,
 }
 
 impl Subject {
     /// A place and its name.
     #[must_use]
-    pub fn new(path: impl Into<String>, name: impl Into<String>) -> Self {
-        Self { path: path.into(), name: name.into() }
+    pub fn new(path: impl Into<String>, name: impl Into<Phrase>) -> Self {
+        let name: Phrase = name.into();
+        Self { path: path.into(), said: names::coded(&name), name: name.words }
     }
 
     /// The whole plan.
@@ -124,6 +132,26 @@ impl Subject {
     pub fn whole() -> Self {
         Self::new("", "this build")
     }
+}
+
+/// Every rule there is.
+pub fn rules() -> impl Iterator<Item = &'static Rule> {
+    let tables: [&[Rule]; 13] = [
+        charging::rules::RULES,
+        dead_cell::RULES,
+        &drive::frequency_rules::RULES,
+        &drive::load_rules::RULES,
+        &drive::switch_rules::RULES,
+        &enclosure::RULES,
+        &fails::RULES,
+        matched::RULES,
+        &pack::RULES,
+        protection::rules::RULES,
+        screening::rules::RULES,
+        sort_bin::RULES,
+        &wiring::RULES,
+    ];
+    tables.into_iter().flatten()
 }
 
 impl Rule {
@@ -161,6 +189,7 @@ impl Rule {
             judgement,
             subject: subject.path.clone(),
             name: subject.name.clone(),
+            name_said: subject.said.clone(),
             measured,
             limit,
             unit: self.unit,

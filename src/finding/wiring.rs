@@ -121,8 +121,41 @@ pub const FUSE_OVER_WIRE: Rule = Rule {
     source: CIRCUIT_LAW,
 };
 
+/// No main switch.
+pub const SWITCH_MISSING: Rule = Rule {
+    code: "main_switch_missing",
+    urgency: Urgency::MendFirst,
+    unit: "",
+    words: "Nothing parts the pack from the rest but pulling the fuse: what a timer or a board draws while idle empties the pack \
+            over weeks, and there is nothing to reach for when something smells. Fit a switch rated for direct current.",
+    source: COMMON_PRACTICE,
+};
+
+/// A main switch for less current.
+pub const SWITCH_CURRENT: Rule = Rule {
+    code: "main_switch_current",
+    urgency: Urgency::MendFirst,
+    unit: "a",
+    words: "The main switch makes, carries and breaks up to {measured}, starting current included; it is rated for {limit} of \
+            direct current: its contacts weld or burn.",
+    source: COMMON_PRACTICE,
+};
+
+/// A main switch for less voltage.
+pub const SWITCH_VOLTAGE: Rule = Rule {
+    code: "main_switch_voltage",
+    urgency: Urgency::MendFirst,
+    unit: "v",
+    words: "The full pack has {measured}; the main switch is rated to break direct current at {limit}: above that the arc may not \
+            go out. A rating for alternating current proves nothing.",
+    source: COMMON_PRACTICE,
+};
+
 /// Every rule of this table.
-pub const RULES: [Rule; 12] = [
+pub const RULES: [Rule; 15] = [
+    SWITCH_MISSING,
+    SWITCH_CURRENT,
+    SWITCH_VOLTAGE,
     NO_FUSE,
     FUSE_PLACE,
     FUSE_SMALL,

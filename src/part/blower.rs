@@ -168,7 +168,7 @@ impl Winding {
 }
 
 impl MeasuredCurve {
-    fn check(&self, check: &mut Check) {
+    pub(crate) fn check(&self, check: &mut Check) {
         if self.points.len() > 50 {
             check.note(Error::range("points", self.points.len() as f64, 0.0, 50.0));
         }

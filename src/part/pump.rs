@@ -129,17 +129,7 @@ impl Pump {
         self.check(&mut check);
         check.within("speed_ratio", speed_ratio, 0.3, 1.2);
         check.finish()?;
-        Ok(self.worked(speed_ratio))
-    }
-
-    pub(crate) fn worked(&self, r: f64) -> PumpPoint {
-        match self.kind {
-            PumpKind::PositiveDisplacement(pump) => {
-                let flow = Flow::Flows { flow_m3_per_s: pump.flow_m3_per_s * r };
-                PumpPoint { flow, power_ratio: r, cube_law: false }
-            }
-            PumpKind::Centrifugal(pump) => pump.worked(r),
-        }
+        Ok(self.kind.worked(speed_ratio))
     }
 
     pub(crate) fn check(&self, check: &mut Check) {
@@ -151,12 +141,37 @@ impl Pump {
         if let Some(motor_h) = self.motor_h {
             check.within("motor_h", motor_h, 1e-8, 100.0);
         }
-        check.inside("kind", |check| match self.kind {
-            PumpKind::PositiveDisplacement(pump) => check.inside("positive_displacement", |check| {
+        check.inside("kind", |check| self.kind.check(check));
+    }
+}
+
+impl PumpKind {
+    pub(crate) fn check(&self, check: &mut Check) {
+        match self {
+            Self::PositiveDisplacement(pump) => check.inside("positive_displacement", |check| {
                 check.within("flow_m3_per_s", pump.flow_m3_per_s, 1e-9, 10.0);
             }),
-            PumpKind::Centrifugal(pump) => check.inside("centrifugal", |check| pump.check(check)),
-        });
+            Self::Centrifugal(pump) => check.inside("centrifugal", |check| pump.check(check)),
+        }
+    }
+
+    /// Flow and power at `r` of full speed.
+    pub(crate) fn worked(&self, r: f64) -> PumpPoint {
+        match self {
+            Self::PositiveDisplacement(pump) => {
+                let flow = Flow::Flows { flow_m3_per_s: pump.flow_m3_per_s * r };
+                PumpPoint { flow, power_ratio: r, cube_law: false }
+            }
+            Self::Centrifugal(pump) => pump.worked(r),
+        }
+    }
+
+    /// Lowest speed at which the laws are used, against full speed.
+    pub(crate) fn lowest_ratio(&self) -> f64 {
+        match self {
+            Self::PositiveDisplacement(_) => 0.0,
+            Self::Centrifugal(_) => 0.3,
+        }
     }
 }
 

@@ -12,6 +12,7 @@ use crate::data::Source;
 use crate::data::transport::{AIR_APPROVAL_SPARES, AIR_APPROVAL_WH, AIR_FREE_WH, AIR_SOURCE, TYPE_TEST_SOURCE};
 use crate::error::{Check, Error};
 use crate::quantity::Interval;
+use crate::quantity::said::{Wording, wordings};
 use alloc::vec::Vec;
 
 /// The question how much energy a pack holds and how it may be carried.
@@ -64,6 +65,8 @@ pub struct TransportAnswer {
     pub may_fly_or_post: bool,
     /// The same in plain words.
     pub words: &'static str,
+    /// Code of the words.
+    pub code: &'static str,
     /// Source of the energies.
     pub source: Source,
     /// Source of the type test.
@@ -119,23 +122,26 @@ impl Transport {
             free_wh: AIR_FREE_WH,
             approval_wh: AIR_APPROVAL_WH,
             may_fly_or_post: self.type_tested && by_energy != AirClass::NotAsPassenger,
-            words: words(self.type_tested, by_energy),
+            words: words(self.type_tested, by_energy).words,
+            code: words(self.type_tested, by_energy).code,
             source: AIR_SOURCE,
             type_test_source: TYPE_TEST_SOURCE,
         })
     }
 }
 
-const fn words(type_tested: bool, by_energy: AirClass) -> &'static str {
+const fn words(type_tested: bool, by_energy: AirClass) -> Wording {
     match (type_tested, by_energy) {
-        (false, _) => {
-            "Home-built, not type-tested: whatever its energy, do not take it on an aircraft and do not post it. By car or \
-             on foot: ends covered, fuse in, in a box that does not burn."
-        }
-        (true, AirClass::Cabin) => "In the cabin, never in checked baggage; ends covered.",
-        (true, AirClass::AskAirline) => {
-            "In the cabin with the airline's approval, at most two spares, never in checked baggage; ends covered."
-        }
-        (true, AirClass::NotAsPassenger) => "Too much energy for a passenger's battery: only as dangerous goods.",
+        (false, _) => HOME_BUILT,
+        (true, AirClass::Cabin) => CABIN,
+        (true, AirClass::AskAirline) => ASK_AIRLINE,
+        (true, AirClass::NotAsPassenger) => NOT_AS_PASSENGER,
     }
+}
+
+wordings! {
+    HOME_BUILT: "transport_home_built", "Home-built, not type-tested: whatever its energy, do not take it on an aircraft and do not post it. By car or on foot: ends covered, fuse in, in a box that does not burn.";
+    CABIN: "transport_cabin", "In the cabin, never in checked baggage; ends covered.";
+    ASK_AIRLINE: "transport_ask_airline", "In the cabin with the airline's approval, at most two spares, never in checked baggage; ends covered.";
+    NOT_AS_PASSENGER: "transport_not_as_passenger", "Too much energy for a passenger's battery: only as dangerous goods.";
 }

@@ -126,6 +126,28 @@ pub struct Fuse {
     pub first_at_positive: Option<bool>,
 }
 
+/// Whether a main switch parts the pack from everything else.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize), serde(rename_all = "snake_case"))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub enum MainSwitchChoice {
+    /// There is none.
+    None,
+    /// There is one.
+    Fitted(MainSwitch),
+}
+
+/// A main switch as it is printed on. A rating for alternating current says nothing here.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize), serde(deny_unknown_fields))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct MainSwitch {
+    /// Direct current it may make, carry and break, in amperes.
+    pub direct_a: Option<f64>,
+    /// Direct voltage that rating is for, in volts.
+    pub direct_v: Option<f64>,
+}
+
 /// How the pack is charged.
 #[derive(Clone, Debug, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize), serde(deny_unknown_fields))]
@@ -253,6 +275,28 @@ impl FuseChoice {
         match self {
             Self::None => None,
             Self::Fitted(fuse) => Some(fuse),
+        }
+    }
+}
+
+impl MainSwitchChoice {
+    pub(crate) fn check(&self, check: &mut Check) {
+        let Self::Fitted(switch) = self else { return };
+        check.inside("fitted", |check| {
+            for (field, value) in [("direct_a", switch.direct_a), ("direct_v", switch.direct_v)] {
+                if let Some(value) = value {
+                    check.within(field, value, 0.01, 1000.0);
+                }
+            }
+        });
+    }
+
+    /// The switch, where there is one.
+    #[must_use]
+    pub fn fitted(&self) -> Option<&MainSwitch> {
+        match self {
+            Self::None => None,
+            Self::Fitted(switch) => Some(switch),
         }
     }
 }

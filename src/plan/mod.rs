@@ -13,7 +13,9 @@ mod packed;
 pub mod report;
 pub mod review;
 
-pub use inputs::{Board, ChargingSetup, Control, Fuse, FuseChoice, Origin, Protection, SupplyBuffer};
+pub use inputs::{
+    Board, ChargingSetup, Control, Fuse, FuseChoice, MainSwitch, MainSwitchChoice, Origin, Protection, SupplyBuffer,
+};
 pub(crate) use judge::in_order;
 pub use report::Report;
 
@@ -23,6 +25,7 @@ use crate::part::cell::{CellCircuit, Chemistries, OwnChemistry};
 use crate::part::load::Load;
 use crate::part::wire::{Cooling, LeadAnswer, Run, RunQuestion};
 use crate::quantity::Interval;
+use crate::run::diary::Diary;
 use crate::run::pack_run::{PackRun, RunEnds};
 use alloc::string::String;
 use alloc::vec::Vec;
@@ -60,12 +63,16 @@ pub struct Plan {
     pub runs: Vec<Run>,
     /// The fuse.
     pub fuse: Option<FuseChoice>,
+    /// The main switch.
+    pub main_switch: Option<MainSwitchChoice>,
     /// How the pack is charged.
     pub charging: Option<ChargingSetup>,
     /// Temperature where it is used, in degrees Celsius.
     pub ambient_degc: Interval,
     /// Runtime that is wanted, in seconds.
     pub wanted_runtime_s: Option<f64>,
+    /// What was measured on the finished pack from time to time.
+    pub diary: Option<Diary>,
 }
 
 impl Plan {
@@ -174,12 +181,18 @@ impl Plan {
         if let Some(fuse) = &self.fuse {
             check.inside("fuse", |check| fuse.check(check));
         }
+        if let Some(switch) = &self.main_switch {
+            check.inside("main_switch", |check| switch.check(check));
+        }
         if let Some(charging) = &self.charging {
             check.inside("charging", |check| charging.check(check));
         }
         self.ambient_degc.note(check, "ambient_degc", -20.0, 60.0);
         if let Some(wanted_s) = self.wanted_runtime_s {
             check.within("wanted_runtime_s", wanted_s, 1.0, 2_592_000.0);
+        }
+        if let Some(diary) = &self.diary {
+            check.inside("diary", |check| diary.check(check, self.pack.groups.len()));
         }
     }
 }

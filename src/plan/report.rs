@@ -11,6 +11,7 @@ use crate::part::timing::Outcome;
 use crate::part::transport::TransportAnswer;
 use crate::part::wire::LeadAnswer;
 use crate::quantity::Interval;
+use crate::quantity::said::{Wording, wordings};
 use crate::run::knob::KnobAnswer;
 use crate::run::pack_run::PackRunAnswer;
 use crate::run::spread::SpreadOutline;
@@ -207,10 +208,21 @@ impl Verdict {
     /// The verdict in plain English words.
     #[must_use]
     pub fn words(self) -> &'static str {
+        self.wording().words
+    }
+
+    /// The verdict as a sentence by code.
+    pub(crate) const fn wording(self) -> Wording {
         match self {
-            Self::Stop => "Stop: do not build or power it like this.",
-            Self::NotJudged => "Not ready: some stop rules could not be judged.",
-            Self::Ready => "Ready: no stop rule is broken by what you entered. That does not mean safe.",
+            Self::Stop => STOP,
+            Self::NotJudged => NOT_JUDGED,
+            Self::Ready => READY,
         }
     }
+}
+
+wordings! {
+    STOP: "verdict_stop", "Stop: do not build or power it like this.";
+    NOT_JUDGED: "verdict_not_judged", "Not ready: some stop rules could not be judged.";
+    READY: "verdict_ready", "Ready: no stop rule is broken by what you entered. That does not mean safe.";
 }

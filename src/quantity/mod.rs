@@ -1,11 +1,13 @@
 //! Quantities: intervals, unit suffixes, text to numbers and back, roots, draws.
 
+pub mod date;
 pub(crate) mod decimal;
 pub mod draw;
 pub mod gauge;
 pub mod junction;
 pub(crate) mod order;
 pub mod parse;
+pub mod said;
 pub mod solve;
 pub mod text;
 pub mod usual;

@@ -19,6 +19,7 @@ use crate::part::load::{Draw, LoadCircuit};
 use crate::part::motor::MotorConstants;
 use crate::part::pump::{Flow, Pump, PumpKind};
 use crate::quantity::{End, Interval};
+use crate::run::brushless_pump::{BrushlessPump, CURVE_NEEDED, electronics_a};
 use alloc::vec::Vec;
 
 /// The current with a held shaft that is taken where the resistance is not known, as a multiple of the running current:
@@ -73,8 +74,10 @@ pub struct LoadedMotor {
 pub enum Machine {
     /// A blower.
     Blower(Blower),
-    /// A pump.
+    /// A pump whose motor has brushes.
     Pump(Pump),
+    /// A pump with electronics of its own.
+    BrushlessPump(BrushlessPump),
     /// A brushed motor with what it turns.
     Motor(LoadedMotor),
     /// LEDs.
@@ -188,9 +191,9 @@ impl Driven {
             Machine::Blower(Blower { drive: BlowerDrive::OwnElectronics(curve), .. }) if curve.points.len() < 2
         );
         if is_measured_only {
-            let accepted = "a measured curve of two or more points, or a four-wire blower: electronics behind a \
-                            chopped supply follow no law";
-            check.note(Error::missing("points", accepted).at("own_electronics").at("drive").at("blower").at("machine"));
+            check.note(
+                Error::missing("points", CURVE_NEEDED).at("own_electronics").at("drive").at("blower").at("machine"),
+            );
         }
     }
 
@@ -254,6 +257,7 @@ impl Machine {
         match self {
             Self::Blower(blower) => check.inside("blower", |check| blower.check(check)),
             Self::Pump(pump) => check.inside("pump", |check| pump.check(check)),
+            Self::BrushlessPump(pump) => check.inside("brushless_pump", |check| pump.check(check)),
             Self::Motor(motor) => check.inside("motor", |check| motor.check(check)),
             Self::Led(led) => check.inside("led", |check| led.check(check)),
             Self::Converter(converter) => check.inside("converter", |check| converter.check(check)),
@@ -278,6 +282,7 @@ impl Machine {
         match self {
             Self::Blower(blower) => blower_taken(blower, at),
             Self::Pump(pump) => Some(pump_taken(pump, at)),
+            Self::BrushlessPump(pump) => brushless_taken(pump, at),
             Self::Motor(motor) => Some(motor.taken(at)),
             Self::Led(led) => Some(Taken::of(led.worked(at.supply_v))),
             Self::Converter(converter) => Some(Taken::of(Interval::exact(converter.worked_w() / at.supply_v))),
@@ -319,7 +324,7 @@ impl Machine {
 
     /// Whether it makes sound by turning.
     pub(crate) fn turns(&self) -> bool {
-        matches!(self, Self::Blower(_) | Self::Pump(_) | Self::Motor(_))
+        matches!(self, Self::Blower(_) | Self::Pump(_) | Self::BrushlessPump(_) | Self::Motor(_))
     }
 }
 
@@ -384,8 +389,7 @@ fn blower_taken(blower: &Blower, at: Chopping) -> Option<Taken> {
         BlowerDrive::OwnElectronics(curve) => {
             let point = curve.at(at.duty)?;
             let r = at.supply_v / at_v;
-            let spread = |end: f64| point.mean_a * r * r * end / power_w.likely;
-            let on_a = [power_w.low, power_w.likely, power_w.high].map(spread);
+            let on_a = electronics_a(point.mean_a, power_w, r, 2.0);
             Taken { on_a, speed_ratio: Some(point.speed_ratio * r), steady: true, ..Taken::default() }
         }
     };
@@ -398,12 +402,25 @@ fn blower_taken(blower: &Blower, at: Chopping) -> Option<Taken> {
 
 fn pump_taken(pump: &Pump, at: Chopping) -> Taken {
     let brushed = Brushed { power_w: pump.power_w, at_v: pump.at_v, motor_ohm: pump.motor_ohm, motor_h: pump.motor_h };
-    let mut taken = brushed.taken(at, |r| pump.worked(r).power_ratio);
-    let is_impeller = matches!(pump.kind, PumpKind::Centrifugal(_));
-    let lowest = if is_impeller { SPEED_LOW_RATIO } else { 0.0 };
-    taken.speed_ratio = taken.speed_ratio.filter(|r| (lowest..=SPEED_HIGH_RATIO).contains(r));
-    taken.flow = taken.speed_ratio.map(|r| pump.worked(r).flow);
+    let mut taken = brushed.taken(at, |r| pump.kind.worked(r).power_ratio);
+    pumped(&pump.kind, &mut taken);
     taken
+}
+
+fn brushless_taken(pump: &BrushlessPump, at: Chopping) -> Option<Taken> {
+    let point = pump.curve.at(at.duty)?;
+    let r = at.supply_v / pump.at_v;
+    let likely_exponent = if matches!(pump.kind, PumpKind::PositiveDisplacement(_)) { 0.0 } else { 2.0 };
+    let on_a = electronics_a(point.mean_a, pump.power_w, r, likely_exponent);
+    let mut taken = Taken { on_a, speed_ratio: Some(point.speed_ratio * r), steady: true, ..Taken::default() };
+    pumped(&pump.kind, &mut taken);
+    Some(taken)
+}
+
+/// What the water does at the speed, where the laws reach.
+fn pumped(kind: &PumpKind, taken: &mut Taken) {
+    taken.speed_ratio = taken.speed_ratio.filter(|r| (kind.lowest_ratio()..=SPEED_HIGH_RATIO).contains(r));
+    taken.flow = taken.speed_ratio.map(|r| kind.worked(r).flow);
 }
 
 impl LoadedMotor {

@@ -1,9 +1,11 @@
 //! What happens over time.
 
+pub mod brushless_pump;
 pub mod build;
 pub mod charge;
 pub mod circuit_run;
 pub mod dead_cell;
+pub mod diary;
 pub mod discharge;
 pub mod driven;
 pub mod enclosure;

@@ -8,11 +8,27 @@ use crate::part::cell::{Cell, Chemistries, Chemistry};
 use crate::part::charger::{ChargerAnswer, ChargerKind};
 use crate::plan::report::Verdict;
 use crate::plan::{ChargingSetup, Plan, Report};
-use crate::quantity::Unit;
-use crate::quantity::text::{Decimal, written};
+use crate::quantity::said::{Wording, wordings};
+pub(crate) use crate::quantity::said::{shown, shown_down, shown_up};
 use alloc::format;
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
+
+// Why a pack may not be charged by the plan's charger.
+wordings! {
+    NO_CHARGER_NAMED: "no_charger_named", "the plan names no charger";
+    FOUND_TOO_LOW: "charger_cell_too_low", "a cell was found too low: recycle it";
+    NO_CHARGE_VOLTAGE: "charger_no_voltage_known", "no charge voltage is known for these cells";
+    CHARGER_UNKNOWN: "charger_behaviour_unknown", "nobody knows how this charger behaves";
+    PLAIN_SUPPLY: "charger_plain_supply", "a plain supply is not a charger for these cells";
+    CHARGER_VOLTAGE: "charger_voltage_too_high", "the charger's voltage is too high for these cells";
+    CHARGER_CURRENT: "charger_current_too_high", "the charger's current is too high for these cells";
+    UNWATCHED: "charger_unwatched", "no board watches the groups";
+    NOT_THROUGH_BOARD: "charger_not_through_board", "the plan does not charge through the board";
+    CHARGE_STOP: "charger_stop_rule", "a stop rule about charging is broken";
+    DIARY_STOP: "charger_diary_stop", "a stop rule about what the diary tells is broken";
+    CHARGE_OPEN: "charger_rule_open", "a stop rule about charging could not be judged";
+}
 
 /// Plan and report with what is worst of them.
 #[derive(Clone, Debug)]
@@ -127,37 +143,41 @@ impl<'a> Basis<'a> {
     }
 
     /// The charger of the plan, where it is one that this pack may be charged with; otherwise why not.
-    pub(crate) fn charger(&self) -> Result<&'a ChargingSetup, &'static str> {
-        let Some(charging) = &self.plan.charging else { return Err("the plan names no charger") };
+    pub(crate) fn charger(&self) -> Result<&'a ChargingSetup, Wording> {
+        let Some(charging) = &self.plan.charging else { return Err(NO_CHARGER_NAMED) };
         let charge = &self.report.charge;
         if matches!(charge.charger, Some(ChargerAnswer::Recycle { .. })) {
-            return Err("a cell was found too low: recycle it");
+            return Err(FOUND_TOO_LOW);
         }
-        let Some(limit_v) = charge.voltage_v else { return Err("no charge voltage is known for these cells") };
+        let Some(limit_v) = charge.voltage_v else { return Err(NO_CHARGE_VOLTAGE) };
         match charging.kind {
             ChargerKind::CcCv => {}
             ChargerKind::CurrentOnly | ChargerKind::DropDetecting if !self.lithium => {}
-            ChargerKind::Unknown => return Err("nobody knows how this charger behaves"),
-            _ => return Err("a plain supply is not a charger for these cells"),
+            ChargerKind::Unknown => return Err(CHARGER_UNKNOWN),
+            _ => return Err(PLAIN_SUPPLY),
         }
         // The same half hundredth of a volt as the plan's own rule.
         if charging.supply_v > limit_v + 0.005 {
-            return Err("the charger's voltage is too high for these cells");
+            return Err(CHARGER_VOLTAGE);
         }
         if charge.current_a.is_none_or(|limit_a| charging.supply_a > limit_a) {
-            return Err("the charger's current is too high for these cells");
+            return Err(CHARGER_CURRENT);
         }
         if self.unwatched() {
-            return Err("no board watches the groups");
+            return Err(UNWATCHED);
         }
         let watched = matches!(charging.terminals, Some(ChargeTerminals::Board | ChargeTerminals::EachGroup));
         if self.lithium && self.plan.pack.groups.len() > 1 && !watched {
-            return Err("the plan does not charge through the board");
+            return Err(NOT_THROUGH_BOARD);
+        }
+        let in_diary = |finding: &Finding| finding.subject.starts_with("/diary") && finding.urgency == Urgency::Stop;
+        if self.report.findings.iter().any(in_diary) {
+            return Err(DIARY_STOP);
         }
         let about = |finding: &&Finding| finding.subject.starts_with("/charging") && finding.urgency == Urgency::Stop;
         match self.report.findings.iter().find(about).map(|finding| finding.judgement) {
-            Some(Judgement::Broken) => Err("a stop rule about charging is broken"),
-            Some(Judgement::NotJudged) => Err("a stop rule about charging could not be judged"),
+            Some(Judgement::Broken) => Err(CHARGE_STOP),
+            Some(Judgement::NotJudged) => Err(CHARGE_OPEN),
             None => Ok(charging),
         }
     }
@@ -210,56 +230,5 @@ fn chemistry_name(chemistry: &Chemistry) -> String {
         Chemistry::LeadAcid => "lead-acid VRLA".to_string(),
         Chemistry::Unidentified => "UNIDENTIFIED cells".to_string(),
         Chemistry::Own(name) => name.clone(),
-    }
-}
-
-/// A number of three digits with its unit, `unit` being a field-name ending; zeros at its end are left out.
-pub(crate) fn shown(value: f64, unit: &str) -> String {
-    let unit = Unit::of_field(&format!("value_{unit}")).unwrap_or(Unit::Count);
-    let words = written(value, unit, 3, Decimal::Point);
-    match words.split_once(' ') {
-        Some((number, symbol)) => format!("{} {symbol}", trimmed(number)),
-        None => trimmed(&words).to_string(),
-    }
-}
-
-fn trimmed(number: &str) -> &str {
-    if number.contains('.') && !number.contains('e') {
-        number.trim_end_matches('0').trim_end_matches('.')
-    } else {
-        number
-    }
-}
-
-/// As [`shown`], never below the value.
-pub(crate) fn shown_up(value: f64, unit: &str) -> String {
-    shown(to_three(value, libm::ceil), unit)
-}
-
-/// As [`shown`], never above the value.
-pub(crate) fn shown_down(value: f64, unit: &str) -> String {
-    shown(to_three(value, libm::floor), unit)
-}
-
-/// Three significant digits of a positive value, the rest by `way`; what lies within 1e-9 of a step counts as on it.
-fn to_three(value: f64, way: fn(f64) -> f64) -> f64 {
-    if value.is_nan() || value <= 0.0 {
-        return value;
-    }
-    let step = libm::pow(10.0, libm::floor(libm::log10(value)) - 2.0);
-    let steps = value / step;
-    let near = libm::round(steps);
-    if libm::fabs(steps - near) < 1e-9 * near { near * step } else { way(steps) * step }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn limits_are_rounded_to_the_safe_side() {
-        assert_eq!((shown_up(2.4011, "a"), shown_down(2.4099, "a")), ("2.41 A".into(), "2.4 A".into()));
-        assert_eq!((shown_up(12.6, "v"), shown_down(12.6, "v")), ("12.6 V".into(), "12.6 V".into()));
-        assert_eq!(shown_up(0.0, "a"), "0 A");
     }
 }

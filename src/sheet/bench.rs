@@ -22,6 +22,7 @@ use crate::part::load::Draw;
 use crate::plan::{Plan, Report};
 use crate::quantity::Interval;
 use crate::quantity::order::sort_by;
+use crate::quantity::said::{Said, Wording, wordings};
 use alloc::string::String;
 use alloc::vec::Vec;
 
@@ -72,8 +73,12 @@ pub struct Meaning {
     pub fault: Fault,
     /// What it is.
     pub words: String,
+    /// The same by code.
+    pub said: Said,
     /// What to do.
     pub remedy: &'static str,
+    /// Code of what to do.
+    pub remedy_code: &'static str,
     /// Whether that is to disconnect now.
     pub disconnect_now: bool,
 }
@@ -92,18 +97,26 @@ pub struct BenchStep {
     pub measure: Option<Measure>,
     /// What to do, in plain words.
     pub words: String,
+    /// The same by code.
+    pub said: Said,
     /// Where the probes go.
     pub probes: Option<Probes>,
     /// The same in words, with the printed labels.
     pub probe_words: String,
+    /// The same by code.
+    pub probe_said: Option<Said>,
     /// Place of the knob, where it matters.
     pub wiper_ratio: Option<f64>,
     /// Jack of the red lead, and range.
     pub jack: &'static str,
+    /// Code of the jack; empty without one.
+    pub jack_code: &'static str,
     /// Resistance that the meter puts into the current's way, in ohms, where it does.
     pub burden_ohm: Option<Interval>,
     /// What the meter makes of a chopped quantity, where it is one.
     pub shows: &'static str,
+    /// Code of that; empty without it.
+    pub shows_code: &'static str,
     /// Expected readings.
     pub expected: Vec<ExpectedReading>,
     /// Unit of the readings as a field-name ending.
@@ -114,6 +127,8 @@ pub struct BenchStep {
     pub high_means: Vec<Meaning>,
     /// What to do after the step.
     pub after: &'static str,
+    /// Code of that; empty without it.
+    pub after_code: &'static str,
     /// Where the step comes from.
     pub source: Source,
 }
@@ -126,6 +141,8 @@ pub struct BenchStep {
 pub struct BenchList {
     /// What stands before the first step.
     pub cautions: Vec<&'static str>,
+    /// Codes of the same.
+    pub caution_codes: Vec<&'static str>,
     /// The meter that the tolerances hold for.
     pub meter: BenchMeter,
     /// The resistor for the first power.
@@ -202,7 +219,13 @@ pub fn bench(plan: &Plan, report: &Report, meter: &BenchMeter) -> Result<BenchLi
     for (number, step) in (1..).zip(&mut steps) {
         step.number = number;
     }
-    Ok(BenchList { cautions: BENCH_CAUTIONS.to_vec(), meter: *meter, limiter: limiter(plan), steps })
+    Ok(BenchList {
+        cautions: BENCH_CAUTIONS.iter().map(|caution| caution.words).collect(),
+        caution_codes: BENCH_CAUTIONS.iter().map(|caution| caution.code).collect(),
+        meter: *meter,
+        limiter: limiter(plan),
+        steps,
+    })
 }
 
 /// Whether the state of the pack changes the reading.
@@ -217,33 +240,45 @@ fn reading_step(model: &Model<'_>, measure: Measure) -> BenchStep {
     let probes = measure.probes(plan);
     let current = matches!(measure, Measure::CurrentA { .. } | Measure::LoadAloneA { .. });
     let by_meter = matches!(model.meter.current_by, BenchCurrent::Meter { .. });
-    let probe_words = probes.map_or_else(String::new, |probes| {
-        let end = |point: super::TestPoint| alloc::format!("{} ({})", point.label(), point.words());
-        alloc::format!("red on {}, black on {}", end(probes.red), end(probes.black))
+    let probe_phrase = probes.map(|probes| {
+        let end = |point: super::TestPoint| POINT.with([point.label().into(), point.phrase().into()]).into();
+        PROBES.with([end(probes.red), end(probes.black)])
     });
     let chopped = plan.control.is_some() && (current || matches!(measure, Measure::LoadV { .. }));
+    let shows = chopped.then_some(MEAN);
+    let (name, jack, after) = (measure.phrase(), jack(measure, &model.meter), note_after(measure, &model.meter));
+    let words_of = |wording: Option<Wording>| wording.map_or("", |wording| wording.words);
+    let code_of = |wording: Option<Wording>| wording.map_or("", |wording| wording.code);
     BenchStep {
         number: 0,
         stage: measure.stage(),
         measure: Some(measure),
-        words: measure.words(),
+        words: name.words,
+        said: name.said,
         probes,
-        probe_words,
+        probe_said: probe_phrase.as_ref().map(|phrase| phrase.said.clone()),
+        probe_words: probe_phrase.map_or_else(String::new, |phrase| phrase.words),
         wiper_ratio: measure.setting().and_then(|setting| model.wiper_ratio(setting)),
-        jack: jack(measure, &model.meter),
+        jack: jack.words,
+        jack_code: jack.code,
         burden_ohm: (current && by_meter).then(|| model.meter.burden_ohm()),
-        shows: if chopped {
-            "On its DC range the meter shows the mean, whether or not it reads true RMS on AC. The AC range shows nothing of use here."
-        } else {
-            ""
-        },
+        shows: words_of(shows),
+        shows_code: code_of(shows),
         expected: Vec::new(),
         unit: measure.unit(),
         low_means: Vec::new(),
         high_means: Vec::new(),
-        after: note_after(measure, &model.meter),
+        after: words_of(after),
+        after_code: code_of(after),
         source: COMMON_PRACTICE,
     }
+}
+
+wordings! {
+    PROBES: "probes", "red on {0}, black on {1}";
+    POINT: "point_labelled", "{0} ({1})";
+    MEAN: "shows_mean", "On its DC range the meter shows the mean, whether or not it reads true RMS on AC. The AC range shows \
+        nothing of use here.";
 }
 
 /// What the meter shows at a charge, with every unknown between its ends.
@@ -342,7 +377,15 @@ fn meanings(
 
 fn meaning(plan: &Plan, fault: Fault) -> Meaning {
     let row = fault.kind.row();
-    Meaning { fault, words: fault.words(plan), remedy: row.remedy, disconnect_now: row.urgency == Urgency::Stop }
+    let phrase = fault.phrase(plan);
+    Meaning {
+        fault,
+        words: phrase.words,
+        said: phrase.said,
+        remedy: row.remedy.words,
+        remedy_code: row.remedy.code,
+        disconnect_now: row.urgency == Urgency::Stop,
+    }
 }
 
 /// The setting at which drops are read, for the words of the step before them.

@@ -8,6 +8,7 @@ use crate::finding::Urgency;
 use crate::part::load::Draw;
 use crate::part::timing::Circuit;
 use crate::plan::Plan;
+use crate::quantity::said::{Phrase, Wording};
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 
@@ -129,10 +130,10 @@ pub struct FaultRow {
     pub urgency: Urgency,
     /// How large it may be; none where it is there or not.
     pub size: Option<SizeRange>,
-    /// What it is; `{place}` stands for the number of the group or the name of the load.
-    pub words: &'static str,
+    /// What it is; `{0}` stands for the number of the group or the name of the load.
+    pub words: Wording,
     /// What to do.
-    pub remedy: &'static str,
+    pub remedy: Wording,
 }
 
 /// A fault at a place.
@@ -151,255 +152,340 @@ const fn sized(low: f64, high: f64, unit: &'static str) -> Option<SizeRange> {
     Some(SizeRange { low, high, unit })
 }
 
-const fn row(
-    kind: FaultKind,
-    urgency: Urgency,
-    size: Option<SizeRange>,
-    words: &'static str,
-    remedy: &'static str,
-) -> FaultRow {
+const fn row(kind: FaultKind, urgency: Urgency, size: Option<SizeRange>, words: Wording, remedy: Wording) -> FaultRow {
     FaultRow { kind, urgency, size, words, remedy }
 }
 
 const JOINT: Option<SizeRange> = sized(0.05, 5.0, "ohm");
-const REMAKE: &str = "Switch off, open the fuse, remake the joint; it gets hot where it is.";
-const STOP_CELLS: &str = "Disconnect now: fuse out, charger off. Keep away from things that burn; do not charge.";
+const REMAKE: Wording =
+    Wording::new("remedy_remake", "Switch off, open the fuse, remake the joint; it gets hot where it is.");
+const STOP_CELLS: Wording = Wording::new(
+    "remedy_stop_cells",
+    "Disconnect now: fuse out, charger off. Keep away from things that burn; do not charge.",
+);
+
+const REPLACE_LEAD: Wording = Wording::new("remedy_replace_lead", "Replace the lead.");
+const READ_CODE: Wording = Wording::new("remedy_read_code", "Read its code again and change it.");
+const READ_BANDS: Wording = Wording::new("remedy_read_bands", "Read its colour bands again and change it.");
+const TURN: Wording = Wording::new("remedy_turn", "Turn it.");
+
+const fn said(code: &'static str, words: &'static str) -> Wording {
+    Wording::new(code, words)
+}
 
 use FaultKind as K;
 use Urgency::{MendFirst, Stop};
 
 /// Every kind with what belongs to it.
 pub const FAULTS: [FaultRow; 45] = [
-    row(K::LinkJoint, MendFirst, JOINT, "The joint before group {place} has too much resistance.", REMAKE),
-    row(K::LinkBroken, MendFirst, None, "The strip before group {place} is broken.", REMAKE),
-    row(K::FuseJoint, MendFirst, JOINT, "The fuse holder or its crimp has too much resistance.", REMAKE),
-    row(K::FuseOpen, MendFirst, None, "The fuse is open.", "Find what opened it before a new one goes in."),
+    row(
+        K::LinkJoint,
+        MendFirst,
+        JOINT,
+        said("fault_link_joint", "The joint before group {0} has too much resistance."),
+        REMAKE,
+    ),
+    row(K::LinkBroken, MendFirst, None, said("fault_link_broken", "The strip before group {0} is broken."), REMAKE),
+    row(
+        K::FuseJoint,
+        MendFirst,
+        JOINT,
+        said("fault_fuse_joint", "The fuse holder or its crimp has too much resistance."),
+        REMAKE,
+    ),
+    row(
+        K::FuseOpen,
+        MendFirst,
+        None,
+        said("fault_fuse_open", "The fuse is open."),
+        said("remedy_fuse_open", "Find what opened it before a new one goes in."),
+    ),
     row(
         K::SwitchContact,
         MendFirst,
         JOINT,
-        "The main switch has too much resistance.",
-        "Change the switch: burnt contacts do not heal.",
+        said("fault_switch_contact", "The main switch has too much resistance."),
+        said("remedy_switch_contact", "Change the switch: burnt contacts do not heal."),
     ),
-    row(K::SwitchOpen, MendFirst, None, "The main switch does not close.", "Change the switch."),
-    row(K::PlusJoint, MendFirst, JOINT, "A joint of the lead to the load has too much resistance.", REMAKE),
-    row(K::PlusBroken, MendFirst, None, "The lead to the load is broken.", "Replace the lead."),
-    row(K::MinusJoint, MendFirst, JOINT, "A joint of the lead back has too much resistance.", REMAKE),
-    row(K::MinusBroken, MendFirst, None, "The lead back is broken.", "Replace the lead."),
+    row(
+        K::SwitchOpen,
+        MendFirst,
+        None,
+        said("fault_switch_open", "The main switch does not close."),
+        said("remedy_switch_open", "Change the switch."),
+    ),
+    row(
+        K::PlusJoint,
+        MendFirst,
+        JOINT,
+        said("fault_plus_joint", "A joint of the lead to the load has too much resistance."),
+        REMAKE,
+    ),
+    row(K::PlusBroken, MendFirst, None, said("fault_plus_broken", "The lead to the load is broken."), REPLACE_LEAD),
+    row(
+        K::MinusJoint,
+        MendFirst,
+        JOINT,
+        said("fault_minus_joint", "A joint of the lead back has too much resistance."),
+        REMAKE,
+    ),
+    row(K::MinusBroken, MendFirst, None, said("fault_minus_broken", "The lead back is broken."), REPLACE_LEAD),
     row(
         K::ThinLeads,
         MendFirst,
         sized(2.5, 30.0, ""),
-        "Both leads are too thin or not of copper.",
-        "Replace the leads by the planned size in copper.",
+        said("fault_thin_leads", "Both leads are too thin or not of copper."),
+        said("remedy_thin_leads", "Replace the leads by the planned size in copper."),
     ),
     row(
         K::BoardPath,
         MendFirst,
         JOINT,
-        "The protection board's path has too much resistance.",
-        "Remake its solder joints; if that does not help, change the board.",
+        said("fault_board_path", "The protection board's path has too much resistance."),
+        said("remedy_board_path", "Remake its solder joints; if that does not help, change the board."),
     ),
     row(
         K::BoardOff,
         MendFirst,
         None,
-        "The protection board has cut off.",
-        "Find why: a group too low, or a short. Connecting the charger wakes most boards.",
+        said("fault_board_off", "The protection board has cut off."),
+        said("remedy_board_off", "Find why: a group too low, or a short. Connecting the charger wakes most boards."),
     ),
     row(
         K::GroupLow,
         MendFirst,
         sized(0.12, 1.5, "v"),
-        "Group {place} rests lower than the others.",
-        "Charge it alone to the others' voltage; if it sinks again within days, take its cells out.",
+        said("fault_group_low", "Group {0} rests lower than the others."),
+        said(
+            "remedy_group_low",
+            "Charge it alone to the others' voltage; if it sinks again within days, take its cells out.",
+        ),
     ),
-    row(K::GroupHigh, Stop, sized(0.05, 0.5, "v"), "Group {place} is charged beyond its limit.", STOP_CELLS),
+    row(
+        K::GroupHigh,
+        Stop,
+        sized(0.05, 0.5, "v"),
+        said("fault_group_high", "Group {0} is charged beyond its limit."),
+        STOP_CELLS,
+    ),
     row(
         K::GroupTired,
         MendFirst,
         sized(8.0, 40.0, ""),
-        "The cells of group {place} have too much resistance.",
-        "Replace the group's cells.",
+        said("fault_group_tired", "The cells of group {0} have too much resistance."),
+        said("remedy_group_tired", "Replace the group's cells."),
     ),
-    row(K::GroupReversed, Stop, None, "Group {place} sits the wrong way round.", STOP_CELLS),
-    row(K::GroupShorted, Stop, sized(0.005, 0.3, "v"), "Group {place} is shorted or flat inside.", STOP_CELLS),
+    row(K::GroupReversed, Stop, None, said("fault_group_reversed", "Group {0} sits the wrong way round."), STOP_CELLS),
+    row(
+        K::GroupShorted,
+        Stop,
+        sized(0.005, 0.3, "v"),
+        said("fault_group_shorted", "Group {0} is shorted or flat inside."),
+        STOP_CELLS,
+    ),
     row(
         K::TapsSwapped,
         Stop,
         None,
-        "Balance taps {place} and the next are swapped.",
-        "Disconnect now: do not plug the board in. It would put two groups backwards on its inputs.",
+        said("fault_taps_swapped", "Balance taps {0} and the next are swapped."),
+        said(
+            "remedy_taps_swapped",
+            "Disconnect now: do not plug the board in. It would put two groups backwards on its inputs.",
+        ),
     ),
     row(
         K::TapOpen,
         MendFirst,
         None,
-        "Balance tap {place} has no contact.",
-        "Remake the tap before the board is plugged in: it would not see the group.",
+        said("fault_tap_open", "Balance tap {0} has no contact."),
+        said("remedy_tap_open", "Remake the tap before the board is plugged in: it would not see the group."),
     ),
     row(
         K::TransistorWeak,
         MendFirst,
         sized(0.3, 5.0, "ohm"),
-        "The transistor does not conduct fully.",
-        "Check gate voltage and type: it needs a logic-level part or more gate voltage. It gets hot.",
+        said("fault_transistor_weak", "The transistor does not conduct fully."),
+        said(
+            "remedy_transistor_weak",
+            "Check gate voltage and type: it needs a logic-level part or more gate voltage. It gets hot.",
+        ),
     ),
     row(
         K::TransistorOpen,
         MendFirst,
         None,
-        "The transistor never conducts.",
-        "Check gate resistor and solder joints, then change it.",
+        said("fault_transistor_open", "The transistor never conducts."),
+        said("remedy_transistor_open", "Check gate resistor and solder joints, then change it."),
     ),
     row(
         K::TransistorShorted,
         MendFirst,
         None,
-        "The transistor always conducts: the knob does nothing.",
-        "Change it, with flyback diode and gate resistor checked first.",
+        said("fault_transistor_shorted", "The transistor always conducts: the knob does nothing."),
+        said("remedy_transistor_shorted", "Change it, with flyback diode and gate resistor checked first."),
     ),
     row(
         K::FlybackReversed,
         Stop,
         None,
-        "The flyback diode sits the wrong way round: the transistor shorts the pack through it.",
-        "Disconnect now and turn the diode: its ring goes to plus. Change the transistor too if it got hot.",
+        said(
+            "fault_flyback_reversed",
+            "The flyback diode sits the wrong way round: the transistor shorts the pack through it.",
+        ),
+        said(
+            "remedy_flyback_reversed",
+            "Disconnect now and turn the diode: its ring goes to plus. Change the transistor too if it got hot.",
+        ),
     ),
     row(
         K::TimerLow,
         MendFirst,
         None,
-        "The timer stands still with its output low.",
-        "Check its supply, reset pin and timing parts, then change it.",
+        said("fault_timer_low", "The timer stands still with its output low."),
+        said("remedy_timer_low", "Check its supply, reset pin and timing parts, then change it."),
     ),
     row(
         K::TimerHigh,
         MendFirst,
         None,
-        "The timer stands still with its output high.",
-        "Check the timing parts, then change it.",
+        said("fault_timer_high", "The timer stands still with its output high."),
+        said("remedy_timer_high", "Check the timing parts, then change it."),
     ),
     row(
         K::CapacitorLarge,
         MendFirst,
         sized(2.2, 100.0, ""),
-        "The timing capacitor is too large.",
-        "Read its code again and change it.",
+        said("fault_capacitor_large", "The timing capacitor is too large."),
+        READ_CODE,
     ),
     row(
         K::CapacitorSmall,
         MendFirst,
         sized(2.2, 100.0, ""),
-        "The timing capacitor is too small.",
-        "Read its code again and change it.",
+        said("fault_capacitor_small", "The timing capacitor is too small."),
+        READ_CODE,
     ),
     row(
         K::KnobLarge,
         MendFirst,
         sized(2.2, 20.0, ""),
-        "The knob or timing resistor is too large.",
-        "Read its code again and change it.",
+        said("fault_knob_large", "The knob or timing resistor is too large."),
+        READ_CODE,
     ),
     row(
         K::KnobSmall,
         MendFirst,
         sized(2.2, 20.0, ""),
-        "The knob or timing resistor is too small.",
-        "Read its code again and change it.",
+        said("fault_knob_small", "The knob or timing resistor is too small."),
+        READ_CODE,
     ),
     row(
         K::ChargeStopLarge,
         MendFirst,
         sized(0.3, 3.0, ""),
-        "The end stop of the charging half is too large.",
-        "Read its colour bands again and change it.",
+        said("fault_charge_stop_large", "The end stop of the charging half is too large."),
+        READ_BANDS,
     ),
     row(
         K::DischargeStopLarge,
         MendFirst,
         sized(0.3, 3.0, ""),
-        "The end stop of the discharging half is too large.",
-        "Read its colour bands again and change it.",
+        said("fault_discharge_stop_large", "The end stop of the discharging half is too large."),
+        READ_BANDS,
     ),
     row(
         K::WiperWorn,
         MendFirst,
         sized(0.3, 3.0, ""),
-        "The wiper of the knob is worn or its joint bad.",
-        "Change the knob.",
+        said("fault_wiper_worn", "The wiper of the knob is worn or its joint bad."),
+        said("remedy_wiper_worn", "Change the knob."),
     ),
     row(
         K::ChargeDiodeReversed,
         MendFirst,
         None,
-        "The diode of the charging half sits the wrong way round.",
-        "Turn it.",
+        said("fault_charge_diode_reversed", "The diode of the charging half sits the wrong way round."),
+        TURN,
     ),
     row(
         K::DischargeDiodeReversed,
         MendFirst,
         None,
-        "The diode of the discharging half sits the wrong way round.",
-        "Turn it.",
+        said("fault_discharge_diode_reversed", "The diode of the discharging half sits the wrong way round."),
+        TURN,
     ),
     row(
         K::LoadStalled,
         Stop,
         sized(2.0, 8.0, ""),
-        "{place} is held: it draws much and does not turn.",
-        "Disconnect now: the winding burns within a minute. Free the shaft.",
+        said("fault_load_stalled", "{0} is held: it draws much and does not turn."),
+        said("remedy_load_stalled", "Disconnect now: the winding burns within a minute. Free the shaft."),
     ),
     row(
         K::LoadLight,
         MendFirst,
         sized(1.6, 5.0, ""),
-        "{place} has nothing to work against: dry, or its way is shut.",
-        "Let water or air through. A pump that runs dry loses its seal.",
+        said("fault_load_light", "{0} has nothing to work against: dry, or its way is shut."),
+        said("remedy_load_light", "Let water or air through. A pump that runs dry loses its seal."),
     ),
-    row(K::LoadReversed, MendFirst, None, "{place} turns the wrong way round.", "Change its two leads over."),
+    row(
+        K::LoadReversed,
+        MendFirst,
+        None,
+        said("fault_load_reversed", "{0} turns the wrong way round."),
+        said("remedy_load_reversed", "Change its two leads over."),
+    ),
     row(
         K::LoadLarger,
         MendFirst,
         sized(1.6, 5.0, ""),
-        "{place} draws more than planned.",
-        "Compare its plate with the plan; wire and fuse were chosen for less.",
+        said("fault_load_larger", "{0} draws more than planned."),
+        said("remedy_load_larger", "Compare its plate with the plan; wire and fuse were chosen for less."),
     ),
     row(
         K::LoadSmaller,
         MendFirst,
         sized(1.6, 5.0, ""),
-        "{place} draws less than planned.",
-        "Compare its plate with the plan; part of it may be dead.",
+        said("fault_load_smaller", "{0} draws less than planned."),
+        said("remedy_load_smaller", "Compare its plate with the plan; part of it may be dead."),
     ),
     row(
         K::LoadOpen,
         MendFirst,
         None,
-        "{place} is broken or not connected.",
-        "Check its plug and leads, then change it.",
+        said("fault_load_open", "{0} is broken or not connected."),
+        said("remedy_load_open", "Check its plug and leads, then change it."),
     ),
-    row(K::LoadShorted, Stop, sized(0.005, 0.1, "ohm"), "{place} is shorted.", "Disconnect now and take it off."),
+    row(
+        K::LoadShorted,
+        Stop,
+        sized(0.005, 0.1, "ohm"),
+        said("fault_load_shorted", "{0} is shorted."),
+        said("remedy_load_shorted", "Disconnect now and take it off."),
+    ),
     row(
         K::StandingDrain,
         MendFirst,
         sized(0.002, 0.5, "a"),
-        "Something draws current although the main switch is off.",
-        "Take off what hangs before the switch, one by one. It empties the pack below its limit in days or weeks.",
+        said("fault_standing_drain", "Something draws current although the main switch is off."),
+        said(
+            "remedy_standing_drain",
+            "Take off what hangs before the switch, one by one. It empties the pack below its limit in days or weeks.",
+        ),
     ),
     row(
         K::ChargerHigh,
         Stop,
         sized(0.4, 8.0, "v"),
-        "The charger gives too much voltage.",
-        "Disconnect now: it is the wrong one for this pack.",
+        said("fault_charger_high", "The charger gives too much voltage."),
+        said("remedy_charger_high", "Disconnect now: it is the wrong one for this pack."),
     ),
     row(
         K::ChargerReversed,
         Stop,
         None,
-        "The charger's plug has the wrong polarity.",
-        "Disconnect now: it is the wrong one for this jack.",
+        said("fault_charger_reversed", "The charger's plug has the wrong polarity."),
+        said("remedy_charger_reversed", "Disconnect now: it is the wrong one for this jack."),
     ),
 ];
 
@@ -407,7 +493,7 @@ impl FaultKind {
     /// What belongs to it.
     #[must_use]
     pub fn row(self) -> &'static FaultRow {
-        const FIRST: FaultRow = row(K::LinkJoint, MendFirst, JOINT, "", "");
+        const FIRST: FaultRow = row(K::LinkJoint, MendFirst, JOINT, said("", ""), REMAKE);
         FAULTS.iter().find(|row| row.kind == self).unwrap_or(&FIRST)
     }
 
@@ -489,6 +575,11 @@ impl Fault {
     /// What it is, in plain words.
     #[must_use]
     pub fn words(&self, plan: &Plan) -> String {
+        self.phrase(plan).words
+    }
+
+    /// What it is.
+    pub(super) fn phrase(&self, plan: &Plan) -> Phrase {
         let named = self.place.checked_sub(1).and_then(|at| plan.loads.get(at)).map(|load| load.name.clone());
         let is_load = matches!(
             self.kind,
@@ -501,6 +592,6 @@ impl Fault {
                 | K::LoadShorted
         );
         let place = named.filter(|_| is_load).unwrap_or_else(|| self.place.to_string());
-        self.kind.row().words.replace("{place}", &place)
+        self.kind.row().words.with([place.into()])
     }
 }

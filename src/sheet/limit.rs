@@ -7,8 +7,9 @@
 //! Enough for every controller, too little to burn anything if the build is shorted. Source: Ohm's law; the current is
 //! common practice, no source.
 
+use super::parts::THEN;
 use crate::plan::Plan;
-use alloc::format;
+use crate::quantity::said::{Filling, Phrase, Said, wordings};
 use alloc::string::String;
 
 /// Largest current of a shorted build behind the resistor, in amperes.
@@ -35,6 +36,8 @@ pub struct Limiter {
     pub rating_w: f64,
     /// The same in words, with the lamp that does it too.
     pub words: String,
+    /// The same by code.
+    pub said: Said,
 }
 
 /// Its resistance for a plan, in ohms.
@@ -50,15 +53,26 @@ pub(super) fn limiter(plan: &Plan) -> Limiter {
     let resistor_ohm = resistor_ohm(plan);
     let heat_w = full_v * full_v / resistor_ohm;
     let rating_w = RATINGS_W.into_iter().find(|rating| *rating >= 1.5 * heat_w).unwrap_or(1.5 * heat_w);
-    let lamp = if (9.0..=16.0).contains(&full_v) {
-        " A 12 V lamp of 5 W does it too: it lights up where the build is shorted."
-    } else {
-        ""
-    };
-    let words = format!(
-        "{resistor_ohm:.0} Ω, {rating_w:.0} W wire-wound: a shorted build then draws {:.2} A and heats it with {heat_w:.1} W. It \
-         gets too hot to touch.{lamp}",
-        full_v / resistor_ohm
-    );
-    Limiter { resistor_ohm, limit_a: full_v / resistor_ohm, heat_w, rating_w, words }
+    let limit_a = full_v / resistor_ohm;
+    let numbers = [
+        Filling::number(resistor_ohm, "ohm"),
+        Filling::number(rating_w, "w"),
+        Filling::up(limit_a, "a"),
+        Filling::up(heat_w, "w"),
+    ];
+    let phrase = LIMITER.with(numbers);
+    let lamp = (9.0..=16.0).contains(&full_v).then(|| LAMP.plain());
+    let phrase = Phrase::joined([Some(phrase), lamp].into_iter().flatten(), &THEN).unwrap_or_else(|| LAMP.plain());
+    Limiter { resistor_ohm, limit_a, heat_w, rating_w, words: phrase.words, said: phrase.said }
+}
+
+/// The same as a sentence.
+pub(super) fn limiter_phrase(plan: &Plan) -> Phrase {
+    let Limiter { words, said, .. } = limiter(plan);
+    Phrase { words, said }
+}
+
+wordings! {
+    LIMITER: "limiter", "{0}, {1} wire-wound: a shorted build then draws {2} and heats it with {3}. It gets too hot to touch.";
+    LAMP: "limiter_lamp", "A 12 V lamp of 5 W does it too: it lights up where the build is shorted.";
 }

@@ -14,8 +14,8 @@ use crate::part::measure::{Ammeter, Voltmeter};
 use crate::part::timing::Circuit;
 use crate::plan::Plan;
 use crate::quantity::Interval;
+use crate::quantity::said::{Filling, Phrase, Wording, wordings};
 use crate::run::build::Piece;
-use alloc::format;
 use alloc::string::String;
 
 /// One reading of the bench list.
@@ -401,34 +401,41 @@ impl Measure {
     /// Name of one reading, unique in a list.
     #[must_use]
     pub fn words(self) -> String {
-        let at = self.setting().map_or_else(String::new, |setting| format!(", setting {setting}"));
-        match self {
-            Self::FuseOhm => "resistance of the fuse".into(),
-            Self::SwitchOhm => "resistance of the closed main switch".into(),
-            Self::LoadOhm { load } => format!("resistance of load {load}, unplugged"),
-            Self::FlybackDiodeV => "diode test of the flyback diode, loads unplugged".into(),
-            Self::TapV { group } => format!("tap {group} against pack minus"),
-            Self::PackV => "pack plus against pack minus".into(),
-            Self::JackV => "plug of the charger, not plugged in".into(),
-            Self::LimitedV => "supply behind the limiting resistor, loads unplugged".into(),
-            Self::OffA => {
-                "current with the main switch off, the meter in place of the limiting resistor at pack plus".into()
-            }
-            Self::SupplyV { .. } => format!("supply under load{at}"),
-            Self::LoadV { .. } => format!("mean voltage over the loads{at}"),
-            Self::CurrentA { .. } => format!("mean current{at}"),
-            Self::LoadAloneA { load } => format!("mean current of load {load} alone, the others unplugged"),
-            Self::FrequencyHz { .. } => format!("frequency at the timer's output{at}"),
-            Self::DutyRatio { .. } => format!("duty at the timer's output{at}"),
-            Self::GroupV { group, .. } => format!("group {group} under load{at}"),
-            Self::LinkV { group, .. } => format!("drop on the joint before group {group}{at}"),
-            Self::DropV { piece, .. } => format!("drop on {}{at}", piece_words(piece)),
-            Self::HeldV => "transistor held on: main switch off, timer out, 1 kΩ from T7 to T11, main switch on".into(),
-            Self::TurnsCount { load } => format!("whether load {load} turns: 1, wrong way −1, not 0"),
-            Self::KnobOhm => "knob from end to end, or the timing resistor, timer out".into(),
-            Self::KnobDiodeV { charging: true } => "diode test of the knob's charging diode".into(),
-            Self::KnobDiodeV { charging: false } => "diode test of the knob's discharging diode".into(),
-            Self::CapacitorF => "timing capacitor, one leg lifted".into(),
+        self.phrase().words
+    }
+
+    /// Name of one reading.
+    pub(super) fn phrase(self) -> Phrase {
+        let of = |wording: Wording, which: usize| wording.with([Filling::count(which)]);
+        let name = match self {
+            Self::FuseOhm => FUSE_OHM.plain(),
+            Self::SwitchOhm => SWITCH_OHM.plain(),
+            Self::LoadOhm { load } => of(LOAD_OHM, load),
+            Self::FlybackDiodeV => FLYBACK.plain(),
+            Self::TapV { group } => of(TAP, group),
+            Self::PackV => PACK.plain(),
+            Self::JackV => JACK.plain(),
+            Self::LimitedV => LIMITED.plain(),
+            Self::OffA => OFF.plain(),
+            Self::SupplyV { .. } => SUPPLY.plain(),
+            Self::LoadV { .. } => LOAD_V.plain(),
+            Self::CurrentA { .. } => CURRENT.plain(),
+            Self::LoadAloneA { load } => of(ALONE, load),
+            Self::FrequencyHz { .. } => FREQUENCY.plain(),
+            Self::DutyRatio { .. } => DUTY.plain(),
+            Self::GroupV { group, .. } => of(GROUP, group),
+            Self::LinkV { group, .. } => of(LINK, group),
+            Self::DropV { piece, .. } => DROP.with([piece_words(piece).into()]),
+            Self::HeldV => HELD.plain(),
+            Self::TurnsCount { load } => of(TURNS, load),
+            Self::KnobOhm => KNOB.plain(),
+            Self::KnobDiodeV { charging: true } => CHARGE_DIODE.plain(),
+            Self::KnobDiodeV { charging: false } => DISCHARGE_DIODE.plain(),
+            Self::CapacitorF => CAPACITOR.plain(),
+        };
+        match self.setting() {
+            Some(setting) => AT_SETTING.with([name.into(), Filling::count(setting)]),
+            None => name,
         }
     }
 
@@ -460,14 +467,49 @@ fn knob_probes(plan: &Plan) -> Option<(At, At)> {
     }
 }
 
-fn piece_words(piece: Piece) -> &'static str {
+fn piece_words(piece: Piece) -> Wording {
     match piece {
-        Piece::FuseWay => "fuse and holder",
-        Piece::MainSwitch => "the main switch",
-        Piece::PlusLead => "the lead to the loads",
-        Piece::Transistor => "the transistor",
-        Piece::MinusLead => "the lead back",
-        Piece::Shunt => "the shunt",
-        Piece::Board => "the protection board",
+        Piece::FuseWay => FUSE_WAY,
+        Piece::MainSwitch => MAIN_SWITCH,
+        Piece::PlusLead => PLUS_LEAD,
+        Piece::Transistor => TRANSISTOR,
+        Piece::MinusLead => MINUS_LEAD,
+        Piece::Shunt => SHUNT,
+        Piece::Board => BOARD,
     }
+}
+
+wordings! {
+    FUSE_OHM: "measure_fuse", "resistance of the fuse";
+    SWITCH_OHM: "measure_switch", "resistance of the closed main switch";
+    LOAD_OHM: "measure_load", "resistance of load {0}, unplugged";
+    FLYBACK: "measure_flyback", "diode test of the flyback diode, loads unplugged";
+    TAP: "measure_tap", "tap {0} against pack minus";
+    PACK: "measure_pack", "pack plus against pack minus";
+    JACK: "measure_jack", "plug of the charger, not plugged in";
+    LIMITED: "measure_limited", "supply behind the limiting resistor, loads unplugged";
+    OFF: "measure_off", "current with the main switch off, the meter in place of the limiting resistor at pack plus";
+    SUPPLY: "measure_supply", "supply under load";
+    LOAD_V: "measure_load_v", "mean voltage over the loads";
+    CURRENT: "measure_current", "mean current";
+    ALONE: "measure_alone", "mean current of load {0} alone, the others unplugged";
+    FREQUENCY: "measure_frequency", "frequency at the timer's output";
+    DUTY: "measure_duty", "duty at the timer's output";
+    GROUP: "measure_group", "group {0} under load";
+    LINK: "measure_link", "drop on the joint before group {0}";
+    DROP: "measure_drop", "drop on {0}";
+    HELD: "measure_held", "transistor held on: main switch off, timer out, 1 kΩ from T7 to T11, main switch on";
+    TURNS: "measure_turns", "whether load {0} turns: 1, wrong way −1, not 0";
+    KNOB: "measure_knob", "knob from end to end, or the timing resistor, timer out";
+    CHARGE_DIODE: "measure_charge_diode", "diode test of the knob's charging diode";
+    DISCHARGE_DIODE: "measure_discharge_diode", "diode test of the knob's discharging diode";
+    CAPACITOR: "measure_capacitor", "timing capacitor, one leg lifted";
+    AT_SETTING: "measure_at_setting", "{0}, setting {1}";
+    FUSE_WAY: "piece_fuse_way", "fuse and holder";
+    MAIN_SWITCH: "piece_main_switch", "the main switch";
+    PLUS_LEAD: "piece_plus_lead", "the lead to the loads";
+    TRANSISTOR: "piece_transistor", "the transistor";
+    MINUS_LEAD: "piece_minus_lead", "the lead back";
+    SHUNT: "piece_shunt", "the shunt";
+    BOARD: "piece_board", "the protection board";
 }

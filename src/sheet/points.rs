@@ -13,6 +13,7 @@
 
 use crate::part::timing::Circuit;
 use crate::plan::Plan;
+use crate::quantity::said::{Filling, Phrase, wordings};
 use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
@@ -137,31 +138,36 @@ impl TestPoint {
     /// Where it is, in plain words.
     #[must_use]
     pub fn words(self) -> String {
+        self.phrase().words
+    }
+
+    /// Where it is.
+    pub(super) fn phrase(self) -> Phrase {
         let words = match self {
-            Self::PackMinus => "pack minus",
-            Self::PackPlus => "pack plus",
-            Self::AfterFuse => "after the fuse",
-            Self::AfterSwitch => "after the main switch",
-            Self::BoardPlus => "board plus, P+",
-            Self::BoardMinus => "board minus, P−",
-            Self::ControllerPlus => "controller supply plus",
-            Self::ControllerMinus => "controller supply minus, source of the transistor",
-            Self::TimerCapacitor => "timing capacitor",
-            Self::TimerOutput => "timer output",
-            Self::Gate => "gate of the transistor",
-            Self::LoadMinus => "load minus, drain of the transistor",
-            Self::LoadPlus => "load plus",
-            Self::JackPlus => "charge jack plus",
-            Self::JackMinus => "charge jack minus",
-            Self::ShuntPackSide => "shunt, pack side",
-            Self::ShuntLoadSide => "shunt, load side",
-            Self::KnobCharge => "end of the knob, charging side",
-            Self::KnobDischarge => "end of the knob, discharging side",
-            Self::TimerDischarge => "discharge pin of the timer",
-            Self::CellMinus { group } => return format!("minus of the cells of group {group}"),
-            Self::Tap { group } => return format!("tap {group}, plus of group {group}"),
+            Self::PackMinus => PACK_MINUS,
+            Self::PackPlus => PACK_PLUS,
+            Self::AfterFuse => AFTER_FUSE,
+            Self::AfterSwitch => AFTER_SWITCH,
+            Self::BoardPlus => BOARD_PLUS,
+            Self::BoardMinus => BOARD_MINUS,
+            Self::ControllerPlus => CONTROLLER_PLUS,
+            Self::ControllerMinus => CONTROLLER_MINUS,
+            Self::TimerCapacitor => TIMER_CAPACITOR,
+            Self::TimerOutput => TIMER_OUTPUT,
+            Self::Gate => GATE,
+            Self::LoadMinus => LOAD_MINUS,
+            Self::LoadPlus => LOAD_PLUS,
+            Self::JackPlus => JACK_PLUS,
+            Self::JackMinus => JACK_MINUS,
+            Self::ShuntPackSide => SHUNT_PACK_SIDE,
+            Self::ShuntLoadSide => SHUNT_LOAD_SIDE,
+            Self::KnobCharge => KNOB_CHARGE,
+            Self::KnobDischarge => KNOB_DISCHARGE,
+            Self::TimerDischarge => TIMER_DISCHARGE,
+            Self::CellMinus { group } => return CELL_MINUS.with([Filling::count(group)]),
+            Self::Tap { group } => return TAP.with([Filling::count(group)]),
         };
-        words.into()
+        words.plain()
     }
 
     /// The points that a plan has, by number.
@@ -188,4 +194,29 @@ impl TestPoint {
         let cells = (1..=plan.pack.groups.len()).map(|group| Self::CellMinus { group });
         Self::FIXED.into_iter().filter(has).chain(taps).chain(cells).collect()
     }
+}
+
+wordings! {
+    PACK_MINUS: "point_pack_minus", "pack minus";
+    PACK_PLUS: "point_pack_plus", "pack plus";
+    AFTER_FUSE: "point_after_fuse", "after the fuse";
+    AFTER_SWITCH: "point_after_switch", "after the main switch";
+    BOARD_PLUS: "point_board_plus", "board plus, P+";
+    BOARD_MINUS: "point_board_minus", "board minus, P−";
+    CONTROLLER_PLUS: "point_controller_plus", "controller supply plus";
+    CONTROLLER_MINUS: "point_controller_minus", "controller supply minus, source of the transistor";
+    TIMER_CAPACITOR: "point_timer_capacitor", "timing capacitor";
+    TIMER_OUTPUT: "point_timer_output", "timer output";
+    GATE: "point_gate", "gate of the transistor";
+    LOAD_MINUS: "point_load_minus", "load minus, drain of the transistor";
+    LOAD_PLUS: "point_load_plus", "load plus";
+    JACK_PLUS: "point_jack_plus", "charge jack plus";
+    JACK_MINUS: "point_jack_minus", "charge jack minus";
+    SHUNT_PACK_SIDE: "point_shunt_pack_side", "shunt, pack side";
+    SHUNT_LOAD_SIDE: "point_shunt_load_side", "shunt, load side";
+    KNOB_CHARGE: "point_knob_charge", "end of the knob, charging side";
+    KNOB_DISCHARGE: "point_knob_discharge", "end of the knob, discharging side";
+    TIMER_DISCHARGE: "point_timer_discharge", "discharge pin of the timer";
+    CELL_MINUS: "point_cell_minus", "minus of the cells of group {0}";
+    TAP: "point_tap", "tap {0}, plus of group {0}";
 }

@@ -127,6 +127,9 @@ fn plan(dice: &mut Dice) -> Value {
         control["driven"] = driven(dice);
     }
     let wanted_s = dice.between(600.0, 20e3);
+    let (direct_a, direct_v) = (json!(dice.between(1.0, 15.0)), json!(dice.between(6.0, 30.0)));
+    let fitted = json!({"fitted": {"direct_a": dice.maybe(direct_a), "direct_v": dice.maybe(direct_v)}});
+    let main_switch = if dice.count(0, 3) == 0 { json!("none") } else { dice.maybe(fitted) };
     let colder = dice.between(-5.0, 15.0);
     let most_parallel = if dice.count(0, 9) == 0 { 2 } else { 1 };
     json!({
@@ -134,7 +137,7 @@ fn plan(dice: &mut Dice) -> Value {
         // Mostly strings of single cells, which take the least time; the question discharge has the others.
         "pack": pack(dice, most_parallel), "protection": dice.maybe(board), "loads": loads,
         "control": dice.maybe(control), "runs": (0..dice.count(1, 4)).map(|_| run(dice)).collect::<Vec<_>>(),
-        "fuse": dice.maybe(fuse), "charging": dice.maybe(charging),
+        "fuse": dice.maybe(fuse), "main_switch": main_switch, "charging": dice.maybe(charging),
         "ambient_degc": {"low": colder, "likely": colder + 10.0, "high": colder + 25.0},
         "wanted_runtime_s": dice.maybe(json!(wanted_s)),
     })
@@ -174,13 +177,19 @@ fn control(dice: &mut Dice) -> Value {
 fn driven(dice: &mut Dice) -> Value {
     let (power_w, motor_ohm, motor_h) = (dice.interval(3.0, 25.0), dice.interval(0.5, 4.0), dice.between(1e-4, 5e-3));
     let winding = json!({"motor_ohm": dice.maybe(motor_ohm), "motor_h": dice.maybe(json!(motor_h))});
-    let machine = match dice.count(0, 3) {
+    let points =
+        json!([{"duty": 0.05, "speed_ratio": 0.3, "mean_a": 0.3}, {"duty": 1.0, "speed_ratio": 1.0, "mean_a": 1.4}]);
+    let machine = match dice.count(0, 4) {
         0 => json!({"blower": {"power_w": power_w, "at_v": 12, "drive": {"brushed": winding}}}),
         1 => {
             json!({"pump": {"power_w": power_w, "at_v": 12, "kind": {"positive_displacement": {"flow_m3_per_s": 1e-4}},
             "motor_ohm": winding["motor_ohm"], "motor_h": winding["motor_h"]}})
         }
         2 => json!({"heater": {"resistance_ohm": dice.interval(4.0, 60.0)}}),
+        3 => {
+            json!({"brushless_pump": {"power_w": power_w, "at_v": 12, "curve": {"points": points},
+            "kind": {"positive_displacement": {"flow_m3_per_s": 1e-4}}}})
+        }
         _ => json!({"electronics": {"power_w": power_w}}),
     };
     let start_v = dice.interval(1.0, 4.0);

@@ -66,8 +66,9 @@ export async function closeAll() {
   await Promise.all([...running].map((tab) => tab.close()));
 }
 
-/** Address of a copy with the probe as its first script. */
+/** Address of a copy with the probe as its first script; what a server hands out is shown as it is. */
 function watched(url, folder) {
+  if (!url.startsWith("file:")) return url;
   const html = readFileSync(fileURLToPath(url), "utf8");
   const copy = join(folder, "page.html");
   const at = html.indexOf("<head>") + "<head>".length;
@@ -145,7 +146,7 @@ export class Tab {
   }
 
   problems() {
-    return this.evaluate(() => globalThis.__problems, []);
+    return this.evaluate(() => globalThis.__problems ?? [], []);
   }
 
   requests() {

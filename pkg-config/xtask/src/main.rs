@@ -1,8 +1,9 @@
-//! `cargo xtask page | test | speed | package`: builds the page and the packages, runs every check.
+//! `cargo xtask page | embed | test | speed | package`: builds the page and the packages, runs every check.
 
 mod browsers;
 mod command;
 mod debian;
+mod embed;
 mod npm;
 mod package;
 mod page;
@@ -17,11 +18,12 @@ fn main() -> std::process::ExitCode {
     let words: Vec<&str> = words.iter().map(String::as_str).collect();
     let outcome: Outcome = match words.as_slice() {
         ["page"] => page::build().map(|page| page.print()),
+        ["embed"] => embed::build().and_then(|cores| cores.print()),
         ["test"] => test::all(&[]),
         ["test", stages @ ..] => test::all(stages),
         ["speed"] => speed::print(),
         ["package"] => package::build(),
-        _ => Err("usage: cargo xtask page | test [stage …] | speed | package".into()),
+        _ => Err("usage: cargo xtask page | embed | test [stage …] | speed | package".into()),
     };
     match outcome {
         Ok(()) => std::process::ExitCode::SUCCESS,

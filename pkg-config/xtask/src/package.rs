@@ -1,7 +1,7 @@
 //! Builds what is handed on: the npm folder and the C library; and uses them as another program would.
 
 use crate::command::{Outcome, cargo, output, program, root, run, target_folder};
-use crate::debian;
+use crate::{debian, embed};
 use crate::{npm as tools, wasm};
 use std::fs;
 use std::os::unix::fs::symlink;
@@ -37,6 +37,7 @@ pub fn npm() -> Outcome {
         fs::copy(root().join("dist/wasm").join(from), out.join(to))?;
     }
     fs::write(out.join("text.js"), format!("export const text = \"{}\";\n", wasm::packed(&bytes)?))?;
+    embed::npm(&out)?;
     for name in ["LICENSE-MIT", "LICENSE-APACHE", "README.md"] {
         fs::copy(root().join(name), out.join(name))?;
     }

@@ -46,7 +46,7 @@ pub fn build() -> Outcome<Page> {
 }
 
 /// Puts the parts into the markup and locks them by a content security policy.
-fn assemble(markup: &str, style: &str, script: &str, wasm: &str) -> Outcome<String> {
+pub fn assemble(markup: &str, style: &str, script: &str, wasm: &str) -> Outcome<String> {
     for ending in ["</script", "</style", "<!--"] {
         if script.contains(ending) || style.contains(ending) {
             return Err(format!("the script or the style holds {ending}, which ends or changes its element").into());
@@ -66,13 +66,14 @@ fn assemble(markup: &str, style: &str, script: &str, wasm: &str) -> Outcome<Stri
         ("<!-- script -->", format!("<script>{script}</script>")),
     ] {
         if html.matches(mark).count() != 1 {
-            return Err(format!("www/index.html must hold {mark} exactly once").into());
+            return Err(format!("the markup must hold {mark} exactly once").into());
         }
         html = html.replace(mark, &part);
     }
     Ok(html)
 }
 
-fn hash(text: &str) -> String {
-    STANDARD.encode(Sha256::digest(text.as_bytes()))
+/// SHA-256 as policies and integrity attributes want it.
+pub fn hash(text: impl AsRef<[u8]>) -> String {
+    STANDARD.encode(Sha256::digest(text.as_ref()))
 }

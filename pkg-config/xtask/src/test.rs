@@ -2,7 +2,7 @@
 
 use crate::browsers::{self, Browsers};
 use crate::command::{Outcome, cargo, output, program, root, run, target_folder};
-use crate::{npm, package, page, wasm};
+use crate::{embed, npm, package, page, wasm};
 use std::process::Command;
 use std::time::Instant;
 use std::{env, fs};
@@ -162,6 +162,7 @@ fn wasm_tests_named() -> Outcome<Vec<String>> {
 fn page_tests() -> Outcome {
     let browsers = browsers::all()?;
     page::build()?.print();
+    embed::build()?.print()?;
     let mut files = Vec::new();
     for entry in fs::read_dir(root().join("tests/page"))? {
         let name = entry?.file_name().to_string_lossy().into_owned();

@@ -50,7 +50,7 @@ fn compiled(profile: &str, flags: &[&str], out: &Path) -> Outcome<Vec<u8>> {
 }
 
 /// Panic messages name source files: where cargo keeps those of dependencies on this machine must not show.
-fn neutral_paths() -> Outcome<String> {
+pub fn neutral_paths() -> Outcome<String> {
     let home = std::env::var_os("CARGO_HOME").map(PathBuf::from);
     let home =
         home.or_else(|| Some(std::env::home_dir()?.join(".cargo"))).ok_or("no home folder, and no CARGO_HOME")?;

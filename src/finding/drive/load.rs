@@ -3,7 +3,8 @@
 use super::Gathered;
 use super::load_rules as rules;
 use crate::finding::{Finding, Subject};
-use crate::part::pump::{Flow, PumpKind};
+use crate::part::pump::{Flow, Pump, PumpKind};
+use crate::run::brushless_pump::BrushlessPump;
 use crate::run::driven::{Driven, Machine};
 use crate::run::knob::{KnobAnswer, KnobSetting, Starts};
 use alloc::vec::Vec;
@@ -16,8 +17,8 @@ pub(crate) fn judge(driven: &Driven, settings: &KnobAnswer, supply_v: f64, subje
         held(settings, &mut gathered);
     }
     match &driven.machine {
-        Machine::Pump(pump) => {
-            let displacement = matches!(pump.kind, PumpKind::PositiveDisplacement(_));
+        Machine::Pump(Pump { kind, .. }) | Machine::BrushlessPump(BrushlessPump { kind, .. }) => {
+            let displacement = matches!(kind, PumpKind::PositiveDisplacement(_));
             gathered.broken(if displacement { &rules::DRY_DISPLACEMENT } else { &rules::DRY }, None, None);
             flow(settings, &mut gathered);
         }

@@ -179,3 +179,23 @@ pub const ALL: [&Rule; 16] = [
     &NO_BALANCING,
     &BALANCING_SLOW,
 ];
+
+/// Every rule of this table.
+pub const RULES: &[Rule] = &[
+    MISSING,
+    MISSING_ONE,
+    WRONG_COUNT,
+    OVER_CHARGE_HIGH,
+    OVER_CHARGE_LOW,
+    OVER_DISCHARGE_DEEP,
+    OVER_DISCHARGE_LOW,
+    CONTINUOUS,
+    TRIPS_IN_USE,
+    TRIPS_AT_SURGE,
+    MISSES_SHORT,
+    FUSE_FIRST,
+    EITHER_FIRST,
+    NO_SENSOR,
+    NO_BALANCING,
+    BALANCING_SLOW,
+];

@@ -12,7 +12,7 @@
 //! the lowest gate with a longest time no time is promised. What is not published is not judged, and never counts as
 //! kept. Sources stand in [`crate::data::fuse`].
 
-mod rating;
+pub(crate) mod rating;
 
 pub(crate) use rating::carried_ratio;
 pub(crate) use rating::opens_a;
@@ -21,6 +21,7 @@ pub use rating::{FuseRating, longest_s, pulse_a2s, pulse_share_ratio, shortest_s
 use crate::data::Source;
 use crate::data::fuse::{FuseFamily, OVERLOAD_RATIO};
 use crate::error::{Check, Error};
+use crate::quantity::said::{Filling, Phrase, Said, wordings};
 use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
@@ -74,6 +75,8 @@ pub struct FuseAnswer {
     pub change: Option<FuseChange>,
     /// What must change, or what is left open, in words.
     pub change_words: String,
+    /// The same by code; nothing where nothing is left open.
+    pub change_said: Option<Said>,
     /// Where the fuse sits, and why.
     pub place_words: &'static str,
     /// Where the share of continuous load comes from.
@@ -162,12 +165,15 @@ impl FuseWish {
             Some(ratio) => self.load_a / ratio,
             None => self.load_a / row.continuous_ratio,
         };
+        let (change_words, change_said) =
+            self.change_phrase(change, open).map(|phrase| (phrase.words, phrase.said)).unzip();
         Ok(FuseAnswer {
             rating_a,
             lowest_a,
             highest_a: self.highest_a(),
             change,
-            change_words: self.change_words(change, open),
+            change_words: change_words.unwrap_or_default(),
+            change_said,
             ratings,
             place_words: PLACE_WORDS,
             continuous_source: row.continuous_source,
@@ -200,32 +206,27 @@ impl FuseWish {
         FuseChange::MoreFaultCurrent
     }
 
-    fn change_words(&self, change: Option<FuseChange>, fitting: Option<&FuseRating>) -> String {
-        match change {
-            Some(FuseChange::ThickerWireOrBranches { wire_limit_a }) => format!(
-                "No rating lies between the load ({:.2} A) and the wire ({:.2} A). Take a wire that may carry {wire_limit_a:.1} A \
-                 for good, or split the load into branches with a fuse each.",
-                self.load_a, self.wire_limit_a
-            ),
-            Some(FuseChange::SlowerFuseOrSoftStart) => {
-                "Every rating that the wire allows may open at switching on. Take a fuse \
-                of a slower kind, a softer start, or a thicker wire with a larger fuse."
-                    .into()
-            }
-            Some(FuseChange::StrongerFuse) => {
-                "The largest fault is more than this kind of fuse is known to break at direct \
-                current. Take a fuse with a larger direct-current breaking rating."
-                    .into()
-            }
-            Some(FuseChange::MoreFaultCurrent) => {
-                "The smallest fault would not open any fitting rating before the thinnest \
-                wire passes its limit. Take shorter or thicker leads, a stronger pack, or branches with smaller fuses."
-                    .into()
-            }
-            Some(FuseChange::OtherFamily) => "This kind of fuse is not made in a size that carries the load at this \
-                temperature. Take another kind, or a cooler place."
-                .into(),
-            None => fitting.map_or_else(String::new, FuseRating::open_words),
-        }
+    fn change_phrase(&self, change: Option<FuseChange>, fitting: Option<&FuseRating>) -> Option<Phrase> {
+        let phrase = match change {
+            Some(FuseChange::ThickerWireOrBranches { wire_limit_a }) => CHANGE_WIRE.with([
+                Filling::up(self.load_a, "a"),
+                Filling::down(self.wire_limit_a, "a"),
+                Filling::up(wire_limit_a, "a"),
+            ]),
+            Some(FuseChange::SlowerFuseOrSoftStart) => CHANGE_SLOWER.plain(),
+            Some(FuseChange::StrongerFuse) => CHANGE_STRONGER.plain(),
+            Some(FuseChange::MoreFaultCurrent) => CHANGE_FAULT.plain(),
+            Some(FuseChange::OtherFamily) => CHANGE_FAMILY.plain(),
+            None => return fitting.and_then(FuseRating::open_phrase),
+        };
+        Some(phrase)
     }
+}
+
+wordings! {
+    CHANGE_WIRE: "fuse_change_wire", "No rating lies between the load ({0}) and the wire ({1}). Take a wire that may carry {2} for good, or split the load into branches with a fuse each.";
+    CHANGE_SLOWER: "fuse_change_slower", "Every rating that the wire allows may open at switching on. Take a fuse of a slower kind, a softer start, or a thicker wire with a larger fuse.";
+    CHANGE_STRONGER: "fuse_change_stronger", "The largest fault is more than this kind of fuse is known to break at direct current. Take a fuse with a larger direct-current breaking rating.";
+    CHANGE_FAULT: "fuse_change_fault", "The smallest fault would not open any fitting rating before the thinnest wire passes its limit. Take shorter or thicker leads, a stronger pack, or branches with smaller fuses.";
+    CHANGE_FAMILY: "fuse_change_family", "This kind of fuse is not made in a size that carries the load at this temperature. Take another kind, or a cooler place.";
 }

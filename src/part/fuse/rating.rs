@@ -2,7 +2,7 @@
 
 use super::FuseWish;
 use crate::data::fuse::{ELEMENTS, FuseFamily, Gate, OVERLOAD_RATIO, PULSES, ResettableRow};
-use alloc::string::String;
+use crate::quantity::said::{Phrase, wordings};
 
 /// What one rating keeps; nothing where it could not be judged.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -41,18 +41,10 @@ impl FuseRating {
     }
 
     /// What is left open about a rating that fits.
-    pub(super) fn open_words(&self) -> String {
-        let open = [
-            (self.holds_surge, "whether it holds the surge"),
-            (self.breaks, "whether it breaks the largest fault at direct current"),
-            (self.opens, "whether the smallest fault opens it"),
-        ];
-        let mut words = String::new();
-        for (_, what) in open.iter().filter(|(judged, _)| judged.is_none()) {
-            words.push_str(if words.is_empty() { "Not judged: " } else { "; " });
-            words.push_str(what);
-        }
-        words
+    pub(super) fn open_phrase(&self) -> Option<Phrase> {
+        let open = [(self.holds_surge, OPEN_SURGE), (self.breaks, OPEN_BREAKS), (self.opens, OPEN_OPENS)];
+        let left = open.iter().filter(|(judged, _)| judged.is_none()).map(|(_, what)| what.plain());
+        Phrase::joined(left, &OPEN_AND).map(|left| OPEN.with([left.into()]))
     }
 }
 
@@ -219,4 +211,12 @@ pub fn pulse_a2s(peak_a: f64, time_s: f64, half_sine: bool) -> f64 {
 #[must_use]
 pub fn tripped_a(row: &ResettableRow, supply_v: f64) -> Option<f64> {
     (supply_v > 0.0 && supply_v <= row.high_v).then(|| row.tripped_w / supply_v)
+}
+
+wordings! {
+    OPEN: "fuse_open", "Not judged: {0}";
+    OPEN_AND: "fuse_open_and", "{0}; {1}";
+    OPEN_SURGE: "fuse_open_surge", "whether it holds the surge";
+    OPEN_BREAKS: "fuse_open_breaks", "whether it breaks the largest fault at direct current";
+    OPEN_OPENS: "fuse_open_opens", "whether the smallest fault opens it";
 }

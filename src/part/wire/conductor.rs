@@ -16,6 +16,7 @@ use crate::data::copper::RHO_20_OHM_MM2_PER_M;
 use crate::error::{Check, Error};
 use crate::quantity::Interval;
 use crate::quantity::gauge::Gauge;
+use crate::quantity::said::{Filling, Phrase, wordings};
 use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
@@ -209,26 +210,59 @@ impl Built {
     /// What it is, in words.
     #[must_use]
     pub fn words(&self) -> String {
-        let name = self.metal.row().name;
-        let strands = match self.strands {
-            Some(Strands::Solid) => "one wire of ",
-            Some(Strands::Stiff) => "stiff strands of ",
-            Some(Strands::Fine) => "fine strands of ",
-            None => "",
+        self.phrase().words
+    }
+
+    /// What it is.
+    pub(crate) fn phrase(&self) -> Phrase {
+        let metal = match self.metal {
+            Metal::Copper => COPPER,
+            Metal::TinnedCopper => TINNED_COPPER,
+            Metal::Aluminium => ALUMINIUM,
+            Metal::CopperCladAluminium => COPPER_CLAD,
+            Metal::Nickel => NICKEL,
+            Metal::NickelPlatedSteel => NICKEL_STEEL,
+        };
+        let stranded = match self.strands {
+            Some(Strands::Solid) => SOLID.with([metal.into()]),
+            Some(Strands::Stiff) => STIFF.with([metal.into()]),
+            Some(Strands::Fine) => FINE.with([metal.into()]),
+            None => metal.plain(),
         };
         match self.size {
             Conductor::Awg { .. } => {
-                format!("{}, {strands}{name}", self.size.gauge().map_or_else(String::new, Gauge::text))
+                let gauge = self.size.gauge().map_or_else(String::new, Gauge::text);
+                SIZE_OF.with([gauge.into(), stranded.into()])
             }
-            Conductor::Mm2 { area_mm2 } => format!("{area_mm2} mm², {strands}{name}"),
-            Conductor::Strip { width_m, thickness_m, layers } => format!(
-                "{} of {name} strip, {:.1} mm × {:.2} mm",
-                if layers == 1 { String::from("one layer") } else { format!("{layers} layers") },
-                width_m * 1e3,
-                thickness_m * 1e3
-            ),
+            Conductor::Mm2 { area_mm2 } => SIZE_OF.with([Filling::number(area_mm2, "mm2"), stranded.into()]),
+            Conductor::Strip { width_m, thickness_m, layers } => {
+                let (width, thickness) = (width_m * 1e3, thickness_m * 1e3);
+                let held = match layers {
+                    1 => STRIP_LAYER.plain(),
+                    many => STRIP_LAYERS.with([Filling::count(many as usize)]),
+                };
+                let sides = [Filling::number(width, "count"), Filling::number(thickness, "count")];
+                let [width, thickness] = sides;
+                STRIP.with([held.into(), metal.into(), width, thickness])
+            }
         }
     }
+}
+
+wordings! {
+    COPPER: "copper", "copper";
+    TINNED_COPPER: "tinned_copper", "tinned copper";
+    ALUMINIUM: "aluminium", "aluminium";
+    COPPER_CLAD: "copper_clad_aluminium", "copper-clad aluminium";
+    NICKEL: "metal_nickel", "nickel";
+    NICKEL_STEEL: "metal_nickel_plated_steel", "nickel-plated steel";
+    SOLID: "wire_solid", "one wire of {0}";
+    STIFF: "wire_stiff", "stiff strands of {0}";
+    FINE: "wire_fine", "fine strands of {0}";
+    SIZE_OF: "wire_size", "{0}, {1}";
+    STRIP_LAYER: "strip_layer", "one layer";
+    STRIP_LAYERS: "strip_layers", "{0} layers";
+    STRIP: "wire_strip", "{0} of {1} strip, {2} mm × {3} mm";
 }
 
 fn scaled(interval: Interval, by: f64) -> Interval {

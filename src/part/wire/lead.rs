@@ -11,6 +11,7 @@ use super::run::{Run, Way};
 use crate::data::conductor::{Metal, NICKEL_OR_STEEL};
 use crate::error::{Check, Error};
 use crate::quantity::Interval;
+use crate::quantity::said::Said;
 use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
@@ -41,6 +42,8 @@ pub struct RunQuestion {
 pub struct LeadAnswer {
     /// What the conductor is, in words.
     pub conductor_words: String,
+    /// The same by code.
+    pub conductor_said: Said,
     /// Which lengths were counted, in words.
     pub length_words: String,
     /// Cross-section of one conductor, in square millimetres.
@@ -169,8 +172,10 @@ impl RunQuestion {
         let copper = matches!(built.metal, Metal::Copper | Metal::TinnedCopper);
         let parallel = f64::from(run.parallel());
         let area_mm2 = run.conductor.area_mm2();
+        let conductor = built.phrase();
         LeadAnswer {
-            conductor_words: built.words(),
+            conductor_words: conductor.words,
+            conductor_said: conductor.said,
             length_words: length_words(run),
             area_mm2,
             conductor_degc,

@@ -18,6 +18,7 @@ use crate::data::conductor::Metal;
 use crate::error::Check;
 use crate::quantity::gauge::Gauge;
 use crate::quantity::order::sort_by;
+use crate::quantity::said::wordings;
 use alloc::string::String;
 use alloc::vec::Vec;
 
@@ -182,11 +183,11 @@ pub fn small_conductor_fuse_a(conductor: &Built) -> Option<WireLimit> {
         Metal::Nickel | Metal::NickelPlatedSteel => None,
     }?;
     Some(WireLimit {
-        code: "nec_240_4_d",
+        code: SMALL_CONDUCTOR.code,
         current_a,
         printed_a: Some(current_a),
         conductor_degc: 60.0,
-        condition: "largest fuse in front of a small conductor in a building",
+        condition: SMALL_CONDUCTOR.words,
         source: SMALL_SOURCE,
     })
 }
@@ -217,11 +218,11 @@ impl WireLimit {
     /// A limit that follows from the given cooling.
     pub(crate) const fn derived(current_a: f64, conductor_degc: f64) -> Self {
         Self {
-            code: "given_cooling",
+            code: GIVEN_COOLING.code,
             current_a,
             printed_a: None,
             conductor_degc,
-            condition: "where the insulation reaches its rating, alone, by the given cooling",
+            condition: GIVEN_COOLING.words,
             source: crate::data::DERIVED,
         }
     }
@@ -231,4 +232,9 @@ impl WireLimit {
     pub fn words(&self) -> String {
         alloc::format!("{:.1} A ({}; {})", self.current_a, self.condition, self.source.title)
     }
+}
+
+wordings! {
+    SMALL_CONDUCTOR: "nec_240_4_d", "largest fuse in front of a small conductor in a building";
+    GIVEN_COOLING: "given_cooling", "where the insulation reaches its rating, alone, by the given cooling";
 }

@@ -6,7 +6,7 @@ use crate::finding::Subject;
 use crate::finding::drive::{CapacitorCase, DriveCase, LoadKind, SwitchCase, judge_load};
 use crate::part::blower::BlowerDrive;
 use crate::part::decoupling::{LEAD_H_PER_M, SupplyCapacitor};
-use crate::plan::inputs::{Control, FuseChoice, Protection};
+use crate::plan::inputs::{Control, FuseChoice, MainSwitchChoice, Protection};
 use crate::plan::review::Facts;
 use crate::quantity::{End, Interval};
 use crate::run::driven::{Driven, Machine};
@@ -22,7 +22,7 @@ pub(super) fn judge(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     found.extend(case(&table.driven, &settings.rows, facts.pack.full_v, name).findings(&load));
     found.extend(judge_load(&table.driven, settings, facts.pack.full_v, &load));
     if let (Some(answer), Some(switch)) = (&facts.switch, &facts.worst_switch) {
-        let coil = matches!(table.driven.machine, Machine::Blower(_) | Machine::Pump(_) | Machine::Motor(_));
+        let coil = table.driven.machine.turns();
         let unknown = matches!(table.driven.machine, Machine::Labels { .. });
         let case = SwitchCase {
             name: "the switch".into(),
@@ -46,12 +46,13 @@ fn case(driven: &Driven, rows: &[KnobRow], supply_v: f64, name: &str) -> DriveCa
         |a: Interval, b: Interval| Interval { low: a.low.min(b.low), likely: a.likely, high: a.high.max(b.high) };
     let (load, motor_h) = kind(&driven.machine);
     let four_wire = load == LoadKind::FourWireBlower;
+    let is_measured = matches!(load, LoadKind::TwoWireBlower | LoadKind::BrushlessPump);
     DriveCase {
         name: name.into(),
         load,
         frequency_hz: told(rows).map(|setting| setting.frequency_hz).reduce(hull),
         supply_chopped: Some(!four_wire),
-        measured_curve: Some(load == LoadKind::TwoWireBlower),
+        measured_curve: Some(is_measured),
         tachometer: None,
         control_v: None,
         supply_v: Some(supply_v),
@@ -68,6 +69,7 @@ fn kind(machine: &Machine) -> (LoadKind, Option<f64>) {
             BlowerDrive::OwnElectronics(_) => (LoadKind::TwoWireBlower, None),
         },
         Machine::Pump(pump) => (LoadKind::BrushedPump, pump.motor_h),
+        Machine::BrushlessPump(_) => (LoadKind::BrushlessPump, None),
         Machine::Motor(motor) => (LoadKind::BrushedMotor, motor.motor_h),
         Machine::Led(led) => match led.limit {
             crate::part::led::LedLimit::Resistor { .. } => (LoadKind::LedString, None),
@@ -109,6 +111,11 @@ fn capacitor_case(facts: &Facts<'_>, control: &Control, capacitor: SupplyCapacit
         rated_ripple_a: control.capacitor.and_then(|buffer| buffer.rated_ripple_a),
         board_a: board.and_then(|board| board.short_circuit_a.or(board.trip_a)).map(|trip_a| trip_a.at(End::Low)),
         fuse_a2s: fuse.and_then(melting),
-        contact_a: None,
+        contact_a: facts
+            .plan
+            .main_switch
+            .as_ref()
+            .and_then(MainSwitchChoice::fitted)
+            .and_then(|switch| switch.direct_a),
     }
 }

@@ -2,6 +2,7 @@
 
 mod board;
 mod charging;
+mod diary;
 mod drive;
 mod pack;
 mod wiring;
@@ -27,6 +28,7 @@ pub(super) fn judge(facts: &Facts<'_>) -> Vec<Finding> {
     wiring::judge(facts, &mut found);
     board::judge(facts, &mut found);
     charging::judge(facts, &mut found);
+    diary::judge(facts, &mut found);
     if facts.plan.origin == Origin::Salvaged {
         found.push(rules::SALVAGED_CELLS.broken(&Subject::whole(), None, None));
     }

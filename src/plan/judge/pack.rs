@@ -2,13 +2,14 @@
 
 use super::{above, most, under};
 use crate::data::other_cells::NVPF_LIMITS;
-use crate::finding::{Finding, Subject, pack as rules};
+use crate::finding::{Finding, Subject, names, pack as rules};
 use crate::pack::Group;
 use crate::part::cell::{CellCircuit, Chemistry};
 use crate::part::timing::Outcome;
 use crate::plan::inputs::Origin;
 use crate::plan::report::TimerReport;
 use crate::plan::review::Facts;
+use crate::quantity::said::Filling;
 use alloc::format;
 use alloc::vec::Vec;
 
@@ -96,7 +97,7 @@ pub(in crate::plan) fn join_a(group: Option<&Group>, cells: &[CellCircuit]) -> O
 fn group_rules(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     let pack = &facts.plan.pack;
     for (g, group) in pack.groups.iter().enumerate().filter(|(_, group)| group.cells.len() > 1) {
-        let subject = Subject::new(format!("/pack/groups/{g}"), format!("group {}", g + 1));
+        let subject = Subject::new(format!("/pack/groups/{g}"), names::GROUP.with([Filling::count(g + 1)]));
         let limit_a =
             group.cells.iter().map(|cell| super::charge_limit_a(&facts.chemistries, cell)).fold(f64::MAX, f64::min);
         match facts.pack.groups.get(g).and_then(|report| report.join_a) {

@@ -5,7 +5,7 @@ use crate::data::fuse::FuseFamily;
 use crate::finding::{Finding, Rule, Subject, wiring};
 use crate::part::fuse::{FuseRating, FuseWish};
 use crate::part::wire::{LeadAnswer, Run, TemperatureFrom};
-use crate::plan::inputs::{Fuse, FuseChoice};
+use crate::plan::inputs::{Fuse, FuseChoice, MainSwitchChoice};
 use crate::plan::report::WireReport;
 use crate::plan::review::Facts;
 use alloc::format;
@@ -16,6 +16,7 @@ const CARRIES_RATIO: f64 = crate::data::fuse::CONTINUOUS_UL_RATIO;
 
 pub(super) fn judge(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     wires(facts, found);
+    main_switch(facts, found);
     let subject = Subject::new("/fuse", "the fuse");
     match &facts.plan.fuse {
         None => found.push(wiring::NO_FUSE.not_judged(&subject, "fuse")),
@@ -61,6 +62,28 @@ fn wires(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         if let (Some(drop_ratio), Some(wanted_ratio)) = (wire.drop_ratio, run.wanted_drop_ratio) {
             above(found, &wiring::WIRE_DROP, &subject, drop_ratio, wanted_ratio);
         }
+    }
+}
+
+fn main_switch(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+    let subject = Subject::new("/main_switch", "the main switch");
+    let switch = match &facts.plan.main_switch {
+        None => return found.push(wiring::SWITCH_MISSING.not_judged(&subject, "main_switch")),
+        Some(MainSwitchChoice::None) => return found.push(wiring::SWITCH_MISSING.broken(&subject, None, None)),
+        Some(MainSwitchChoice::Fitted(switch)) => switch,
+    };
+    let highest_a = most(facts, |run| run.peak_a).max(facts.surge_a().unwrap_or(0.0));
+    match switch.direct_a {
+        Some(direct_a) if highest_a > direct_a => above(found, &wiring::SWITCH_CURRENT, &subject, highest_a, direct_a),
+        Some(_) if facts.surge_a().is_none() => {
+            found.push(wiring::SWITCH_CURRENT.not_judged(&subject, "surge_a of every load"));
+        }
+        Some(_) => {}
+        None => found.push(wiring::SWITCH_CURRENT.not_judged(&subject, "direct_a")),
+    }
+    match switch.direct_v {
+        Some(direct_v) => above(found, &wiring::SWITCH_VOLTAGE, &subject, facts.pack.full_v, direct_v),
+        None => found.push(wiring::SWITCH_VOLTAGE.not_judged(&subject, "direct_v")),
     }
 }
 

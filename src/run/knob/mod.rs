@@ -10,6 +10,7 @@ mod runtimes;
 pub use answer::{
     HeldShaft, KnobAnswer, KnobRow, KnobSetting, LowestDuty, Starts, StartsOver, Tolerance, ToleranceEffect,
 };
+pub use runtimes::APPROXIMATED;
 pub(crate) use runtimes::{Settings, runtimes};
 
 use crate::data::diode::Diode;

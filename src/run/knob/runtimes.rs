@@ -18,7 +18,7 @@ use crate::run::stepper::{Moment, PackCircuit, Stepper};
 use alloc::vec::Vec;
 
 /// What the table says about it.
-pub(super) const APPROXIMATED: &str = "Runtimes between positions that were run, no more than 2 % apart in charge, are \
+pub const APPROXIMATED: &str = "Runtimes between positions that were run, no more than 2 % apart in charge, are \
                                        read between them: the low end from the smaller charge less 1 %. Mean current \
                                        and power are those of the half-full pack.";
 

@@ -5,7 +5,7 @@ use super::{Chart, ChartColumn};
 use crate::pack::Group;
 use crate::plan::report::GroupReport;
 use crate::plan::{Plan, Report};
-use crate::sheet::basis::shown;
+use crate::quantity::said::{Filling, Wording, wordings};
 use crate::sheet::drawing::{Anchor, Ink, fitted, text_width};
 use alloc::format;
 use alloc::vec::Vec;
@@ -34,13 +34,10 @@ pub(super) fn chart(plan: &Plan, report: &Report) -> Chart {
     plot.line(Ink::Third, alloc::vec![[x.at(weakest), top], [x.at(weakest), bottom]]);
     plot.text(RIGHT, bottom + 27.0, Anchor::Right, Ink::Text, "charge, Ah; dots: the weakest group");
     let unused = groups.iter().map(|group| total_ah(group) - weakest).sum::<f64>();
-    let words = format!(
-        "The weakest group holds {} between full and floor; the others leave {} unused together.",
-        shown(weakest, "ah"),
-        shown(unused, "ah")
-    );
+    let phrase = GROUPS.with([Filling::number(weakest, "ah"), Filling::number(unused, "ah")]);
     let title = format!("Groups of {}", report.name);
-    Chart { drawing: plot.drawing(&title, bottom + 36.0), words, table: table(groups, weakest) }
+    let (words, said) = (phrase.words, Some(phrase.said));
+    Chart { drawing: plot.drawing(&title, bottom + 36.0), words, said, table: table(groups, weakest) }
 }
 
 fn total_ah(group: &GroupReport) -> f64 {
@@ -64,15 +61,23 @@ fn bar(plot: &mut Plot, x: &Axis, y: f64, group: &GroupReport, cells: &Group, we
 }
 
 fn table(groups: &[GroupReport], weakest: f64) -> Vec<ChartColumn> {
-    let column = |code, words, of: &dyn Fn(&GroupReport, usize) -> f64| ChartColumn {
+    let column = |code, wording: Wording, of: &dyn Fn(&GroupReport, usize) -> f64| ChartColumn {
         code,
-        words,
+        words: wording.words,
         values: groups.iter().enumerate().map(|(g, group)| Some(of(group, g))).collect(),
     };
     alloc::vec![
-        column("group", "group from the negative end", &|_, g| (g + 1) as f64),
-        column("cells", "cells", &|group, _| group.cell_capacity_ah.len() as f64),
-        column("capacity_ah", "likely charge, Ah", &|group, _| total_ah(group)),
-        column("unused_ah", "never used, Ah", &|group, _| total_ah(group) - weakest),
+        column("group", GROUP, &|_, g| (g + 1) as f64),
+        column("cells", CELLS, &|group, _| group.cell_capacity_ah.len() as f64),
+        column("capacity_ah", CAPACITY_AH, &|group, _| total_ah(group)),
+        column("unused_ah", UNUSED_AH, &|group, _| total_ah(group) - weakest),
     ]
+}
+
+wordings! {
+    GROUPS: "chart_groups", "The weakest group holds {0} between full and floor; the others leave {1} unused together.";
+    GROUP: "column_group", "group from the negative end";
+    CELLS: "column_cells", "cells";
+    CAPACITY_AH: "column_capacity_ah", "likely charge, Ah";
+    UNUSED_AH: "column_unused_ah", "never used, Ah";
 }

@@ -1,6 +1,7 @@
 //! Charts in print colours, each with the same numbers as a table.
 
 mod axes;
+mod diary;
 mod groups;
 mod run;
 mod settings;
@@ -9,6 +10,8 @@ use super::basis::Basis;
 use super::drawing::Drawing;
 use crate::error::Error;
 use crate::plan::{Plan, Report};
+use crate::quantity::said::{Said, Wording};
+use crate::run::diary::DiaryFacts;
 use alloc::string::String;
 use alloc::vec::Vec;
 
@@ -17,7 +20,7 @@ use alloc::vec::Vec;
 #[cfg_attr(feature = "serde", derive(serde::Serialize))]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct ChartColumn {
-    /// The quantity, as named everywhere.
+    /// The quantity, as named everywhere; with `column_` before it the code of its words.
     pub code: &'static str,
     /// The same in plain English with its unit.
     pub words: &'static str,
@@ -34,6 +37,8 @@ pub struct Chart {
     pub drawing: Drawing,
     /// What it says, in plain English.
     pub words: String,
+    /// The same by code.
+    pub said: Option<Said>,
     /// The same numbers, column by column.
     pub table: Vec<ChartColumn>,
 }
@@ -76,8 +81,19 @@ pub fn run_chart(report: &Report) -> Chart {
     run::chart(report)
 }
 
+/// Voltages of a diary over the days; nothing without an entry.
+#[must_use]
+pub fn diary_drawing(name: &str, facts: &DiaryFacts) -> Option<Drawing> {
+    diary::drawing(name, facts)
+}
+
 /// Runtime over the places of the knob; nothing where there are none.
 #[must_use]
 pub fn settings_chart(report: &Report) -> Option<Chart> {
     settings::chart(report)
+}
+
+/// Every sentence of the charts.
+pub(crate) fn sentences() -> [&'static [Wording]; 3] {
+    [run::WORDINGS, groups::WORDINGS, settings::WORDINGS]
 }

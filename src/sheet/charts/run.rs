@@ -3,9 +3,9 @@
 use super::axes::{Axis, LEFT, Plot, RIGHT};
 use super::{Chart, ChartColumn};
 use crate::plan::Report;
+use crate::quantity::said::{Filling, Wording, wordings};
 use crate::quantity::text::{Rounding, clock};
 use crate::run::discharge::{EndedBy, OverTime};
-use crate::sheet::basis::shown;
 use crate::sheet::drawing::{Anchor, Ink, fitted};
 use alloc::format;
 use alloc::vec::Vec;
@@ -41,17 +41,17 @@ pub(super) fn chart(report: &Report) -> Chart {
     plot.text(LEFT, upper - 6.0, Anchor::Left, Ink::Text, "charge left in the emptiest cell, %");
     plot.down(&x, lower, lower, true);
     plot.text(RIGHT, lower + 27.0, Anchor::Right, Ink::Text, &format!("time, {unit}"));
-    let words = format!(
-        "Likely run of {}: {}, ended by {}. In the worst corner {}. It starts at {} and ends at {} at the loads.",
-        report.name,
-        clock(run.runtime_s, Rounding::Down),
-        ended(run.ended_by),
-        clock(report.runtime.runtime_s.low, Rounding::Down),
-        shown(run.start_load_v, "v"),
-        shown(run.end_load_v, "v")
-    );
+    let phrase = RUN.with([
+        report.name.as_str().into(),
+        Filling::clock(run.runtime_s),
+        ended(run.ended_by).into(),
+        Filling::clock(report.runtime.runtime_s.low),
+        Filling::number(run.start_load_v, "v"),
+        Filling::number(run.end_load_v, "v"),
+    ]);
     let title = format!("Run of {}", report.name);
-    Chart { drawing: plot.drawing(&title, lower + 36.0), words, table: table(series) }
+    let (words, said) = (phrase.words, Some(phrase.said));
+    Chart { drawing: plot.drawing(&title, lower + 36.0), words, said, table: table(series) }
 }
 
 fn voltage(plot: &mut Plot, series: &OverTime, time: &[f64], x: &Axis, (upper, lower): (f64, f64)) {
@@ -74,15 +74,15 @@ fn curve(plot: &mut Plot, values: &[f64], time: &[f64], x: &Axis, y: &Axis, ink:
     plot.line(ink, values.iter().zip(time).map(|(value, time)| [x.at(*time), y.at(*value)]).collect());
 }
 
-fn ended(by: EndedBy) -> &'static str {
+fn ended(by: EndedBy) -> Wording {
     match by {
-        EndedBy::GroupFloor => "the weakest group at its floor",
-        EndedBy::ProtectionCutOff => "the protection board",
-        EndedBy::OverCurrent => "the protection board, at too much current",
-        EndedBy::LoadDropOut => "the load's drop-out voltage",
-        EndedBy::NoOperatingPoint => "a load that asks for more than the pack can give",
-        EndedBy::TimeLimit => "the longest time that is looked at",
-        EndedBy::NotFollowed => "values so far apart that it could not be followed further",
+        EndedBy::GroupFloor => GROUP_FLOOR,
+        EndedBy::ProtectionCutOff => PROTECTION_CUT_OFF,
+        EndedBy::OverCurrent => OVER_CURRENT,
+        EndedBy::LoadDropOut => LOAD_DROP_OUT,
+        EndedBy::NoOperatingPoint => NO_OPERATING_POINT,
+        EndedBy::TimeLimit => TIME_LIMIT,
+        EndedBy::NotFollowed => NOT_FOLLOWED,
     }
 }
 
@@ -93,13 +93,29 @@ fn table(series: &OverTime) -> Vec<ChartColumn> {
         (0..rows).map(|row| values.get(if rows > 1 { row * last / (rows - 1) } else { 0 }).copied()).collect()
     };
     [
-        ("time_s", "time, s", &series.time_s),
-        ("pack_v", "voltage of the pack, V", &series.pack_v),
-        ("load_v", "voltage at the loads, V", &series.load_v),
-        ("mean_a", "mean current, A", &series.mean_a),
-        ("soc_ratio", "charge left in the emptiest cell, share", &series.soc_ratio),
+        ("time_s", TIME_S, &series.time_s),
+        ("pack_v", PACK_V, &series.pack_v),
+        ("load_v", LOAD_V, &series.load_v),
+        ("mean_a", MEAN_A, &series.mean_a),
+        ("soc_ratio", SOC_RATIO, &series.soc_ratio),
     ]
     .into_iter()
-    .map(|(code, words, values)| ChartColumn { code, words, values: picked(values) })
+    .map(|(code, wording, values)| ChartColumn { code, words: wording.words, values: picked(values) })
     .collect()
+}
+
+wordings! {
+    RUN: "chart_run", "Likely run of {0}: {1}, ended by {2}. In the worst corner {3}. It starts at {4} and ends at {5} at the loads.";
+    GROUP_FLOOR: "ended_by_group_floor", "the weakest group at its floor";
+    PROTECTION_CUT_OFF: "ended_by_protection_cut_off", "the protection board";
+    OVER_CURRENT: "ended_by_over_current", "the protection board, at too much current";
+    LOAD_DROP_OUT: "ended_by_load_drop_out", "the load's drop-out voltage";
+    NO_OPERATING_POINT: "ended_by_no_operating_point", "a load that asks for more than the pack can give";
+    TIME_LIMIT: "ended_by_time_limit", "the longest time that is looked at";
+    NOT_FOLLOWED: "ended_by_not_followed", "values so far apart that it could not be followed further";
+    TIME_S: "column_time_s", "time, s";
+    PACK_V: "column_pack_v", "voltage of the pack, V";
+    LOAD_V: "column_load_v", "voltage at the loads, V";
+    MEAN_A: "column_mean_a", "mean current, A";
+    SOC_RATIO: "column_soc_ratio", "charge left in the emptiest cell, share";
 }

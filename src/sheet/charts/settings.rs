@@ -4,12 +4,12 @@ use super::axes::{Axis, LEFT, Plot, RIGHT};
 use super::{Chart, ChartColumn};
 use crate::plan::Report;
 use crate::quantity::order::sort_by;
-use crate::quantity::text::{Rounding, clock};
+use crate::quantity::said::{Filling, Phrase, Wording, wordings};
 use crate::quantity::{End, Interval};
 use crate::run::knob::{KnobRow, KnobSetting};
 use crate::sheet::drawing::{Anchor, Ink, fitted};
+use crate::sheet::parts::THEN;
 use alloc::format;
-use alloc::string::String;
 use alloc::vec::Vec;
 
 pub(super) fn chart(report: &Report) -> Option<Chart> {
@@ -42,44 +42,53 @@ pub(super) fn chart(report: &Report) -> Option<Chart> {
         plot.circle(Ink::Mark, likely(place), 3.0);
     }
     plot.text(RIGHT, bottom + 27.0, Anchor::Right, Ink::Text, "place of the knob, %");
-    let words = words(&told, places.len());
+    let (words, said) = phrase(&told, places.len()).map(|phrase| (phrase.words, phrase.said)).unzip();
     let title = format!("Settings of {}", report.name);
-    Some(Chart { drawing: plot.drawing(&title, bottom + 36.0), words, table: table(&places) })
+    Some(Chart {
+        drawing: plot.drawing(&title, bottom + 36.0),
+        words: words.unwrap_or_default(),
+        said,
+        table: table(&places),
+    })
 }
 
 fn table(places: &[&KnobRow]) -> Vec<ChartColumn> {
-    let column = |code, words, of: &dyn Fn(&KnobSetting) -> Option<f64>| ChartColumn {
+    let column = |code, wording: Wording, of: &dyn Fn(&KnobSetting) -> Option<f64>| ChartColumn {
         code,
-        words,
+        words: wording.words,
         values: places.iter().map(|place| place.setting.as_ref().and_then(of)).collect(),
     };
     let wiper_ratio = ChartColumn {
         code: "wiper_ratio",
-        words: "place of the knob, share",
+        words: WIPER_RATIO.words,
         values: places.iter().map(|place| Some(place.wiper_ratio)).collect(),
     };
     let runtime = |setting: &KnobSetting, end: End| setting.runtime_s.map(|runtime_s| runtime_s.at(end));
     alloc::vec![
         wiper_ratio,
-        column("duty", "likely duty, share", &|setting| Some(setting.duty.likely)),
-        column("runtime_low_s", "runtime at least, s", &|setting| runtime(setting, End::Low)),
-        column("runtime_s", "likely runtime, s", &|setting| runtime(setting, End::Likely)),
-        column("runtime_high_s", "runtime at most, s", &|setting| runtime(setting, End::High)),
+        column("duty", DUTY, &|setting| Some(setting.duty.likely)),
+        column("runtime_low_s", RUNTIME_LOW_S, &|setting| runtime(setting, End::Low)),
+        column("runtime_s", RUNTIME_S, &|setting| runtime(setting, End::Likely)),
+        column("runtime_high_s", RUNTIME_HIGH_S, &|setting| runtime(setting, End::High)),
     ]
 }
 
-fn words(told: &[(f64, Interval)], places: usize) -> String {
+fn phrase(told: &[(f64, Interval)], places: usize) -> Option<Phrase> {
     let silent = places - told.len().min(places);
-    let missing =
-        if silent > 0 { format!(" At {silent} places the timer does not run: no number.") } else { String::new() };
-    match (told.first(), told.last()) {
-        (Some((low, first)), Some((high, last))) => format!(
-            "At {:.0} % of the knob it runs at least {}, at {:.0} % at least {}.{missing}",
-            100.0 * low,
-            clock(first.low, Rounding::Down),
-            100.0 * high,
-            clock(last.low, Rounding::Down)
-        ),
-        _ => missing,
-    }
+    let missing = (silent > 0).then(|| SILENT.with([Filling::count(silent)]));
+    let ends = told.first().zip(told.last()).map(|((low, first), (high, last))| {
+        let (low, high) = (Filling::number(*low, "ratio"), Filling::number(*high, "ratio"));
+        SETTINGS.with([low, Filling::clock(first.low), high, Filling::clock(last.low)])
+    });
+    Phrase::joined([ends, missing].into_iter().flatten(), &THEN)
+}
+
+wordings! {
+    SETTINGS: "chart_settings", "At {0} of the knob it runs at least {1}, at {2} at least {3}.";
+    SILENT: "chart_settings_silent", "At {0} places the timer does not run: no number.";
+    DUTY: "column_duty", "likely duty, share";
+    RUNTIME_LOW_S: "column_runtime_low_s", "runtime at least, s";
+    RUNTIME_S: "column_runtime_s", "likely runtime, s";
+    RUNTIME_HIGH_S: "column_runtime_high_s", "runtime at most, s";
+    WIPER_RATIO: "column_wiper_ratio", "place of the knob, share";
 }

@@ -19,11 +19,13 @@ use super::fault::{Fault, FaultKind};
 use super::list::measures;
 use super::measure::{BenchMeter, BenchStage, Measure};
 use super::model::{Case, Model};
+use super::parts::THEN;
 use crate::error::{Check, Error};
 use crate::finding::Urgency;
 use crate::part::cell::Chemistries;
 use crate::plan::Plan;
 use crate::quantity::order::{sort_by, sort_numbers};
+use crate::quantity::said::{Filling, Phrase, Said, Wording, wordings};
 use alloc::string::String;
 use alloc::vec::Vec;
 use fit::{Fitted, Readings, Screen, Screened, fit, residual};
@@ -110,8 +112,12 @@ pub struct Explanation {
     pub size_unit: &'static str,
     /// What it is, in plain words.
     pub words: String,
+    /// The same by code.
+    pub said: Said,
     /// What to do.
     pub remedy: &'static str,
+    /// Code of what to do.
+    pub remedy_code: &'static str,
     /// Whether the remedy is to disconnect now.
     pub disconnect_now: bool,
     /// Probability among everything on the list.
@@ -159,6 +165,8 @@ pub struct DiagnosisAnswer {
     pub next: Option<SplittingReading>,
     /// What to do next, in plain words.
     pub words: String,
+    /// The same by code.
+    pub said: Option<Said>,
 }
 
 impl Diagnosis {
@@ -255,17 +263,18 @@ fn answer(model: &Model<'_>, readings: &[BenchReading], all: &[Measure]) -> Diag
     for one in &mut explanations {
         let low = |place| Some(Fault { kind: FaultKind::GroupLow, place });
         if given_up.is_some_and(|group| one.fault == low(group)) {
-            (one.remedy, one.disconnect_now) = (GIVEN_UP_REMEDY, true);
+            (one.remedy, one.remedy_code, one.disconnect_now) = (GIVEN_UP_REMEDY.words, GIVEN_UP_REMEDY.code, true);
         }
     }
     let disconnect_now = given_up.is_some() || explanations.first().is_some_and(|first| first.disconnect_now);
-    let mut words = words(&explanations, tied, unexplained, next.as_ref());
+    let mut phrase = said(&explanations, tied, unexplained, next.as_ref());
     if let Some(group) = given_up.filter(|_| explanations.first().is_some_and(|first| !first.disconnect_now)) {
-        words = alloc::format!(
-            "Group {group} is under the voltage at which its cells are given up. {GIVEN_UP_REMEDY} {words}"
-        );
+        let flat = GIVEN_UP.with([Filling::count(group), GIVEN_UP_REMEDY.into()]);
+        phrase = Phrase::joined([Some(flat), phrase].into_iter().flatten(), &THEN);
     }
-    DiagnosisAnswer { explanations, tied, disconnect_now, unexplained, next, words }
+    let (words, said) = phrase.map(|phrase| (phrase.words, phrase.said)).unzip();
+    let words = words.unwrap_or_default();
+    DiagnosisAnswer { explanations, tied, disconnect_now, unexplained, next, words, said }
 }
 
 /// Every explanation fitted, with its prior; and the healthy build.
@@ -316,8 +325,10 @@ fn weigh(fitted: Fitted, faults: &[Fault], healthy_evidence: f64) -> Weighed {
 }
 
 /// What to do with a group under the voltage at which its cells are given up. Common practice, no source.
-const GIVEN_UP_REMEDY: &str =
-    "Disconnect now: fuse out, charger off. Do not charge it: take its cells out and hand them in.";
+const GIVEN_UP_REMEDY: Wording = Wording::new(
+    "remedy_given_up",
+    "Disconnect now: fuse out, charger off. Do not charge it: take its cells out and hand them in.",
+);
 
 /// The first lithium group whose taps lie closer together than its cells may be and still be used.
 fn given_up(plan: &Plan, readings: &[BenchReading]) -> Option<usize> {
@@ -396,14 +407,16 @@ fn explanation(
     let speaks_against = evidence.iter().rev().filter(|one| one.log_odds < -0.5).take(4).cloned().collect();
     evidence.retain(|one| one.log_odds > 0.5);
     evidence.truncate(4);
+    let phrase = fitted.fault.map_or_else(|| HEALTHY.plain(), |fault| fault.phrase(model.plan));
+    let remedy = row.map_or(GO_ON, |row| row.remedy);
     Explanation {
         fault: fitted.fault,
         size: row.and_then(|row| row.size).map(|_| fitted.size),
         size_unit: row.and_then(|row| row.size).map_or("", |size| size.unit),
-        words: fitted
-            .fault
-            .map_or_else(|| "The readings agree with the build as planned.".into(), |fault| fault.words(model.plan)),
-        remedy: row.map_or("Go on with the next step of the list.", |row| row.remedy),
+        words: phrase.words,
+        said: phrase.said,
+        remedy: remedy.words,
+        remedy_code: remedy.code,
         disconnect_now: one.stop,
         share_ratio,
         speaks_for: evidence,
@@ -438,29 +451,41 @@ fn splitting(model: &Model<'_>, list: &[Weighed], taken: &[Measure], all: &[Meas
     best
 }
 
-fn words(explanations: &[Explanation], tied: usize, unexplained: bool, next: Option<&SplittingReading>) -> String {
-    let mut words = String::new();
-    let Some(first) = explanations.first() else { return words };
-    if unexplained {
-        words.push_str(
-            "No fault of the list explains all readings. Take the worst ones again; if they stay, disconnect and look. \
-             The best of the list: ",
-        );
+/// What to do next.
+fn said(
+    explanations: &[Explanation],
+    tied: usize,
+    unexplained: bool,
+    next: Option<&SplittingReading>,
+) -> Option<Phrase> {
+    let first = explanations.first()?;
+    let fault = |one: &Explanation| Phrase { words: one.words.clone(), said: one.said.clone() };
+    let remedy = Wording::new(first.remedy_code, first.remedy);
+    let best = THEN.with([fault(first).into(), remedy.into()]);
+    let best = if unexplained { UNEXPLAINED.with([best.into()]) } else { best };
+    if tied < 2 {
+        return Some(best);
     }
-    words.push_str(&first.words);
-    words.push(' ');
-    words.push_str(first.remedy);
-    if tied > 1 {
-        words.push_str(" Not told apart by these readings: ");
-        for other in explanations.iter().take(tied).skip(1) {
-            words.push_str(&other.words);
-            words.push(' ');
-        }
-        if let Some(next) = next {
-            words.push_str(if first.disconnect_now { "With the fuse out, measure next: " } else { "Measure next: " });
-            words.push_str(&next.words);
-            words.push('.');
-        }
-    }
-    words
+    let others = Phrase::joined(explanations.iter().take(tied).skip(1).map(fault), &THEN);
+    let others = others.map(|others| NOT_APART.with([others.into()]));
+    let next = next.map(|next| {
+        let wording = if first.disconnect_now { FUSE_OUT_NEXT } else { NEXT };
+        wording.with([next.measure.phrase().into()])
+    });
+    Phrase::joined([Some(best), others, next].into_iter().flatten(), &THEN)
+}
+
+wordings! {
+    HEALTHY: "diagnosis_healthy", "The readings agree with the build as planned.";
+    GO_ON: "remedy_go_on", "Go on with the next step of the list.";
+    UNEXPLAINED: "diagnosis_unexplained", "No fault of the list explains all readings. Take the worst ones again; if they stay, disconnect and look. The best of the list: {0}";
+    NOT_APART: "diagnosis_not_apart", "Not told apart by these readings: {0}";
+    FUSE_OUT_NEXT: "diagnosis_next_fuse_out", "With the fuse out, measure next: {0}.";
+    NEXT: "diagnosis_next", "Measure next: {0}.";
+    GIVEN_UP: "diagnosis_given_up", "Group {0} is under the voltage at which its cells are given up. {1}";
+}
+
+/// Every sentence of the search.
+pub(crate) fn sentences() -> [&'static [Wording]; 2] {
+    [WORDINGS, &[GIVEN_UP_REMEDY]]
 }

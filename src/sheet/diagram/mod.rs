@@ -24,6 +24,7 @@ use crate::error::Error;
 use crate::finding::charging::ChargeTerminals;
 use crate::plan::Plan;
 use crate::quantity::order::sort_by_key;
+use crate::quantity::said::{Filling, Phrase, Said, wordings};
 use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
@@ -59,7 +60,7 @@ pub struct Connection {
 }
 
 /// A test point of the diagram.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize))]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct PointShown {
@@ -69,6 +70,8 @@ pub struct PointShown {
     pub number: usize,
     /// Where it is.
     pub words: String,
+    /// The same by code.
+    pub said: Said,
 }
 
 /// The wiring diagram.
@@ -86,6 +89,8 @@ pub struct Diagram {
     pub points: Vec<PointShown>,
     /// What must be known beside the drawing.
     pub notes: Vec<String>,
+    /// The same by code.
+    pub notes_said: Vec<Said>,
     /// Source of the symbols.
     pub symbols_source: Source,
 }
@@ -179,47 +184,27 @@ impl<'a> Sheet<'a> {
         self.parts.marked(mark).is_some()
     }
 
-    fn notes(&self) -> Vec<String> {
+    fn notes(&self) -> Vec<Phrase> {
         let basis = self.basis;
-        let mut notes: Vec<String> = Vec::new();
+        let mut notes: Vec<Phrase> = Vec::new();
         if !basis.ready() {
-            notes.push(format!(
-                "{} {} stop rules are broken or not judged: see the findings.",
-                basis.report.verdict_words,
-                basis.stops()
-            ));
+            notes.push(NOT_READY.with([basis.report.verdict.wording().into(), Filling::count(basis.stops())]));
         }
         let says = |place: Option<bool>| place == Some(false);
         if says(
             basis.plan.fuse.as_ref().and_then(crate::plan::FuseChoice::fitted).and_then(|fuse| fuse.first_at_positive),
         ) {
-            notes.push(
-                "The plan has the fuse elsewhere; it is drawn where it must be: at the pack's plus, before everything."
-                    .into(),
-            );
+            notes.push(FUSE_ELSEWHERE.plain());
         }
         if basis.plan.charging.as_ref().is_some_and(|charging| charging.terminals == Some(ChargeTerminals::Cells)) {
-            notes.push(
-                "The plan has the jack at the cells; it is drawn where it must be: at the board's charge terminals."
-                    .into(),
-            );
+            notes.push(JACK_ELSEWHERE.plain());
         }
-        notes.push(
-            "Lines that cross without a dot are not joined. Numbers in circles are the test points of the bench list."
-                .into(),
-        );
-        notes.push("A board without charge terminals of its own takes the charger at P+ and P−.".into());
-        notes.push(
-            "Balance leads: thin, each with its own small fuse or fusible resistor at the cell, or as short as can be. The one at \
-             the pack's plus goes round F1 and feeds the board when F1 is open: it needs its own fuse in any case."
-                .into(),
-        );
-        notes.push("Local codes come first, and licensed people where they ask for them.".into());
+        notes.extend([CROSSING, NO_TERMINALS, BALANCE_LEADS, LOCAL].map(Phrase::from));
         notes
     }
 
     fn finish(mut self) -> Diagram {
-        let notes = self.notes();
+        let (notes, notes_said) = self.notes().into_iter().map(|note| (note.words, note.said)).unzip();
         self.y += 6.0;
         for line in lines(
             "Crossing lines without a dot are not joined. Circles: test points of the bench list.",
@@ -232,7 +217,10 @@ impl<'a> Sheet<'a> {
         let height = self.y + 2.0;
         let mut shown = core::mem::take(&mut self.pen.shown);
         sort_by_key(&mut shown, |point| point.number());
-        let points = shown.into_iter().map(|point| PointShown { point, number: point.number(), words: point.words() });
+        let points = shown.into_iter().map(|point| {
+            let phrase = point.phrase();
+            PointShown { point, number: point.number(), words: phrase.words, said: phrase.said }
+        });
         let points = points.collect();
         let connections = core::mem::take(&mut self.pen.links);
         // As wide as on a narrow screen: 360 pixels of 1/96 inch.
@@ -246,6 +234,16 @@ impl<'a> Sheet<'a> {
             shapes: core::mem::take(&mut self.pen).shapes(),
         };
         let paper = paper::laid_out(&drawing, self.cut_y);
-        Diagram { drawing, paper, connections, points, notes, symbols_source: SYMBOLS }
+        Diagram { drawing, paper, connections, points, notes, notes_said, symbols_source: SYMBOLS }
     }
+}
+
+wordings! {
+    NOT_READY: "diagram_not_ready", "{0} {1} stop rules are broken or not judged: see the findings.";
+    FUSE_ELSEWHERE: "diagram_fuse_elsewhere", "The plan has the fuse elsewhere; it is drawn where it must be: at the pack's plus, before everything.";
+    JACK_ELSEWHERE: "diagram_jack_elsewhere", "The plan has the jack at the cells; it is drawn where it must be: at the board's charge terminals.";
+    CROSSING: "diagram_crossing", "Lines that cross without a dot are not joined. Numbers in circles are the test points of the bench list.";
+    NO_TERMINALS: "diagram_no_terminals", "A board without charge terminals of its own takes the charger at P+ and P−.";
+    BALANCE_LEADS: "diagram_balance_leads", "Balance leads: thin, each with its own small fuse or fusible resistor at the cell, or as short as can be. The one at the pack's plus goes round F1 and feeds the board when F1 is open: it needs its own fuse in any case.";
+    LOCAL: "diagram_local_codes", "Local codes come first, and licensed people where they ask for them.";
 }

@@ -23,9 +23,10 @@ use crate::finding::charging::ChargeTerminals;
 use crate::finding::{Finding, Subject, fails};
 use crate::plan::{Board, Origin, Plan};
 use crate::quantity::order::sort_by_key;
+use crate::quantity::said::{Filling, Phrase, Said, Wording};
 use crate::run::build::{BROKEN_OHM, BuildCircuit, FUSE_OPENS_RATIO, Flowing, GroupSource, Opened, Piece};
 use alloc::format;
-use alloc::string::{String, ToString};
+use alloc::string::String;
 use alloc::vec::Vec;
 
 /// Resistance that a part gains, in ohms.
@@ -63,6 +64,8 @@ pub struct FailedPart {
     pub place: usize,
     /// What it is, in plain words.
     pub words: String,
+    /// The same by code; with `_notice` and `_prevention` behind it the code is that of the other two sentences.
+    pub said: Said,
     /// Largest current that flows until something opens, in amperes.
     pub fault_high_a: f64,
     /// Current of the same failure at the empty pack, in amperes.
@@ -219,15 +222,13 @@ impl<'m> Bench<'m> {
             hot = hot_empty;
         }
         let fault_high_a = flows.on_a.max(strong.inside_a);
+        let phrase = Wording::new(row.code, row.words).with([Filling::count(place)]);
         FailedPart {
             part: row.part,
             way: row.way,
             place,
-            words: if place > 0 {
-                row.words.replace("the group", &format!("group {place}"))
-            } else {
-                row.words.to_string()
-            },
+            words: phrase.words,
+            said: phrase.said,
             fault_high_a,
             fault_low_a: weak_flows.on_a.max(weak.inside_a),
             opens,
@@ -348,7 +349,7 @@ impl<'m> Bench<'m> {
         if let Some(first) = name.get(..1).map(str::to_ascii_uppercase) {
             name.replace_range(..1, &first);
         }
-        let subject = Subject::new(path, name);
+        let subject = Subject::new(path, Phrase { words: name, said: failure.said.clone() });
         let row = FAILINGS.iter().find(|row| row.part == failure.part && row.way == failure.way)?;
         if self.charges_on(row) {
             return Some(fails::FAILS_CHARGE.broken(&subject, None, None));

@@ -11,14 +11,15 @@ mod wiring;
 pub(crate) use switch::is_bipolar;
 pub use wiring::lead_words;
 
-use super::basis::{Basis, shown_down, shown_up};
+use super::basis::Basis;
 use crate::data::marking::{Colour, MARKING_SOURCE};
 use crate::data::{COMMON_PRACTICE, Source};
 use crate::error::Error;
+use crate::part::fuse::PLACE_WORDS;
 use crate::part::marking::Marking;
 use crate::plan::Plan;
-use alloc::format;
-use alloc::string::{String, ToString};
+use crate::quantity::said::{Filling, Phrase, Said, Wording, wordings};
+use alloc::string::String;
 use alloc::vec::Vec;
 
 /// What a part is.
@@ -66,6 +67,8 @@ pub struct PartNeed {
     pub unit: &'static str,
     /// The need in plain English, rounded to the safe side; says so where it could not be judged.
     pub words: String,
+    /// The same by code.
+    pub said: Said,
 }
 
 /// One row of the list.
@@ -79,6 +82,8 @@ pub struct PartRow {
     pub kind: PartKind,
     /// What it is, in plain English.
     pub words: String,
+    /// The same by code.
+    pub said: Said,
     /// How many.
     pub count: usize,
     /// Length to cut of each, in metres, for wire.
@@ -97,6 +102,8 @@ pub struct PartRow {
     pub in_plan: bool,
     /// What it is for, and the number its needs rest on.
     pub why: String,
+    /// The same by code.
+    pub why_said: Said,
     /// Where the rule behind it comes from.
     pub source: Source,
 }
@@ -146,31 +153,62 @@ impl PartsList {
     }
 }
 
+wordings! {
+    AT_LEAST: "need_at_least", "{0} at least {1}";
+    AT_MOST: "need_at_most", "{0} at most {1}";
+    NEED_OPEN: "need_not_judged", "{0} not judged: needs {1}";
+    NOT_PREFERRED: "part_not_preferred", "{0}, not a preferred value: make it from two, or change the plan";
+    POWER_RATING: "need_power", "power rating";
+    VOLTAGE_RATING: "need_voltage", "voltage rating";
+    DC_VOLTAGE: "need_dc_voltage", "DC voltage rating";
+    DC_CURRENT: "need_dc_current", "DC current rating";
+    CURRENT_RATING: "need_current_rating", "current rating";
+    CONTINUOUS: "need_continuous_current", "continuous current";
+    REVERSE: "need_reverse_voltage", "reverse voltage";
+    LENGTH: "length_one", "one length";
+    LENGTHS: "length_many", "{0} lengths";
+}
+
+/// Where the fuse sits, and why.
+pub(super) const PLACE: Wording = Wording::new("fuse_place_words", PLACE_WORDS);
+/// One sentence after the other.
+pub(super) const THEN: Wording = Wording::new("sentences", "{0} {1}");
+/// One thing beside the other.
+pub(super) const WITH: Wording = Wording::new("listed", "{0}, {1}");
+
+/// Every sentence of the list of parts.
+pub(crate) fn sentences() -> Vec<&'static [Wording]> {
+    alloc::vec![WORDINGS, &[PLACE, THEN, WITH], control::WORDINGS, pack::WORDINGS, switch::WORDINGS, wiring::WORDINGS]
+}
+
 impl PartNeed {
     /// A rating of at least `value`.
-    fn least(code: &'static str, name: &str, value: f64, unit: &'static str) -> Self {
-        let words = format!("{name} at least {}", shown_up(value, unit));
-        Self { code, at_least: Some(value), at_most: None, unit, words }
+    fn least(code: &'static str, name: Wording, value: f64, unit: &'static str) -> Self {
+        let phrase = AT_LEAST.with([name.into(), Filling::up(value, unit)]);
+        Self { code, at_least: Some(value), at_most: None, unit, words: phrase.words, said: phrase.said }
     }
 
     /// A value of at most `value`.
-    fn most(code: &'static str, name: &str, value: f64, unit: &'static str) -> Self {
-        let words = format!("{name} at most {}", shown_down(value, unit));
-        Self { code, at_least: None, at_most: Some(value), unit, words }
+    fn most(code: &'static str, name: Wording, value: f64, unit: &'static str) -> Self {
+        let phrase = AT_MOST.with([name.into(), Filling::down(value, unit)]);
+        Self { code, at_least: None, at_most: Some(value), unit, words: phrase.words, said: phrase.said }
     }
 
     /// A need that the plan leaves open.
-    fn open(code: &'static str, name: &str, needs: &str) -> Self {
-        Self { code, at_least: None, at_most: None, unit: "", words: format!("{name} not judged: needs {needs}") }
+    fn open(code: &'static str, name: Wording, needs: Wording) -> Self {
+        let phrase = NEED_OPEN.with([name.into(), needs.into()]);
+        Self { code, at_least: None, at_most: None, unit: "", words: phrase.words, said: phrase.said }
     }
 }
 
 impl PartRow {
-    fn new(mark: impl Into<String>, kind: PartKind, words: impl Into<String>, why: impl Into<String>) -> Self {
+    fn new(mark: impl Into<String>, kind: PartKind, words: impl Into<Phrase>, why: impl Into<Phrase>) -> Self {
+        let (words, why): (Phrase, Phrase) = (words.into(), why.into());
         Self {
             mark: mark.into(),
             kind,
-            words: words.into(),
+            words: words.words,
+            said: words.said,
             count: 1,
             length_m: None,
             value: None,
@@ -179,7 +217,8 @@ impl PartRow {
             colours: Vec::new(),
             needs: Vec::new(),
             in_plan: true,
-            why: why.into(),
+            why: why.words,
+            why_said: why.said,
             source: COMMON_PRACTICE,
         }
     }
@@ -212,7 +251,7 @@ impl PartRow {
 
     /// A resistor with everything that may be printed on it.
     fn resistor(self, ohm: f64, full_v: f64) -> Self {
-        let heat = PartNeed::least("power_w", "power rating", full_v * full_v / ohm.max(1e-3), "w");
+        let heat = PartNeed::least("power_w", POWER_RATING, full_v * full_v / ohm.max(1e-3), "w");
         self.valued(ohm, "ohm").marked(&Marking::ResistorOhm(ohm)).needing([heat])
     }
 
@@ -223,7 +262,7 @@ impl PartRow {
 
     /// A capacitor with everything that may be printed on it.
     fn capacitor(self, f: f64, rated_v: f64) -> Self {
-        let rated = PartNeed::least("rated_v", "voltage rating", rated_v, "v");
+        let rated = PartNeed::least("rated_v", VOLTAGE_RATING, rated_v, "v");
         self.valued(f, "f").marked(&Marking::CapacitorF(f)).needing([rated])
     }
 
@@ -233,7 +272,8 @@ impl PartRow {
         self.printed.dedup();
         self.colours = answer.colours.unwrap_or_default();
         if answer.series.is_none() {
-            self.words.push_str(", not a preferred value: make it from two, or change the plan");
+            let phrase = NOT_PREFERRED.with([Phrase { words: self.words, said: self.said }.into()]);
+            (self.words, self.said) = (phrase.words, phrase.said);
         }
         self
     }
@@ -246,7 +286,7 @@ impl PartRow {
     }
 }
 
-/// "one cell", "2 cells".
-fn counted(count: usize, one: &str, many: &str) -> String {
-    if count == 1 { format!("one {one}") } else { [count.to_string().as_str(), many].join(" ") }
+/// One or many of the same.
+fn counted(count: usize, one: &Wording, many: &Wording) -> Phrase {
+    if count == 1 { one.plain() } else { many.with([Filling::count(count)]) }
 }

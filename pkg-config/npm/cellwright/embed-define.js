@@ -1,0 +1,5 @@
+// Makes the elements known to the document.
+
+import { define } from "./embed.js";
+
+define();
