@@ -1,7 +1,5 @@
 //! The table of questions.
 
-#![cfg_attr(slim, allow(unused_imports, dead_code))] // what only the rows left out need
-
 use super::{Errors, Node, Question, decode_own, encode};
 use crate::data::cell_sheet;
 use crate::finding::{charging, dead_cell, drive, enclosure, protection, screening, sort_bin};
@@ -16,10 +14,10 @@ use crate::run::{fit, knob, pack_charge, pack_run, profile, spread, timer_parts,
 use crate::sheet::{self, build_steps, charts, diagram, files, parts, tag};
 
 /// Rows of `name: "about", Input => Answer, solve;`, where `solve` takes `&Input` and gives a `Result` of the answer
-/// and one `Error` or a list of them. A build with `--cfg slim` holds the rows with `[slim]` alone.
+/// and one `Error` or a list of them.
 macro_rules! questions {
-    ($($([$slim:ident])? $name:ident: $about:literal, $input:ty => $answer:ty, $solve:expr $(, first $first:expr)?;)*) => {
-        &[$(#[cfg(any(not(slim) $(, $slim)?))] Question {
+    ($($name:ident: $about:literal, $input:ty => $answer:ty, $solve:expr $(, first $first:expr)?;)*) => {
+        &[$(Question {
             name: stringify!($name),
             about: $about,
             solve: |node| {
@@ -64,11 +62,11 @@ pub const QUESTIONS: &[Question] = questions! {
         plan::Plan => build_steps::BuildSteps, build_steps::BuildSteps::of, first format_first;
     charts: "Charts of a plan's run, groups and settings, each with its table",
         plan::Plan => charts::Charts, charts::Charts::of, first format_first;
-    [slim] wire_run: "What a lead loses at its working temperature, and what it may carry for how it lies",
+    wire_run: "What a lead loses at its working temperature, and what it may carry for how it lies",
         wire::RunQuestion => wire::LeadAnswer, wire::RunQuestion::answer;
     wire_size: "The smallest size of a lead that keeps a wanted drop and the limit for how it lies",
         wire::SizeQuestion => wire::SizeAnswer, wire::SizeQuestion::answer;
-    [slim] discharge: "How long a pack runs its loads, at the likely values and in both worst corners",
+    discharge: "How long a pack runs its loads, at the likely values and in both worst corners",
         pack_run::PackRun => pack_run::PackRunAnswer, pack_run::PackRun::answer;
     screen_cells: "Which found cells may be used, which are measured again, which are handed in",
         screening::Screening => screening::ScreeningAnswer, screening::Screening::answer;
@@ -95,7 +93,7 @@ pub const QUESTIONS: &[Question] = questions! {
     measure_self_discharge: "Self-discharge from two rest voltages, or what it takes to see it",
         crate::run::self_discharge::RestTest => crate::run::self_discharge::RestTestAnswer,
         crate::run::self_discharge::RestTest::answer;
-    [slim] match: "Which measured cells share a group, and how much better any arrangement could be",
+    match: "Which measured cells share a group, and how much better any arrangement could be",
         crate::pack::group::Matching => crate::finding::matched::MatchReport, crate::finding::matched::matched;
     join: "Whether two packs at unequal voltage may be tied, and what makes it safe",
         crate::run::joining::Joining => crate::run::joining::JoinAnswer, crate::run::joining::Joining::answer;
@@ -125,7 +123,7 @@ pub const QUESTIONS: &[Question] = questions! {
         timing::TimerQuestion => timing::TimerAnswer, timing::TimerQuestion::answer;
     timer_span: "What a timer does over battery, temperature and knob",
         timer_span::TimerSpan => timer_span::TimerSpanAnswer, timer_span::TimerSpan::answer;
-    [slim] timer_parts: "The best parts for a wanted frequency and duty range",
+    timer_parts: "The best parts for a wanted frequency and duty range",
         timer_parts::TimerWish => timer_parts::TimerPartsAnswer, timer_parts::TimerWish::answer;
     timer_tolerance: "How far a timer may lie from what its parts say",
         timer_spread::TimerTolerance => timer_spread::TimerToleranceAnswer, timer_spread::TimerTolerance::answer;
@@ -141,9 +139,9 @@ pub const QUESTIONS: &[Question] = questions! {
         fuse::FuseWish => fuse::FuseAnswer, fuse::FuseWish::answer;
     joint: "Drop, heat and ratings of a connector, switch contact or holder",
         joint::Joint => joint::JointAnswer, joint::Joint::answer;
-    [slim] parse: "What an entry such as 4k7 or 2,2 Ah ± 5 % says",
+    parse: "What an entry such as 4k7 or 2,2 Ah ± 5 % says",
         parse::Entry => parse::EntryReading, parse::Entry::answer;
-    [slim] format: "A number in words, such as 4.70 kΩ",
+    format: "A number in words, such as 4.70 kΩ",
         text::Writing => text::Written, text::Writing::answer;
     settings: "What each position of the knob does: duty, current, speed, flow, heat and runtime",
         knob::KnobTable => knob::KnobAnswer, knob::KnobTable::answer;

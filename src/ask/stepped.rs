@@ -7,18 +7,13 @@ use super::{Node, decode_own, encode};
 use crate::error::{Error, within};
 use crate::finding::matched::judged;
 use crate::pack::group::{EFFORT_NODES_MAX, MatchSearch};
-#[cfg(not(slim))]
 use crate::run::spread::{RuntimeDraws, RuntimeSpreadAnswer};
 use alloc::boxed::Box;
 use alloc::format;
 use alloc::vec::Vec;
 
 /// Questions that can be stepped.
-pub const STEPPED: &[&str] = &[
-    "match",
-    #[cfg(not(slim))]
-    "runtime_spread",
-];
+pub const STEPPED: &[&str] = &["match", "runtime_spread"];
 
 /// A question under way.
 ///
@@ -44,7 +39,6 @@ pub struct Stepped {
 #[derive(Clone, Debug)]
 enum Work {
     Match(Box<MatchSearch>),
-    #[cfg(not(slim))]
     Spread(Box<RuntimeDraws>),
 }
 
@@ -67,7 +61,6 @@ impl Stepped {
     pub fn begin(question: &str, input: &Node) -> Result<Self, Vec<Error>> {
         known(question)?;
         let work = match question {
-            #[cfg(not(slim))]
             "runtime_spread" => Work::Spread(Box::new(RuntimeDraws::new(&decode_own(input)?)?)),
             _ => Work::Match(Box::new(MatchSearch::new(decode_own(input)?)?)),
         };
@@ -87,7 +80,6 @@ impl Stepped {
         let count = count as u32;
         Ok(match &mut self.work {
             Work::Match(search) => encode(&search.step(count))?,
-            #[cfg(not(slim))]
             Work::Spread(draws) => encode(&draws.step(count))?,
         })
     }
@@ -100,7 +92,6 @@ impl Stepped {
     pub fn answer(&self) -> Result<Node, Vec<Error>> {
         Ok(match &self.work {
             Work::Match(search) => encode(&judged(search.matching(), search.answer()))?,
-            #[cfg(not(slim))]
             Work::Spread(draws) => {
                 let outline = draws.spread().outline()?;
                 encode(&RuntimeSpreadAnswer { outline, drawn: draws.progress() })?

@@ -7,45 +7,35 @@ use flate2::Compression;
 use flate2::write::GzEncoder;
 use std::fs;
 use std::io::Write;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 pub const TARGET: &str = "wasm32-unknown-unknown";
 
 /// Builds into `dist/wasm`; gives the Wasm's bytes.
+///
+/// Data lies above the stack: below 1 MiB its addresses take a byte less than above.
 pub fn build() -> Outcome<Vec<u8>> {
-    let out = root().join("dist/wasm");
-    let wasm = compiled("page", &[], &out)?;
-    // What wasm-bindgen cannot know: the types of questions and answers, and a function for each question.
-    for (part, file) in [("types", "cellwright.d.ts"), ("functions", "cellwright.js")] {
-        let text = output(cargo("run --quiet --locked -p cellwright --example typescript --").arg(part))?;
-        let file = out.join(file);
-        fs::write(&file, fs::read_to_string(&file)? + &text)?;
-    }
-    Ok(wasm)
-}
-
-/// Builds the Wasm that holds only the questions an article asks into `dist/wasm-slim`; gives its bytes. Its
-/// JavaScript has `ask`, `ask_text` and `Stepped`, no function for each question.
-pub fn slim() -> Outcome<Vec<u8>> {
-    compiled("slim", &["--", "--cfg", "slim"], &root().join("dist/wasm-slim"))
-}
-
-/// The Wasm of a profile with its JavaScript side, in the folder `out`.
-fn compiled(profile: &str, flags: &[&str], out: &Path) -> Outcome<Vec<u8>> {
     target(TARGET)?;
-    let mut command = cargo("rustc --locked -p cellwright --lib --crate-type cdylib --features wasm --profile");
-    command.args([profile, "--target", TARGET]).args(flags).env("CARGO_ENCODED_RUSTFLAGS", neutral_paths()?);
+    let mut command = cargo("rustc --locked -p cellwright --lib --crate-type cdylib --profile page --features wasm");
+    command.args(["--target", TARGET, "--", "-Clink-arg=-zstack-size=524288"]);
+    command.env("CARGO_ENCODED_RUSTFLAGS", neutral_paths()?);
     run(&mut command)?;
+    let out = root().join("dist/wasm");
     let mut generator = wasm_bindgen_cli_support::Bindgen::new();
-    let input = target_folder().join(TARGET).join(profile).join("cellwright.wasm");
-    generator.input_path(input).out_name("cellwright");
+    generator.input_path(target_folder().join(TARGET).join("page/cellwright.wasm")).out_name("cellwright");
     generator
         .web(true)?
         .typescript(true)
         .omit_default_module_path(true)
         .remove_name_section(true)
         .remove_producers_section(true);
-    generator.generate(out).map_err(|error| format!("wasm-bindgen: {error:#}"))?;
+    generator.generate(&out).map_err(|error| format!("wasm-bindgen: {error:#}"))?;
+    // What wasm-bindgen cannot know: the types of questions and answers, and a function for each question.
+    for (part, file) in [("types", "cellwright.d.ts"), ("functions", "cellwright.js")] {
+        let text = output(cargo("run --quiet --locked -p cellwright --example typescript --").arg(part))?;
+        let file = out.join(file);
+        fs::write(&file, fs::read_to_string(&file)? + &text)?;
+    }
     Ok(fs::read(out.join("cellwright_bg.wasm"))?)
 }
 
@@ -75,7 +65,9 @@ pub fn target(name: &str) -> Outcome {
 
 /// The Wasm as text, for a script to unpack: gzip, which browsers have known longest, then base64.
 pub fn packed(wasm: &[u8]) -> Outcome<String> {
-    Ok(STANDARD.encode(gzip(wasm)?))
+    let mut packed = Vec::new();
+    zopfli::compress(zopfli::Options::default(), zopfli::Format::Gzip, wasm, &mut packed)?;
+    Ok(STANDARD.encode(packed))
 }
 
 /// Size after gzip at its strongest.
