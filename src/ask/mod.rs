@@ -13,7 +13,7 @@ mod stepped;
 mod text;
 
 pub use decode::decode;
-use decode::decode_own;
+pub(crate) use decode::decode_own;
 pub use encode::encode;
 pub use node::{BYTES_MAX, DEPTH_MAX, Entry, Node, VALUES_MAX};
 pub use questions::QUESTIONS;

@@ -43,7 +43,7 @@ pub fn decode<T: DeserializeOwned>(node: &Node) -> Result<T, Vec<Error>> {
 
 /// As [`decode`], for the inputs of questions: their types refuse nothing by themselves, so that there is no way out
 /// but to the end, and much less code.
-pub(super) fn decode_own<T: DeserializeOwned>(node: &Node) -> Result<T, Vec<Error>> {
+pub(crate) fn decode_own<T: DeserializeOwned>(node: &Node) -> Result<T, Vec<Error>> {
     let notes = Notes::default();
     let Ok(decoded) = T::deserialize(At::<Never>::new(&Spot::whole(node, &notes)));
     notes.finish()?;
