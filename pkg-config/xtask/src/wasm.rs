@@ -10,14 +10,14 @@ use std::io::Write;
 use std::path::PathBuf;
 
 pub const TARGET: &str = "wasm32-unknown-unknown";
+/// Data lies above the stack: with half the usual stack it lies below 1 MiB, where addresses take a byte less.
+pub const LOW_DATA: &str = "-Clink-arg=-zstack-size=524288";
 
 /// Builds into `dist/wasm`; gives the Wasm's bytes.
-///
-/// Data lies above the stack: below 1 MiB its addresses take a byte less than above.
 pub fn build() -> Outcome<Vec<u8>> {
     target(TARGET)?;
     let mut command = cargo("rustc --locked -p cellwright --lib --crate-type cdylib --profile page --features wasm");
-    command.args(["--target", TARGET, "--", "-Clink-arg=-zstack-size=524288"]);
+    command.args(["--target", TARGET, "--", LOW_DATA]);
     command.env("CARGO_ENCODED_RUSTFLAGS", neutral_paths()?);
     run(&mut command)?;
     let out = root().join("dist/wasm");
