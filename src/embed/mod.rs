@@ -7,7 +7,7 @@
 
 mod memory;
 
-use crate::ask::{Node, decode_own, encode, read, refused};
+use crate::ask::{Node, decode_own, encode, read, refused, write};
 use crate::error::Error;
 use crate::reader::ReaderAnswer;
 use crate::reader::cells::ReaderCells;
@@ -65,7 +65,7 @@ pub extern "C" fn cellwright_room(length: usize) -> *mut u8 {
 #[unsafe(no_mangle)]
 pub extern "C" fn cellwright_answer(name: usize) -> usize {
     let given = core::mem::take(&mut DESK.0.borrow_mut().given);
-    let told = told(&given, name).unwrap_or_else(|errors| json(&refused(&errors)));
+    let told = told(&given, name).unwrap_or_else(|errors| write(&refused(&errors)));
     let length = told.len();
     DESK.0.borrow_mut().told = told;
     length
@@ -85,7 +85,7 @@ fn told(given: &[u8], name: usize) -> Result<String, Vec<Error>> {
     let (question, text) = (words(given.get(..name))?, words(given.get(name..))?);
     let node = read(&text)?;
     let answer = answer(&question, &node)?;
-    Ok(json(&encode(&answer)?))
+    Ok(write(&encode(&answer)?))
 }
 
 fn answer(question: &str, node: &Node) -> Result<ReaderAnswer, Vec<Error>> {
@@ -98,9 +98,4 @@ fn answer(question: &str, node: &Node) -> Result<ReaderAnswer, Vec<Error>> {
         "reader_plan" => crate::reader::plan::in_short(&decode_own(node)?),
         _ => Err(Error::other("question", "another name", "a question of this Wasm").placed("").into()),
     }
-}
-
-/// JSON text of a value without numbers that are not finite.
-fn json(node: &Node) -> String {
-    serde_json::to_string(node).unwrap_or_default()
 }
