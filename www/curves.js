@@ -72,7 +72,7 @@ function pick(places, own) {
   const holder = byId("curve-tools");
   holder.hidden = places.length < 2;
   const names = places.map((ratio) => `${words(ratio, "ratio")}${ratio === own ? ` (${TEXTS.curve_own})` : ""}`);
-  const key = JSON.stringify([names, chosen]);
+  const key = JSON.stringify([names, chosen, TEXTS.curve_at]);
   if (holder.dataset.key === key) return;
   holder.dataset.key = key;
   const select = /** @type {HTMLSelectElement} */ (make("select", { id: "curve-knob" }, ...places.map((ratio, i) => make("option", { value: String(i) }, names[i]))));

@@ -57,7 +57,7 @@ const drawings = () => {
 
 /** @param {import("./browser.mjs").Engine} engine @param {import("./browser.mjs").Options} [options] */
 async function inGerman(engine, options = {}) {
-  const page = await open(engine, { language: "de-DE", ...options });
+  const page = await open(engine, engine === "webkit" ? options : { language: "de-DE", ...options });
   await page.until(answered);
   // WebKit has no way to be told a language: there the button is pressed.
   if ((await page.evaluate(() => document.documentElement.lang)) !== "de") {
