@@ -15,6 +15,9 @@ import { state } from "./store.js";
 /** @type {{name: "load_v" | "mean_a" | "soc_ratio", unit: Unit}[]} */
 const PICTURES = [{ name: "load_v", unit: "volt" }, { name: "mean_a", unit: "ampere" }, { name: "soc_ratio", unit: "ratio" }];
 
+/** Steps of the time axis, in seconds. */
+const ROUND = [60, 300, 600, 1800, 3600, 7200, 14400, 21600, 43200, 86400, 172800, 432000, 864000];
+
 /** Time without a key before the curves are worked out anew, in milliseconds. */
 const WAIT = 250;
 
@@ -32,6 +35,18 @@ export function refreshCurves() {
   clearTimeout(timer);
   byId("curve").setAttribute("aria-busy", "true");
   timer = window.setTimeout(work, WAIT);
+}
+
+/** Takes the curves away: nothing of another plan stays. */
+export function clearCurves() {
+  clearTimeout(timer);
+  drawn = "";
+  for (const plot of plots) plot.destroy();
+  plots = [];
+  for (const id of ["curve", "curve-said", "curve-read", "curve-table"]) byId(id).replaceChildren();
+  byId("curve").setAttribute("aria-label", TEXTS.curve_name);
+  byId("curve").removeAttribute("aria-busy");
+  byId("curve-tools").hidden = true;
 }
 
 function work() {
@@ -125,7 +140,7 @@ function drawing(place, curves, name, unit, read) {
     width: Math.max(260, place.clientWidth || 260), height: 170, legend: { show: false },
     cursor: { sync: { key: "cellwright" }, drag: { x: false, y: false }, y: false },
     scales: { x: { time: false } },
-    axes: [{ ...axis, values: (_, ticks) => ticks.map((tick) => words(tick, "second")), space: 80 },
+    axes: [{ ...axis, values: (_, ticks) => ticks.map((tick) => words(tick, "second")), space: 90, incrs: ROUND },
       { ...axis, values: (_, ticks) => ticks.map((tick) => words(tick, unit)), size: 70 }],
     series: [{}, { ...thin }, { ...thin }, { stroke: accent, width: 3, points: { show: false } },
       ...(name === "load_v" ? [{ stroke: ink, width: 1.5, dash: [8, 4], points: { show: false } }] : [])],

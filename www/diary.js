@@ -160,10 +160,13 @@ const button = (key, about, change) => make("button", { type: "button", "aria-la
 /** The entries, the latest first. @param {Answer} answer */
 function list(answer) {
   const groups = state.plan.pack.groups.length;
-  const head = [TEXTS.diary_date, TEXTS.diary_state, ...Array.from({ length: groups }, (_, i) => `${TEXTS.group} ${i + 1}`), TEXTS.diary_spread, TEXTS.diary_note, TEXTS.remove];
-  const rows = [...answer.entries].reverse().map((entry) => [entry.date, TEXTS[entry.state], ...entry.group_v.map((v) => (v ? words(v.likely, "volt") : "–")),
+  const head = [TEXTS.diary_date, ...Array.from({ length: groups }, (_, i) => `${TEXTS.group} ${i + 1}`), TEXTS.diary_spread, TEXTS.diary_note, TEXTS.remove];
+  const rows = [...answer.entries].reverse().map((entry) => [`${entry.date}, ${TEXTS[entry.state]}`, ...entry.group_v.map((v) => (v ? words(v.likely, "volt", 4) : "–")),
     typeof entry.spread_v === "number" ? words(entry.spread_v, "volt") : "–", entries()[entry.place]?.note ?? "", button("remove", entry.date, () => entries().splice(entry.place, 1))]);
-  return rows.length > 0 ? [make("h3", {}, TEXTS.diary_entries), wide(TEXTS.diary_entries, head, rows)] : [];
+  if (rows.length === 0) return [];
+  const table = wide(TEXTS.diary_entries, head, rows);
+  table.classList.add("named");
+  return [make("h3", {}, TEXTS.diary_entries), table];
 }
 
 /** When a group leaves its band, in words. @param {import("cellwright").LeavesBand} leaves */
@@ -210,7 +213,7 @@ export function diary() {
   const told = answer.findings.filter((one) => one.judgement === "broken");
   const untold = answer.findings.filter((one) => one.judgement !== "broken");
   return [make("p", { class: "big" }, next), make("p", {}, say(check.words, check.said)), make("p", { id: "diary-verdict" }, sayCode(answer.retire_words, answer.retire_said.code)),
-    ...told.map(finding), form(),
+    ...told.filter((one) => one.urgency === "stop").map(finding), form(), ...told.filter((one) => one.urgency !== "stop").map(finding),
     ...(answer.drawing ? [make("figure", {}, picture(answer.drawing), make("figcaption", {}, TEXTS.diary_picture))] : []),
     ...list(answer), ...groups(answer),
     ...(untold.length > 0 ? [make("details", { class: "item" }, make("summary", {}, `${TEXTS.diary_not_judged} (${untold.length})`), ...untold.map(finding))] : []),

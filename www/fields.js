@@ -94,9 +94,9 @@ export function number(pointer, unit, { wide = false, optional = false, home = P
     input.removeAttribute("aria-invalid");
   }
   function understand() {
-    if (input.value.trim() === "" && optional) {
+    if (input.value.trim() === "" && (optional || (home === PLAN && get(pointer) === null))) {
       accept();
-      read.textContent = TEXTS.leave_out;
+      read.textContent = optional ? TEXTS.leave_out : TEXTS.still_open;
       home.set(pointer, null);
       return;
     }
@@ -113,7 +113,7 @@ export function number(pointer, unit, { wide = false, optional = false, home = P
     }
   }
   const value = home.get(pointer);
-  if (value === null || value === undefined) read.textContent = optional ? TEXTS.leave_out : "";
+  if (value === null || value === undefined) read.textContent = optional ? TEXTS.leave_out : home === PLAN ? TEXTS.still_open : "";
   else read.textContent = typeof value === "object" ? spread(value, unit) : `${TEXTS.read_as} ${words(value, unit)}`;
   input.addEventListener("input", () => {
     understand();

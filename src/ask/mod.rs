@@ -11,6 +11,7 @@ mod questions;
 mod refusal;
 mod stepped;
 mod text;
+mod upgrade;
 mod write;
 
 pub use decode::decode;
