@@ -15,6 +15,9 @@ import { state } from "./store.js";
 /** @type {{name: "load_v" | "mean_a" | "soc_ratio", unit: Unit}[]} */
 const PICTURES = [{ name: "load_v", unit: "volt" }, { name: "mean_a", unit: "ampere" }, { name: "soc_ratio", unit: "ratio" }];
 
+/** Steps of the time axis, in seconds. */
+const ROUND = [60, 300, 600, 1800, 3600, 7200, 14400, 21600, 43200, 86400, 172800, 432000, 864000];
+
 /** Time without a key before the curves are worked out anew, in milliseconds. */
 const WAIT = 250;
 
@@ -69,7 +72,7 @@ function pick(places, own) {
   const holder = byId("curve-tools");
   holder.hidden = places.length < 2;
   const names = places.map((ratio) => `${words(ratio, "ratio")}${ratio === own ? ` (${TEXTS.curve_own})` : ""}`);
-  const key = JSON.stringify([names, chosen]);
+  const key = JSON.stringify([names, chosen, TEXTS.curve_at]);
   if (holder.dataset.key === key) return;
   holder.dataset.key = key;
   const select = /** @type {HTMLSelectElement} */ (make("select", { id: "curve-knob" }, ...places.map((ratio, i) => make("option", { value: String(i) }, names[i]))));
@@ -137,7 +140,7 @@ function drawing(place, curves, name, unit, read) {
     width: Math.max(260, place.clientWidth || 260), height: 170, legend: { show: false },
     cursor: { sync: { key: "cellwright" }, drag: { x: false, y: false }, y: false },
     scales: { x: { time: false } },
-    axes: [{ ...axis, values: (_, ticks) => ticks.map((tick) => words(tick, "second")), space: 80 },
+    axes: [{ ...axis, values: (_, ticks) => ticks.map((tick) => words(tick, "second")), space: 90, incrs: ROUND },
       { ...axis, values: (_, ticks) => ticks.map((tick) => words(tick, unit)), size: 70 }],
     series: [{}, { ...thin }, { ...thin }, { stroke: accent, width: 3, points: { show: false } },
       ...(name === "load_v" ? [{ stroke: ink, width: 1.5, dash: [8, 4], points: { show: false } }] : [])],

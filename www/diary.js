@@ -15,6 +15,9 @@ import { copy, remember, state } from "./store.js";
 /** What is typed and not yet written down, by the entry's name. @type {Record<string, string>} */
 const draft = {};
 
+/** What was done last, for the form that is made next. */
+let written = "";
+
 /** The meter where no entry names one: what pocket meters commonly state. */
 const METER = { reading_ratio: 0.005, digits: 2, step_v: 0.001 };
 
@@ -97,7 +100,8 @@ function form() {
   const groups = state.plan.pack.groups.length;
   const numbers = Array.from({ length: groups }, (_, i) => i + 1);
   const meter = lastMeter();
-  const note = make("p", { id: "diary-note", role: "status" });
+  const note = make("p", { id: "diary-said", role: "status" }, written);
+  written = "";
   const volts = numbers.map((i) => field(`v${i}`, `${TEXTS.group} ${i}, V`, "", reader("volt", "group_v")));
   const more = [...numbers.map((i) => field(`ohm${i}`, `${TEXTS.group} ${i}, Ω`, "", reader("ohm", "group_ohm"))),
     field("reading_ratio", TEXTS.diary_meter_ratio, words(meter.reading_ratio, "ratio"), reader("ratio", "reading_ratio")),
@@ -142,9 +146,8 @@ function write(groups, note) {
     remember();
     state.plan = plan;
     for (const name of Object.keys(draft)) if (!["state", "more"].includes(name)) delete draft[name];
+    written = TEXTS.diary_written;
     notify.changed();
-    const told = document.getElementById("diary-note");
-    if (told) told.textContent = TEXTS.diary_written;
   } catch (error) {
     note.textContent = errorWords(error);
   }
@@ -160,10 +163,13 @@ const button = (key, about, change) => make("button", { type: "button", "aria-la
 /** The entries, the latest first. @param {Answer} answer */
 function list(answer) {
   const groups = state.plan.pack.groups.length;
-  const head = [TEXTS.diary_date, TEXTS.diary_state, ...Array.from({ length: groups }, (_, i) => `${TEXTS.group} ${i + 1}`), TEXTS.diary_spread, TEXTS.diary_note, TEXTS.remove];
-  const rows = [...answer.entries].reverse().map((entry) => [entry.date, TEXTS[entry.state], ...entry.group_v.map((v) => (v ? words(v.likely, "volt") : "–")),
+  const head = [TEXTS.diary_date, ...Array.from({ length: groups }, (_, i) => `${TEXTS.group} ${i + 1}`), TEXTS.diary_spread, TEXTS.diary_note, TEXTS.remove];
+  const rows = [...answer.entries].reverse().map((entry) => [`${entry.date}, ${TEXTS[entry.state]}`, ...entry.group_v.map((v) => (v ? words(v.likely, "volt", 4) : "–")),
     typeof entry.spread_v === "number" ? words(entry.spread_v, "volt") : "–", entries()[entry.place]?.note ?? "", button("remove", entry.date, () => entries().splice(entry.place, 1))]);
-  return rows.length > 0 ? [make("h3", {}, TEXTS.diary_entries), wide(TEXTS.diary_entries, head, rows)] : [];
+  if (rows.length === 0) return [];
+  const table = wide(TEXTS.diary_entries, head, rows);
+  table.classList.add("named");
+  return [make("h3", {}, TEXTS.diary_entries), table];
 }
 
 /** When a group leaves its band, in words. @param {import("cellwright").LeavesBand} leaves */
@@ -196,8 +202,14 @@ function ending(answer) {
     make("details", { class: "item", id: "diary-apart" }, make("summary", {}, TEXTS.diary_apart), make("p", { class: "caution" }, sayCode(answer.cautions, "build_cautions")), steps)];
 }
 
-/** The whole sheet. */
+/** What the sheet was last made from. */
+let madeFrom = "";
+
+/** The whole sheet; nothing where it stands already as it should: what is being typed stays under the fingers. */
 export function diary() {
+  const key = JSON.stringify([state.plan, today(), document.documentElement.lang]);
+  if (key === madeFrom && document.getElementById("diary-write")) return null;
+  madeFrom = key;
   /** @type {Answer} */
   let answer;
   try {
@@ -210,7 +222,7 @@ export function diary() {
   const told = answer.findings.filter((one) => one.judgement === "broken");
   const untold = answer.findings.filter((one) => one.judgement !== "broken");
   return [make("p", { class: "big" }, next), make("p", {}, say(check.words, check.said)), make("p", { id: "diary-verdict" }, sayCode(answer.retire_words, answer.retire_said.code)),
-    ...told.map(finding), form(),
+    ...told.filter((one) => one.urgency === "stop").map(finding), form(), ...told.filter((one) => one.urgency !== "stop").map(finding),
     ...(answer.drawing ? [make("figure", {}, picture(answer.drawing), make("figcaption", {}, TEXTS.diary_picture))] : []),
     ...list(answer), ...groups(answer),
     ...(untold.length > 0 ? [make("details", { class: "item" }, make("summary", {}, `${TEXTS.diary_not_judged} (${untold.length})`), ...untold.map(finding))] : []),

@@ -538,6 +538,7 @@ export const TEXTS = {
   tool_calibrate_note: "A run from the full pack with the plan's loads: when it ended by itself, or voltages on the way. Stay beside it.",
   contradicts: "contradicts the plan",
   calibrate_contradicts: "Run and plan contradict each other. Look for the reason before you take this over: wrong load, not full at the start, a tired cell.",
+  calibrate_explains_not: "Even so the plan would not end when the run did: something else is wrong. Check the load, the charge at the start and every group; nothing can be taken over.",
   calibrate_changes: "What the run changes",
   calibrate_left: "Left over between readings and model:",
   take_run: "Take the corrected cells into the plan",

@@ -16,9 +16,6 @@ use crate::run::diary::{DiaryFacts, EntryFacts, GroupTrend};
 use alloc::format;
 use alloc::vec::Vec;
 
-/// A day, in seconds.
-const DAY_S: f64 = 86400.0;
-
 /// A group was found too low.
 pub const GIVEN_UP: Rule = rule(
     "diary_given_up",
@@ -93,9 +90,9 @@ pub const RESISTANCE: Rule = rule(
 pub const OVERDUE: Rule = rule(
     "diary_overdue",
     Urgency::MendFirst,
-    "s",
+    "count",
     COMMON_PRACTICE,
-    "The latest entry is {measured} old, more than {limit}. Look at the pack and measure every group before it is charged or \
+    "The latest entry is {measured} days old, more than {limit}. Look at the pack and measure every group before it is charged or \
      used.",
 );
 
@@ -112,9 +109,9 @@ pub const NO_ENTRY: Rule = rule(
 pub const STORED_FULL: Rule = rule(
     "diary_stored_full",
     Urgency::Know,
-    "s",
+    "count",
     CHARGING_PLACE,
-    "The pack stands full for {measured}, longer than {limit}: full cells age fastest and burn hardest. Use it down to about \
+    "The pack stands full for {measured} days, longer than {limit}: full cells age fastest and burn hardest. Use it down to about \
      half before you put it away (the limit is common practice, no source).",
 );
 
@@ -122,9 +119,9 @@ pub const STORED_FULL: Rule = rule(
 pub const STORED_EMPTY: Rule = rule(
     "diary_stored_empty",
     Urgency::MendFirst,
-    "s",
+    "count",
     COMMON_PRACTICE,
-    "A group stands all but empty for {measured}, longer than {limit}: board and self-discharge pull it below what it stands. \
+    "A group stands all but empty for {measured} days, longer than {limit}: board and self-discharge pull it below what it stands. \
      Measure it first; charge it to about half, with you beside it, if it is not too low.",
 );
 
@@ -294,7 +291,7 @@ fn ages(facts: &DiaryFacts, found: &mut Vec<Finding>) {
     for (holds, rule, days) in cases {
         let limit = f64::from(days);
         if holds && f64::from(age_days) > limit {
-            found.push(rule.broken(&pack, Some(f64::from(age_days) * DAY_S), Some(limit * DAY_S)));
+            found.push(rule.broken(&pack, Some(f64::from(age_days)), Some(limit)));
         }
     }
 }

@@ -12,6 +12,7 @@ use crate::run::knob::{KnobRow, KnobSetting};
 use crate::sheet::drawing::{Anchor, Ink, fitted};
 use crate::sheet::parts::THEN;
 use alloc::format;
+use alloc::string::String;
 use alloc::vec::Vec;
 
 /// What the runtime is drawn over.
@@ -44,15 +45,12 @@ impl Across {
         }
     }
 
-    /// The first that every told place has, and that differs between them.
+    /// The first that two told places have at least, and that differs between those that have it.
     fn of(places: &[&KnobRow]) -> Self {
         let told = || places.iter().filter(|place| runtime(place).is_some());
         let fits = |across: &Self| {
-            let values: Option<Vec<f64>> = told().map(|place| across.value(place)).collect();
-            values.is_some_and(|values| {
-                let (low, high) = ends(values.iter().copied());
-                high - low > 0.05 * high
-            })
+            let (low, high) = ends(told().filter_map(|place| across.value(place)));
+            told().filter(|place| across.value(place).is_some()).count() > 1 && high - low > 0.05 * high
         };
         [Self::Flow, Self::Speed, Self::Power].into_iter().find(fits).unwrap_or(Self::Knob)
     }
@@ -101,13 +99,15 @@ pub(super) fn chart(report: &Report) -> Option<Chart> {
     let y = Axis::new(0.0, longest_h, 5.0, bottom, top);
     let mut plot = Plot::default();
     plot.text(10.0, 16.0, Anchor::Left, Ink::Solid, &fitted(&report.name, 11.0, 340.0));
-    let title = format!("Runtime, h, over {name}; bars from least to most");
+    let left_out = places.iter().filter(|place| runtime(place).is_some()).count() - told.len();
+    let missing = if left_out > 0 { format!("; {left_out} without stand in the table") } else { String::new() };
+    let title = format!("Runtime, h, over {name}; bars: least to most{missing}");
     plot.text(10.0, 30.0, Anchor::Left, Ink::Text, &title);
     plot.across(&y);
     plot.down(&x, top, bottom, true);
     points(&mut plot, &x, &y, &told, across != Across::Knob);
     plot.text(RIGHT, bottom + 27.0, Anchor::Right, Ink::Text, axis);
-    let (words, said) = phrase(&told, places.len()).map(|phrase| (phrase.words, phrase.said)).unzip();
+    let (words, said) = phrase(&places).map(|phrase| (phrase.words, phrase.said)).unzip();
     let title = format!("Settings of {}", report.name);
     Some(Chart {
         drawing: plot.drawing(&title, bottom + 36.0),
@@ -163,12 +163,15 @@ fn table(places: &[&KnobRow]) -> Vec<ChartColumn> {
     ]
 }
 
-fn phrase(told: &[Told], places: usize) -> Option<Phrase> {
-    let silent = places - told.len().min(places);
+/// What the first and the last place do, and at how many there is no number.
+fn phrase(places: &[&KnobRow]) -> Option<Phrase> {
+    let told: Vec<(f64, Interval)> =
+        places.iter().filter_map(|place| Some((place.wiper_ratio, runtime(place)?))).collect();
+    let silent = places.len() - told.len();
     let missing = (silent > 0).then(|| SILENT.with([Filling::count(silent)]));
-    let ends = told.first().zip(told.last()).map(|(first, last)| {
-        let [low, high] = [first, last].map(|place| Filling::number(place.wiper_ratio, "ratio"));
-        SETTINGS.with([low, Filling::clock(first.runtime_s.low), high, Filling::clock(last.runtime_s.low)])
+    let ends = told.first().zip(told.last()).map(|((low, first), (high, last))| {
+        let [low, high] = [low, high].map(|ratio| Filling::number(*ratio, "ratio"));
+        SETTINGS.with([low, Filling::clock(first.low), high, Filling::clock(last.low)])
     });
     Phrase::joined([ends, missing].into_iter().flatten(), &THEN)
 }
