@@ -263,7 +263,9 @@ impl<'a> Run<'a> {
     fn longest_s(&self, moment: &Moment) -> f64 {
         let Care { part_most, move_least, move_most, .. } = self.care;
         let lowest = self.stepper.states.iter().map(|state| state.soc_ratio).fold(f64::MAX, f64::min);
-        ((part_most * lowest).clamp(move_least, move_most) * 3600.0 * self.capacity_ah / libm::fabs(moment.mean_a).max(1e-6)).clamp(1e-3, 86400.0)
+        ((part_most * lowest).clamp(move_least, move_most) * 3600.0 * self.capacity_ah
+            / libm::fabs(moment.mean_a).max(1e-6))
+        .clamp(1e-3, 86400.0)
     }
 
     /// Tries a step from the saved states.

@@ -302,7 +302,6 @@ impl<'a> Stepper<'a> {
         let mut raised = 0;
         let mut left = f64::INFINITY;
         for _ in 0..60 {
-            
             self.linearise();
             match self.share_out() {
                 Ok((next, change)) => {

@@ -154,12 +154,7 @@ impl Ties {
     }
 
     /// Finds where the loads of every segment settle; the others are taken at what they last settled at.
-    pub(super) fn settle(
-        &mut self,
-        drive: Drive,
-        segments: &[Segment],
-        lead_ohm: f64,
-    ) -> Result<(), NoOperatingPoint> {
+    pub(super) fn settle(&mut self, drive: Drive, segments: &[Segment], lead_ohm: f64) -> Result<(), NoOperatingPoint> {
         self.seen_v.fill(f64::NAN);
         for _ in 0..SWEEPS {
             // Backwards: the pauses, whose current is known, come last.
@@ -240,11 +235,8 @@ mod tests {
 
     #[test]
     fn a_square_times_its_inverse_is_one() {
-        let squares: [(usize, &[f64]); 3] = [
-            (1, &[4.0]),
-            (2, &[4.0, -1.0, -0.5, 3.0]),
-            (3, &[4.0, -1.0, -2.0, -0.5, 3.0, -1.0, -1.0, -2.0, 5.0]),
-        ];
+        let squares: [(usize, &[f64]); 3] =
+            [(1, &[4.0]), (2, &[4.0, -1.0, -0.5, 3.0]), (3, &[4.0, -1.0, -2.0, -0.5, 3.0, -1.0, -1.0, -2.0, 5.0])];
         for (n, square) in squares {
             let mut inverse = square.to_vec();
             invert(&mut inverse, n);
@@ -259,7 +251,8 @@ mod tests {
     /// What a group of one cell says of its currents is what the cell's own law says.
     #[test]
     fn a_cell_settles_at_the_voltage_that_its_group_finds() {
-        let place = |current_a: f64, v: f64, siemens: f64, tied: f64| Place { current_a, v, siemens, tied, ..Place::default() };
+        let place =
+            |current_a: f64, v: f64, siemens: f64, tied: f64| Place { current_a, v, siemens, tied, ..Place::default() };
         for mut places in [
             [place(1.0, 3.6, 20.0, 0.5)].to_vec(),
             [place(1.0, 3.6, 20.0, 0.5), place(0.1, 3.8, 10.0, 2.0)].to_vec(),

@@ -91,8 +91,7 @@ pub(crate) struct Decay {
 
 impl Decay {
     /// Of no step at all.
-    pub(crate) const NONE: Self =
-        Self { keep: [[0.0; MODES]; 2], lag_s: [0.0; 2], rc_keep: 0.0, rc_mean: 0.0 };
+    pub(crate) const NONE: Self = Self { keep: [[0.0; MODES]; 2], lag_s: [0.0; 2], rc_keep: 0.0, rc_mean: 0.0 };
 }
 
 /// A cell over one step, or at one moment: mean electromotive force as a function of the mean current, and the fast
