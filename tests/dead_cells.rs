@@ -44,6 +44,7 @@ fn cell(chemistry: Chemistry, resistance_ohm: Interval) -> Cell {
         rest_v: None,
         discharge_limit_a: None,
         charge_limit_a: None,
+        measured: None,
     }
 }
 

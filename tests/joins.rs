@@ -85,6 +85,7 @@ fn side(name: &str, rest_v: f64) -> JoinSide {
         rest_v: None,
         discharge_limit_a: None,
         charge_limit_a: None,
+        measured: None,
     };
     JoinSide { name: name.into(), cell, series: 3, parallel: 2, rest_v: Interval::around(rest_v, 0.002) }
 }

@@ -38,6 +38,7 @@ fn cell(name: &str, capacity_ah: f64, ohm: f64) -> Cell {
         rest_v: None,
         discharge_limit_a: None,
         charge_limit_a: None,
+        measured: None,
     }
 }
 

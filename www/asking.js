@@ -30,6 +30,19 @@ const kept = (() => {
   return before && typeof before === "object" && !Array.isArray(before) ? before : {};
 })();
 
+/**
+ * What was typed before, where it still has the places that this version begins with.
+ * @param {string} name
+ * @param {any} fresh
+ */
+function keptDraft(name, fresh) {
+  const before = Object.hasOwn(kept, name) ? kept[name] : null;
+  const isObject = before !== null && typeof before === "object" && !Array.isArray(before);
+  const same = isObject && Object.entries(fresh).every(([key, value]) => Object.hasOwn(before, key) && Array.isArray(before[key]) === Array.isArray(value));
+  // A choice of one shape out of several has one place alone, whose name is what was chosen.
+  return same || (isObject && Object.keys(fresh).length === 1 && Object.keys(before).length === 1) ? before : fresh;
+}
+
 /** What has to look at the plan again after it has changed. @type {((plan: string) => void)[]} */
 const watchers = [];
 
@@ -100,6 +113,9 @@ export function asking(name, { question, first, entries, input = (draft) => draf
   /** @type {any} */
   let draft;
 
+  /** @type {{stop: boolean, old: boolean} | undefined} */
+  let running;
+
   /** @type {Home} */
   const home = { name: prefix, get: (pointer) => at(draft, pointer), set(pointer, value) {
     if (pointer === "") draft = value;
@@ -108,6 +124,7 @@ export function asking(name, { question, first, entries, input = (draft) => draf
     before() {}, rebuilt: fill, changed() {
       kept[name] = draft;
       drafts.write(kept);
+      if (running) running.old = true;
       old();
     } };
 
@@ -143,16 +160,14 @@ export function asking(name, { question, first, entries, input = (draft) => draf
     /** @type {HTMLElement} */ (outcome.lastElementChild).focus();
   } }, words);
 
-  /** @type {{stop: boolean} | undefined} */
-  let running;
-
   /** Answers in steps, so that the page stays alive between them; stopped, it shows what the draws so far say. @param {any} asked_input @param {any} of */
   function inSteps(asked_input, of) {
     const { count, so_far } = /** @type {NonNullable<Tool["steps"]>} */ (steps);
     const search = new Stepped(/** @type {any} */ (question), asked_input);
-    const job = { stop: false };
+    const job = { stop: false, old: false };
     running = job;
     press.textContent = TEXTS.bin_stop;
+    outcome.setAttribute("aria-busy", "true");
     const turn = () => {
       const progress = search.step(count);
       outcome.textContent = so_far(progress);
@@ -162,7 +177,9 @@ export function asking(name, { question, first, entries, input = (draft) => draf
       }
       running = undefined;
       press.textContent = TEXTS.work_out;
+      outcome.removeAttribute("aria-busy");
       outcome.replaceChildren(...shows(search.answer(), of, taking));
+      if (job.old || asked !== JSON.stringify(state.plan)) old();
       search.free();
     };
     setTimeout(turn, 0);
@@ -196,14 +213,14 @@ export function asking(name, { question, first, entries, input = (draft) => draf
     ...(note ? [make("p", {}, note)] : []), form,
     make("div", { class: "tools" }, press), outcome));
   part.addEventListener("toggle", () => {
-    if (!part.open || draft) return;
-    draft = kept[name] ?? first();
+    if (!part.open || (draft && !follows)) return;
+    draft ??= keptDraft(name, first());
     fill();
   });
   let seen = "";
   watchers.push((now) => {
     if (asked && asked !== now) old();
-    if (follows && draft && seen !== now && !form.contains(document.activeElement)) fill();
+    if (follows && draft && part.open && seen !== now && !form.contains(document.activeElement)) fill();
     seen = now;
   });
   return part;

@@ -37,6 +37,18 @@ export function refreshCurves() {
   timer = window.setTimeout(work, WAIT);
 }
 
+/** Takes the curves away: nothing of another plan stays. */
+export function clearCurves() {
+  clearTimeout(timer);
+  drawn = "";
+  for (const plot of plots) plot.destroy();
+  plots = [];
+  for (const id of ["curve", "curve-said", "curve-read", "curve-table"]) byId(id).replaceChildren();
+  byId("curve").setAttribute("aria-label", TEXTS.curve_name);
+  byId("curve").removeAttribute("aria-busy");
+  byId("curve-tools").hidden = true;
+}
+
 function work() {
   const { control } = state.plan;
   const places = control ? [...new Set([control.wiper_ratio, ...control.positions])].sort((a, b) => a - b) : [];
@@ -60,7 +72,7 @@ function pick(places, own) {
   const holder = byId("curve-tools");
   holder.hidden = places.length < 2;
   const names = places.map((ratio) => `${words(ratio, "ratio")}${ratio === own ? ` (${TEXTS.curve_own})` : ""}`);
-  const key = JSON.stringify([names, chosen]);
+  const key = JSON.stringify([names, chosen, TEXTS.curve_at]);
   if (holder.dataset.key === key) return;
   holder.dataset.key = key;
   const select = /** @type {HTMLSelectElement} */ (make("select", { id: "curve-knob" }, ...places.map((ratio, i) => make("option", { value: String(i) }, names[i]))));

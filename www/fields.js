@@ -94,9 +94,9 @@ export function number(pointer, unit, { wide = false, optional = false, home = P
     input.removeAttribute("aria-invalid");
   }
   function understand() {
-    if (input.value.trim() === "" && optional) {
+    if (input.value.trim() === "" && (optional || (home === PLAN && get(pointer) === null))) {
       accept();
-      read.textContent = TEXTS.leave_out;
+      read.textContent = optional ? TEXTS.leave_out : TEXTS.still_open;
       home.set(pointer, null);
       return;
     }
@@ -113,7 +113,7 @@ export function number(pointer, unit, { wide = false, optional = false, home = P
     }
   }
   const value = home.get(pointer);
-  if (value === null || value === undefined) read.textContent = optional ? TEXTS.leave_out : "";
+  if (value === null || value === undefined) read.textContent = optional ? TEXTS.leave_out : home === PLAN ? TEXTS.still_open : "";
   else read.textContent = typeof value === "object" ? spread(value, unit) : `${TEXTS.read_as} ${words(value, unit)}`;
   input.addEventListener("input", () => {
     understand();
@@ -241,9 +241,9 @@ export function button(key, about, change, home = PLAN) {
 export function list(pointer, entries, first, least = 0, home = PLAN) {
   const all = home.get(pointer) ?? [];
   const name = LABELS[pointer.split("/").pop() ?? ""] ?? pointer;
-  return [...all.map((/** @type {any} */ one, /** @type {number} */ i) => make("div", { class: "item" }, make("h3", {}, one?.name ?? `${name} ${i + 1}`),
+  return [...all.map((/** @type {any} */ one, /** @type {number} */ i) => make("div", { class: "item" }, make("h3", {}, one?.name || `${name} ${i + 1}`),
     grid(...entries(`${pointer}/${i}`, one)),
-    ...(all.length > least ? [make("div", { class: "tools" }, button("remove", one?.name ?? `${name} ${i + 1}`, () => all.splice(i, 1), home))] : []))),
+    ...(all.length > least ? [make("div", { class: "tools" }, button("remove", one?.name || `${name} ${i + 1}`, () => all.splice(i, 1), home))] : []))),
   make("div", { class: "tools" }, button("add", name, () => {
     if (!home.get(pointer)) home.set(pointer, []);
     home.get(pointer).push(copy(all[all.length - 1] ?? first));

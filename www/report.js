@@ -1,9 +1,11 @@
 // Shows a report: verdict and findings first, then how long it runs, then what each part rests on.
 
 import { TEXTS } from "./en.js";
-import { refreshCurves } from "./curves.js";
+import { clearCurves, refreshCurves } from "./curves.js";
 import { byId, make } from "./dom.js";
+import { label } from "./fields.js";
 import { cited, findingWords, say, sayCode, words } from "./language.js";
+import { state } from "./store.js";
 
 /** @typedef {import("cellwright").Report} Report */
 
@@ -19,6 +21,34 @@ export function show(report) {
   byId("curve-words").textContent = `${TEXTS.load_v}: ${words(likely.start_load_v, "volt")}, ${words(likely.half_load_v, "volt")}, ${words(likely.end_load_v, "volt")}. ${TEXTS.mean_a}: ${words(likely.mean_a, "ampere")}.${trusted}`;
   refreshCurves();
   answers(report);
+}
+
+/** Where an entry stands, in the maker's words. @param {string} pointer */
+function whose(pointer) {
+  const [, first, second, third, , fifth] = pointer.split("/");
+  const { pack, loads } = state.plan;
+  if (second === "groups") return `${TEXTS.group} ${Number(third) + 1}, ${pack.groups[third]?.cells?.[fifth]?.name ?? ""}: `;
+  if (first === "loads") return `${loads[second]?.name || TEXTS.loads}: `;
+  return "";
+}
+
+/** Opens the station of an entry and goes there. @param {string} pointer */
+function goTo(pointer) {
+  const input = /** @type {HTMLElement | null} */ (document.querySelector(`[name="${CSS.escape(pointer)}"]`));
+  for (let part = input?.parentElement; part; part = part.parentElement) if (part instanceof HTMLDetailsElement) part.open = true;
+  input?.focus();
+}
+
+/** Nothing can be worked out yet: says what is missing, and shows no number of another plan. @param {string[]} missing */
+export function unfinished(missing) {
+  byId("verdict").textContent = missing.length > 0 ? TEXTS.unfinished : TEXTS.nothing_yet;
+  byId("findings").replaceChildren(...missing.map((pointer) => make("div", { class: "finding stop open-entry" },
+    make("p", {}, make("span", { class: "mark" }, `${TEXTS.stop} (${TEXTS.not_judged}): `), `${TEXTS.needs} ${whose(pointer)}${label(pointer)}`),
+    make("button", { type: "button", "aria-label": `${TEXTS.enter_it}: ${whose(pointer)}${label(pointer)}`, click: () => goTo(pointer) }, TEXTS.enter_it))));
+  for (const id of ["runtime-words", "chances-words", "curve-words"]) byId(id).textContent = "";
+  byId("runtime-words").textContent = "–";
+  clearCurves();
+  for (const place of document.querySelectorAll(".answer-line")) place.replaceChildren();
 }
 
 /** What nine builds in ten do, and what to measure. @param {Report} report */
@@ -55,9 +85,11 @@ export function wide(name, head, rows) {
 
 /** The answer line of each station. @param {Report} report */
 function answers(report) {
-  const { pack, charge, transport } = report;
+  const { pack, charge, transport, runtime } = report;
   const set = (/** @type {string} */ station, /** @type {(Node | string)[]} */ ...content) => byId(`answer-${station}`)?.replaceChildren(...content);
   const line = (/** @type {Node | string} */ text) => make("p", {}, text);
+  set("use", line(`${TEXTS.at_least} ${words(runtime.runtime_s.low, "second")}${typeof state.plan.wanted_runtime_s === "number" ? `, ${TEXTS.wanted} ${words(state.plan.wanted_runtime_s, "second")}` : ""}.`));
+  set("loads", line(`${words(runtime.likely.mean_a, "ampere")} ${TEXTS.mean_words} ${words(runtime.likely.start_load_v, "volt")} … ${words(runtime.likely.end_load_v, "volt")}.`));
   set("cells", line(`${pack.series}S${pack.parallel}P: ${words(pack.floor_v, "volt")} – ${words(pack.full_v, "volt")} ${TEXTS.pack_words} ${range(pack.capacity_ah, "ampere_hour")}, ${range(pack.energy_wh, "watt_hour")}.`), line(sayCode(transport.words, transport.code)));
   set("guard", line(`${TEXTS.short_words} ${words(pack.short_circuit_a, "ampere")}.`), ...guardLines(report));
   set("charging", ...(typeof charge.voltage_v === "number" ? [line(`${TEXTS.charge_words} ${words(charge.voltage_v, "volt")}, ${one(charge.current_a, "ampere")}.`)] : []),

@@ -24,17 +24,26 @@ function cell(at, name) {
     ...(direct ? [number(`${at}/resistance/method/dc/after_s`, "second"), number(`${at}/resistance/method/dc/current_a`, "ampere")] : []),
     choice(`${at}/resistance/leads`, ["four_wire", "two_wire"]),
     number(`${at}/resistance/soc_ratio`, "ratio"),
+    number(`${at}/resistance/cell_degc`, "degree_celsius"),
     number(`${at}/rest_v`, "volt", { optional: true }),
     number(`${at}/discharge_limit_a`, "ampere", { optional: true }),
     number(`${at}/charge_limit_a`, "ampere", { optional: true }),
+    flag(`${at}/measured`, true),
   ));
+}
+
+/** Where capacity and resistance were taken for a start: one touch says that all of them have been measured. @param {any[]} groups */
+function measured(groups) {
+  const open = groups.flatMap((group) => group.cells).filter((one) => one.measured === false);
+  return open.length === 0 ? [] : [make("p", { class: "caution" }, TEXTS.cells_taken),
+    make("div", { class: "tools" }, button("all_measured", TEXTS.cells, () => { for (const one of open) one.measured = true; }))];
 }
 
 function cells() {
   const { groups } = state.plan.pack;
   const shown = groups.map((/** @type {any} */ group, /** @type {number} */ g) => make("div", { class: "item" },
     make("h3", {}, `${TEXTS.group} ${g + 1}`),
-    ...group.cells.map((/** @type {any} */ one, /** @type {number} */ c) => cell(`/pack/groups/${g}/cells/${c}`, one.name)),
+    ...group.cells.map((/** @type {any} */ one, /** @type {number} */ c) => cell(`/pack/groups/${g}/cells/${c}`, one.name || `${TEXTS.cells} ${c + 1}`)),
     make("div", { class: "tools" },
       button("add", `${TEXTS.group} ${g + 1}`, () => {
         const next = copy(group.cells[group.cells.length - 1]);
@@ -43,7 +52,7 @@ function cells() {
       }),
       ...(group.cells.length > 1 ? [button("remove", `${TEXTS.group} ${g + 1}`, () => group.cells.pop())] : []))));
   return [grid(choice("/origin", ["salvaged", "new"]), number("/pack/full_v", "volt"), number("/pack/floor_v", "volt"),
-    number("/pack/link_ohm", "ohm", { wide: true })), ...shown,
+    number("/pack/link_ohm", "ohm", { wide: true })), ...shown, ...measured(groups),
   make("div", { class: "tools" }, button("add", TEXTS.group, () => groups.push(copy(groups[groups.length - 1]))),
     ...(groups.length > 1 ? [button("remove", TEXTS.group, () => groups.pop())] : []))];
 }

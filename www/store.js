@@ -1,31 +1,36 @@
-// The plan as it stands, kept as typed; undo, storage and files.
+// The plan as it stands, kept as typed; each change can be taken back and made again, across reloads as well.
 
+import { drop, read, trouble, write } from "./kept.js";
+import { readable } from "./reading.js";
 import pump from "../tests/plans/watering-pump.json";
 import blower from "../tests/plans/seed-drying-blower.json";
 import lamp from "../tests/plans/market-stall-lamp.json";
 
 export const DEMOS = [pump, blower, lamp];
 
-const KEY = "cellwright-plan-1";
+/** Longest list of changes that is kept, in characters; the oldest are forgotten first. */
+const STEPS_LONGEST = 150_000;
 
 /** @typedef {any} Json */
 
-/** @type {{plan: Json, past: string[], kept: boolean}} */
-export const state = { plan: copy(pump), past: [], kept: false };
+/** One change: what stood at a JSON Pointer before and after. @typedef {{at: string, before: Json, after: Json}} Step */
+
+/** @type {{id: string, plan: Json, past: Step[], next: Step[], forgot: boolean}} */
+export const state = { id: "", plan: copy(pump), past: [], next: [], forgot: false };
+
+/** The plan as text when it was last kept, and before the change that is being typed. */
+let last = "";
+let base = "";
+/** The entry that is being typed into, and whether its change is the last of `past`. */
+let burst = "";
+let open = false;
 
 /** @param {Json} value */
 export function copy(value) {
   return JSON.parse(JSON.stringify(value));
 }
 
-/**
- * The value at a JSON Pointer, or undefined.
- * @param {string} pointer
- * @returns {Json}
- */
-export const get = (pointer) => at(state.plan, pointer);
-
-/** The same in any value. @param {Json} value @param {string} pointer @returns {Json} */
+/** The value at a JSON Pointer of any value, or undefined. @param {Json} value @param {string} pointer @returns {Json} */
 export function at(value, pointer) {
   for (const key of pointer.split("/").slice(1)) {
     if (value === null || typeof value !== "object" || !Object.hasOwn(value, key)) return undefined;
@@ -35,32 +40,138 @@ export function at(value, pointer) {
 }
 
 /**
+ * The value at a JSON Pointer, or undefined.
+ * @param {string} pointer
+ * @returns {Json}
+ */
+export function get(pointer) {
+  return at(state.plan, pointer);
+}
+
+/** A plan with another value at a place that exists. @param {Json} plan @param {string} pointer @param {Json} value */
+function changed(plan, pointer, value) {
+  if (pointer === "") return copy(value);
+  const whole = copy(plan);
+  const keys = pointer.split("/").slice(1);
+  const key = /** @type {string} */ (keys.pop());
+  const holder = at(whole, ["", ...keys].join("/"));
+  if (holder === null || typeof holder !== "object" || !Object.hasOwn(holder, key)) throw new Error(pointer);
+  holder[key] = value;
+  return whole;
+}
+
+/**
  * Puts a value where a JSON Pointer of the page's own points; the place before it exists.
  * @param {string} pointer
  * @param {Json} value
  */
 export function set(pointer, value) {
-  remember();
+  remember(pointer);
   put(state.plan, pointer, value);
 }
 
 /** The same in any value, without remembering. @param {Json} root @param {string} pointer @param {Json} value */
 export function put(root, pointer, value) {
   const keys = pointer.split("/").slice(1);
-  const last = /** @type {string} */ (keys.pop());
+  const key = /** @type {string} */ (keys.pop());
   const holder = at(root, ["", ...keys].join("/"));
-  if (holder) holder[last] = value;
+  if (holder) holder[key] = value;
 }
 
-export function remember() {
-  state.past.push(JSON.stringify(state.plan));
-  if (state.past.length > 100) state.past.shift();
+/** A change begins; what is typed into one entry without a pause elsewhere is one change. @param {string} [pointer] */
+export function remember(pointer = "") {
+  if (pointer !== "" && pointer === burst) return;
+  settle();
+  burst = pointer;
 }
 
-export function undo() {
-  const before = state.past.pop();
-  if (before) state.plan = JSON.parse(before);
-  return before !== undefined;
+/** Whatever comes next is a change of its own. */
+export function settle() {
+  burst = "";
+  open = false;
+  base = last;
+}
+
+/** The smallest place that differs. @param {Json} a @param {Json} b @param {string} [pointer] @returns {Step | null} */
+function difference(a, b, pointer = "") {
+  const same = (/** @type {Json} */ x, /** @type {Json} */ y) => JSON.stringify(x) === JSON.stringify(y);
+  if (same(a, b)) return null;
+  const holders = [a, b].every((one) => one !== null && typeof one === "object") && Array.isArray(a) === Array.isArray(b);
+  if (holders && same(Object.keys(a), Object.keys(b))) {
+    const keys = Object.keys(a).filter((key) => !same(a[key], b[key]));
+    if (keys.length === 1) return difference(a[keys[0]], b[keys[0]], `${pointer}/${keys[0]}`);
+  }
+  return { at: pointer, before: a, after: b };
+}
+
+/** Notes what has changed since the change began. @param {string} text */
+function note(text) {
+  if (text === last) return;
+  const step = difference(JSON.parse(base), state.plan);
+  if (open) state.past.pop();
+  if (step) state.past.push(copy(step));
+  open = step !== null;
+  state.next = [];
+  last = text;
+}
+
+/** Keeps the plan and its changes; tells whether the browser did. */
+export function keep() {
+  note(JSON.stringify(state.plan));
+  const kept = write(`plan-${state.id}`, last);
+  while (state.past.length + state.next.length > 0) {
+    const steps = JSON.stringify({ past: state.past, next: state.next });
+    if (steps.length <= STEPS_LONGEST && (write(`steps-${state.id}`, steps) || trouble.why !== "full")) break;
+    // Where room is short the plan matters more than what it once was.
+    const fewer = Math.ceil(state.past.length / 2);
+    if (fewer > 0) state.past.splice(0, steps.length <= STEPS_LONGEST ? fewer : 1);
+    else state.next = [];
+  }
+  if (state.past.length + state.next.length === 0) drop(`steps-${state.id}`);
+  return kept || write(`plan-${state.id}`, last);
+}
+
+/**
+ * One change back or forth; false where there is none.
+ * @param {"past" | "next"} from @param {"past" | "next"} to @param {"before" | "after"} side
+ */
+function move(from, to, side) {
+  settle();
+  const step = state[from].pop();
+  if (!step) return false;
+  try {
+    const plan = changed(state.plan, step.at, step[side]);
+    state.plan = readable(JSON.stringify(plan));
+  } catch {
+    // What was kept of the changes does not belong to this plan.
+    Object.assign(state, { past: [], next: [], forgot: true });
+    return false;
+  }
+  state[to].push(step);
+  last = base = JSON.stringify(state.plan);
+  return true;
+}
+
+export const undo = () => move("past", "next", "before");
+export const redo = () => move("next", "past", "after");
+
+/** @param {Json} value @returns {Step[]} */
+const steps = (value) => (Array.isArray(value) ? value.filter((step) => step !== null && typeof step === "object" && typeof step.at === "string"
+  && Object.hasOwn(step, "before") && Object.hasOwn(step, "after")) : []);
+
+/** Puts a plan on the bench, with the changes that were kept of it. @param {string} id @param {Json} plan */
+export function bring(id, plan) {
+  let kept = { past: [], next: [] };
+  try {
+    const text = read(`steps-${id}`) ?? "{}";
+    if (text.length <= 2 * STEPS_LONGEST) kept = JSON.parse(text);
+  } catch {
+    // Changes that cannot be read are forgotten; the plan itself is whole.
+  }
+  Object.assign(state, { id, plan, past: steps(kept?.past), next: steps(kept?.next), forgot: false });
+  last = JSON.stringify(plan);
+  settle();
+  readings.load();
 }
 
 /**
@@ -68,68 +179,42 @@ export function undo() {
  * @param {string} name
  */
 export function aside(name) {
-  const key = `cellwright-${name}-1`;
   return {
     /** @returns {Json} */
     read() {
       try {
-        return JSON.parse(localStorage.getItem(key) ?? "null");
+        return JSON.parse(read(`beside-${name}`) ?? "null");
       } catch {
         return null;
       }
     },
     /** @param {Json} value */
     write(value) {
-      try {
-        localStorage.setItem(key, JSON.stringify(value));
-      } catch {
-        // Nothing is kept where the browser keeps nothing; the page says so beside the plan.
-      }
+      write(`beside-${name}`, JSON.stringify(value));
     },
   };
 }
 
-const BENCH = "cellwright-bench-1";
-
-/** What the maker read off the meter on the bench, by measurement, as typed. */
+/** What the maker read off the meter on the bench, by measurement, as typed; each plan has its own. */
 export const readings = {
   /** @type {Record<string, string>} */
-  text: {},
+  text: Object.create(null),
   /** @param {string} key @param {string} text */
   put(key, text) {
     this.text[key] = text;
+    write(`bench-${state.id}`, JSON.stringify(this.text));
+  },
+  load() {
+    this.text = Object.create(null);
     try {
-      localStorage.setItem(BENCH, JSON.stringify(this.text));
+      for (const [key, text] of Object.entries(JSON.parse(read(`bench-${state.id}`) ?? "{}"))) {
+        if (typeof text === "string" && key.length < 500 && text.length < 500) this.text[key] = text;
+      }
     } catch {
-      // Nothing is kept where the browser keeps nothing; the page says so beside the plan.
+      // Readings that cannot be read are entered again.
     }
   },
 };
-try {
-  const before = JSON.parse(localStorage.getItem(BENCH) ?? "{}");
-  for (const [key, text] of Object.entries(before)) if (typeof text === "string" && key.length < 500) readings.text[key] = text;
-} catch {
-  readings.text = {};
-}
-
-export function keep() {
-  try {
-    localStorage.setItem(KEY, JSON.stringify(state.plan));
-    state.kept = true;
-  } catch {
-    state.kept = false;
-  }
-  return state.kept;
-}
-
-/** What was kept before, as text, or null. */
-export function kept() {
-  try {
-    return localStorage.getItem(KEY);
-  } catch {
-    return null;
-  }
-}
 
 /** The plan as a file. */
 export function file() {

@@ -11,6 +11,8 @@ mod questions;
 mod refusal;
 mod stepped;
 mod text;
+mod upgrade;
+mod write;
 
 pub use decode::decode;
 pub(crate) use decode::decode_own;
@@ -20,6 +22,7 @@ pub use questions::QUESTIONS;
 pub use refusal::{Mistake, Refusal, refused};
 pub use stepped::{STEPPED, Stepped};
 pub use text::read;
+pub use write::write;
 
 #[cfg(all(feature = "wasm", target_arch = "wasm32"))]
 pub(crate) use {node::Budget, place::Place};

@@ -1,7 +1,9 @@
 //! The table of questions.
 
-use super::{Errors, Node, Question, decode_own, encode};
+use super::upgrade::current;
+use super::{Errors, Question, decode_own, encode};
 use crate::data::cell_sheet;
+use crate::error::Error;
 use crate::finding::{charging, dead_cell, drive, enclosure, protection, screening, sort_bin};
 use crate::pack::size;
 use crate::part::{
@@ -21,7 +23,7 @@ macro_rules! questions {
             name: stringify!($name),
             about: $about,
             solve: |node| {
-                $($first(node)?;)?
+                $(let node = &*$first(node)?;)?
                 let solve: fn(&$input) -> Result<$answer, _> = $solve;
                 let answer = solve(&decode_own(node)?).map_err(Errors::from)?;
                 Ok(encode(&answer)?)
@@ -32,36 +34,30 @@ macro_rules! questions {
     };
 }
 
-/// Refuses a plan of another format before anything else is looked at.
-fn format_first(node: &Node) -> Result<(), Errors> {
-    match node.get("format") {
-        Some(Node::Number(format)) if *format != f64::from(plan::FORMAT) => {
-            Err(plan::Plan::wrong_format(*format).into())
-        }
-        _ => Ok(()),
-    }
-}
-
 /// Every question, in the order of a build.
 pub const QUESTIONS: &[Question] = questions! {
     plan: "Everything about one build: runtime, findings, timer, leads, charging",
-        plan::Plan => plan::Report, plan::Plan::report, first format_first;
+        plan::Plan => plan::Report, plan::Plan::report, first current;
     whole_plan: "As plan, with what happens when one thing fails among the findings",
-        plan::Plan => plan::Report, sheet::whole::whole, first format_first;
+        plan::Plan => plan::Report, sheet::whole::whole, first current;
     compare_plans: "Which promises and findings change from one plan to another",
-        plan::compare::PlanPair => plan::compare::PlanChanges, plan::compare::PlanPair::answer;
+        plan::compare::PlanPair => plan::compare::PlanChanges, sheet::whole::changes;
+    first_plan: "A first plan from what it shall run, how long, and which cells there are",
+        plan::first::FirstWish => plan::first::FirstPlan, plan::first::FirstWish::answer;
+    plan_file: "A plan file of any format there was, as a plan of today's; what is out of range is told by plan",
+        plan::Plan => plan::Plan, |plan| Ok::<_, Error>(plan.clone()), first current;
     parts_list: "Every part of a plan: what is printed on it, how many, and what it must stand",
-        plan::Plan => parts::PartsList, parts::PartsList::of, first format_first;
+        plan::Plan => parts::PartsList, parts::PartsList::of, first current;
     diagram: "The wiring diagram of a plan as shapes, and the same as a list of connections",
-        plan::Plan => diagram::Diagram, diagram::Diagram::of, first format_first;
+        plan::Plan => diagram::Diagram, diagram::Diagram::of, first current;
     diagram_svg: "Wiring diagram, tags and charts of a plan as complete SVG files",
-        plan::Plan => files::SvgFiles, files::SvgFiles::of, first format_first;
+        plan::Plan => files::SvgFiles, files::SvgFiles::of, first current;
     tag: "Tags for pack and charge jack of a plan, 1:1",
-        plan::Plan => tag::Tags, tag::Tags::of, first format_first;
+        plan::Plan => tag::Tags, tag::Tags::of, first current;
     build_steps: "The order of joining the pack of a plan, with its hazards",
-        plan::Plan => build_steps::BuildSteps, build_steps::BuildSteps::of, first format_first;
+        plan::Plan => build_steps::BuildSteps, build_steps::BuildSteps::of, first current;
     charts: "Charts of a plan's run, groups and settings, each with its table",
-        plan::Plan => charts::Charts, charts::Charts::of, first format_first;
+        plan::Plan => charts::Charts, charts::Charts::of, first current;
     setting_curves: "Voltage, current and charge over time at one place of the knob, each with its band",
         charts::CurvesQuestion => charts::SettingCurves, charts::CurvesQuestion::answer;
     wire_run: "What a lead loses at its working temperature, and what it may carry for how it lies",
@@ -173,5 +169,5 @@ pub const QUESTIONS: &[Question] = questions! {
     reader_wire: "Whether a wire will do, in short, from entries as an article states them",
         reader::wire::ReaderWire => reader::ReaderAnswer, reader::wire::ReaderWire::answer;
     reader_plan: "A whole plan in short, to be read",
-        plan::Plan => reader::ReaderAnswer, reader::plan::in_short, first format_first;
+        plan::Plan => reader::ReaderAnswer, reader::plan::in_short, first current;
 };

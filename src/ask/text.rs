@@ -5,6 +5,7 @@
 //! names the character. Numbers are rounded exactly by the core library. Strict: no comments, no trailing text.
 
 use crate::error::Error;
+use crate::quantity::decimal::double;
 use alloc::string::String;
 use alloc::vec::Vec;
 
@@ -150,8 +151,8 @@ impl<'t> Reader<'t> {
             complete = self.digits();
         }
         let spelled = self.text.get(start..self.at).unwrap_or_default();
-        match spelled.parse() {
-            Ok(number) if complete => Ok(Node::Number(number)),
+        match double(spelled) {
+            Some(number) if complete => Ok(Node::Number(number)),
             _ => Err(self.wrong(place, "a digit")),
         }
     }

@@ -1,6 +1,7 @@
 //! Where a found cell is given up, measured again or used, and how to find out what it is.
 
 use super::{COMMON_PRACTICE, Seen, Source};
+use crate::quantity::Interval;
 
 /// Rest voltage above which a lithium cell usually still holds charge, in volts. It says nothing about its capacity.
 /// Common practice, no source.
@@ -40,6 +41,10 @@ pub const LEAD_FLAT_V: f64 = 1.75;
 
 /// Rest voltage under which a nickel-metal hydride cell counts as flat, in volts.
 pub const NICKEL_FLAT_V: f64 = 1.0;
+
+/// Resistance of a cell that nobody has measured over that of the published new one of its kind and capacity. Common
+/// practice, no source.
+pub const UNMEASURED_RATIO: Interval = Interval { low: 0.5, likely: RESISTANCE_TIRED_RATIO, high: 3.0 };
 
 /// Sorting and grading of used cells as an audited process.
 pub const SORTING_STANDARD: Source = Source {

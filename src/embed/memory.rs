@@ -38,6 +38,7 @@ fn power(layout: Layout) -> usize {
     usize::BITS as usize - (size - 1).leading_zeros() as usize
 }
 
+#[allow(clippy::cast_ptr_alignment)] // pieces are aligned to 16 bytes or more
 // Safety: a piece is cut once, and is on its list or in use, never both.
 unsafe impl GlobalAlloc for Memory {
     unsafe fn alloc(&self, layout: Layout) -> *mut u8 {

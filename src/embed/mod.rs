@@ -7,14 +7,15 @@
 
 mod memory;
 
-use crate::ask::{Node, decode_own, encode, read, refused};
+use crate::ask::{Node, encode, read, refused, write};
 use crate::error::Error;
 use crate::reader::ReaderAnswer;
 use crate::reader::cells::ReaderCells;
 use crate::reader::knob::ReaderKnob;
 use crate::reader::runtime::ReaderRuntime;
 use crate::reader::wire::ReaderWire;
-use alloc::string::String;
+use alloc::format;
+use alloc::string::{String, ToString};
 use alloc::vec;
 use alloc::vec::Vec;
 use core::cell::RefCell;
@@ -65,7 +66,7 @@ pub extern "C" fn cellwright_room(length: usize) -> *mut u8 {
 #[unsafe(no_mangle)]
 pub extern "C" fn cellwright_answer(name: usize) -> usize {
     let given = core::mem::take(&mut DESK.0.borrow_mut().given);
-    let told = told(&given, name).unwrap_or_else(|errors| json(&refused(&errors)));
+    let told = told(&given, name).unwrap_or_else(|errors| write(&refused(&errors)));
     let length = told.len();
     DESK.0.borrow_mut().told = told;
     length
@@ -85,22 +86,84 @@ fn told(given: &[u8], name: usize) -> Result<String, Vec<Error>> {
     let (question, text) = (words(given.get(..name))?, words(given.get(name..))?);
     let node = read(&text)?;
     let answer = answer(&question, &node)?;
-    Ok(json(&encode(&answer)?))
+    Ok(write(&encode(&answer)?))
+}
+
+/// Asks with the entries of an object: each field of the question is a text, or left out.
+macro_rules! asked {
+    ($node:ident, $question:ident { $($field:ident),* $(,)? }) => {{
+        let mut texts = texts($node, &[$(stringify!($field)),*])?.into_iter();
+        $question { $($field: texts.next().flatten()),* }.answer()
+    }};
 }
 
 fn answer(question: &str, node: &Node) -> Result<ReaderAnswer, Vec<Error>> {
     match question {
-        "reader_runtime" => decode_own::<ReaderRuntime>(node)?.answer(),
-        "reader_cells" => decode_own::<ReaderCells>(node)?.answer(),
-        "reader_knob" => decode_own::<ReaderKnob>(node)?.answer(),
-        "reader_wire" => decode_own::<ReaderWire>(node)?.answer(),
+        "reader_runtime" => asked!(
+            node,
+            ReaderRuntime {
+                chemistry,
+                series,
+                parallel,
+                capacity_ah,
+                resistance_ohm,
+                power_w,
+                current_a,
+                lead_ohm,
+                ambient_degc,
+                discharge_limit_a,
+            }
+        ),
+        "reader_cells" => asked!(node, ReaderCells { cells, chemistry, series, parallel }),
+        "reader_knob" => asked!(node, ReaderKnob { supply_v, frequency_hz, duty, part, resistors, dielectric }),
+        "reader_wire" => asked!(
+            node,
+            ReaderWire {
+                length_m,
+                area_mm2,
+                current_a,
+                supply_v,
+                ambient_degc,
+                lies,
+                insulation_degc,
+                joints_ohm,
+                wanted_drop_ratio,
+                fuse_a,
+                fuse_family,
+            }
+        ),
         #[cfg(feature = "embed_plan")]
-        "reader_plan" => crate::reader::plan::in_short(&decode_own(node)?),
+        "reader_plan" => crate::reader::plan::in_short(&crate::ask::decode_own(node)?),
         _ => Err(Error::other("question", "another name", "a question of this Wasm").placed("").into()),
     }
 }
 
-/// JSON text of a value without numbers that are not finite.
-fn json(node: &Node) -> String {
-    serde_json::to_string(node).unwrap_or_default()
+/// The texts of an object in the order of `names`, as the general decoder reads them, in a fraction of its code.
+fn texts(node: &Node, names: &[&'static str]) -> Result<Vec<Option<String>>, Vec<Error>> {
+    let mut texts = vec![None; names.len()];
+    let mut errors = Vec::new();
+    let mut given = vec![false; names.len()];
+    let Node::Object(entries) = node else {
+        return Err(Error::other("input", node.described(), "an object").placed("").into());
+    };
+    for (key, value) in entries {
+        let place = format!("/{}", key.replace('~', "~0").replace('/', "~1"));
+        let at = names.iter().position(|name| name == key);
+        let slot = at.and_then(|at| Some((texts.get_mut(at)?, given.get_mut(at)?)));
+        let error = match (slot, value) {
+            (None, _) => Error::unknown(key.to_string(), names.join(", ")),
+            (Some((_, true)), _) => Error::duplicate(key.to_string()),
+            (Some((text, seen)), Node::Text(words)) => {
+                (*text, *seen) = (Some(words.clone()), true);
+                continue;
+            }
+            (Some((_, seen)), Node::Null) => {
+                *seen = true;
+                continue;
+            }
+            (Some(_), other) => Error::other(key.to_string(), other.described(), "text"),
+        };
+        errors.push(error.placed(place));
+    }
+    if errors.is_empty() { Ok(texts) } else { Err(errors) }
 }

@@ -174,6 +174,15 @@ pub const SODIUM_KIND: Rule = Rule {
     source: COMMON_PRACTICE,
 };
 
+/// What a cell holds and resists was taken for a start.
+pub const CELLS_UNMEASURED: Rule = Rule {
+    code: "cells_unmeasured",
+    urgency: Urgency::Stop,
+    unit: "",
+    words: "Capacity or resistance of {name} were not measured.",
+    source: COMMON_PRACTICE,
+};
+
 /// The draw of a load was not measured.
 pub const LABEL_ONLY: Rule = Rule {
     code: "load_label_only",

@@ -113,6 +113,8 @@ pub struct Cell {
     pub discharge_limit_a: Option<f64>,
     /// Highest charge current by its data sheet, in amperes.
     pub charge_limit_a: Option<f64>,
+    /// No: capacity or resistance are taken for a start, and a plan with them is not ready. Left out: measured.
+    pub measured: Option<bool>,
 }
 
 /// How near the delivered share is found.

@@ -9,6 +9,7 @@
 
 use crate::data::series::Series;
 use crate::error::{Check, Error};
+use crate::quantity::decimal::double;
 use crate::quantity::order::sort_by;
 use alloc::format;
 use alloc::vec::Vec;
@@ -95,7 +96,7 @@ pub fn preferred(series: Series, low: f64, high: f64) -> Vec<f64> {
     }
     for power in decade(low)..=decade(high) {
         for hundredths in series.hundredths() {
-            let value: f64 = format!("{hundredths}e{}", power - 2).parse().unwrap_or(0.0);
+            let value: f64 = double(&format!("{hundredths}e{}", power - 2)).unwrap_or(0.0);
             if value >= low && value <= high {
                 values.push(value);
             }

@@ -12,6 +12,7 @@
 use crate::data::marking::{COLOURS, Colour, ColourRow, PICOFARAD_LETTERS, TOLERANCE_LETTERS};
 use crate::data::series::Series;
 use crate::error::{Error, within};
+use crate::quantity::decimal::double;
 use alloc::format;
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
@@ -247,7 +248,7 @@ fn from_digits(text: &str, field: &'static str, capacitor: bool) -> Result<Read,
 
 /// The double nearest to digits·10^exponent.
 fn decimal_value(digits: &str, exponent: i32) -> f64 {
-    format!("{digits}e{exponent}").parse().unwrap_or(0.0)
+    double(&format!("{digits}e{exponent}")).unwrap_or(0.0)
 }
 
 /// A value as significant digits and the power of ten of the first.

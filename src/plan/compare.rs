@@ -2,7 +2,6 @@
 
 use super::Plan;
 use super::report::{Report, Verdict};
-use crate::error::Error;
 use crate::finding::Finding;
 use crate::quantity::Interval;
 use alloc::format;
@@ -52,25 +51,17 @@ pub struct PlanChanges {
     pub vanished: Vec<Finding>,
 }
 
-impl PlanPair {
-    /// What changes from one plan to the other.
-    ///
-    /// # Errors
-    ///
-    /// Everything that is wrong with either plan, each with its place.
-    pub fn answer(&self) -> Result<PlanChanges, Vec<Error>> {
-        let placed = |place: &'static str| {
-            move |errors: Vec<Error>| errors.into_iter().map(|error| error.at(place)).collect::<Vec<_>>()
-        };
-        let before = self.before.report().map_err(placed("before"))?;
-        let after = self.after.report().map_err(placed("after"))?;
-        Ok(PlanChanges {
+impl PlanChanges {
+    /// What changes from one report to the other.
+    #[must_use]
+    pub fn between(before: &Report, after: &Report) -> Self {
+        Self {
             verdict_before: before.verdict,
             verdict_after: after.verdict,
-            promises: changes(&promises(&before), &promises(&after)),
+            promises: changes(&promises(before), &promises(after)),
             appeared: only(&after.findings, &before.findings),
             vanished: only(&before.findings, &after.findings),
-        })
+        }
     }
 }
 

@@ -7,6 +7,7 @@
 mod chances;
 pub mod compare;
 mod envelope;
+pub mod first;
 pub mod inputs;
 mod judge;
 mod packed;
@@ -112,7 +113,7 @@ impl Plan {
         } else {
             alloc::format!("{given}")
         };
-        Error::other("format", given, "1; a newer cellwright reads newer plans")
+        Error::other("format", given, "1, the first there ever was; a newer cellwright reads newer plans")
     }
 
     /// The pack with these loads and this resistance between them, for whatever runs it.

@@ -1,6 +1,7 @@
 //! Quantities: intervals, unit suffixes, text to numbers and back, roots, draws.
 
 pub mod date;
+pub(crate) mod decimal;
 pub mod draw;
 pub mod gauge;
 pub mod junction;

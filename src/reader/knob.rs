@@ -3,7 +3,7 @@
 //! Every set of preferred parts is searched: [`crate::run::timer_parts`]. The potentiometer stands between two diodes,
 //! so that the frequency stays nearly the same while the duty is turned.
 
-use super::{Entries, Field, ReaderAnswer, ReaderLine, at_entries, field, shown};
+use super::{Entries, Field, ReaderAnswer, ReaderLine, field, shown};
 use crate::data::dielectric::Dielectric;
 use crate::data::diode::Diode;
 use crate::data::series::Series;
@@ -97,11 +97,24 @@ impl ReaderKnob {
             same_error_ratio: Some(0.01),
             most: Some(SETS),
         };
-        let found = wish.answer().map_err(at_entries)?;
+        let found = wish.answer().map_err(of_entries)?;
         let mut lines: Vec<_> = found.choices.iter().enumerate().flat_map(|(i, choice)| set(i + 1, choice)).collect();
         lines.extend(found.unmet.into_iter().map(|unmet| ReaderLine::new("unmet", unmet.words, None).of(unmet.field)));
         Ok(ReaderAnswer::new(lines, read))
     }
+}
+
+/// Both ends of a range stand in one entry.
+fn of_entries(errors: Vec<Error>) -> Vec<Error> {
+    let placed = |error: Error| match error.field() {
+        "frequency_low_hz" | "frequency_high_hz" => error.placed("/frequency_hz"),
+        "duty_low" | "duty_high" => error.placed("/duty"),
+        other => {
+            let place = format!("/{other}");
+            error.placed(place)
+        }
+    };
+    errors.into_iter().map(placed).collect()
 }
 
 /// One set of parts as lines.

@@ -179,6 +179,7 @@ fn cell(chemistry: Chemistry, capacity_ah: Interval, resistance_ohm: Interval, [
         rest_v: None,
         discharge_limit_a: None,
         charge_limit_a: None,
+        measured: None,
     }
 }
 

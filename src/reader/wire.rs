@@ -124,7 +124,7 @@ const FAMILIES: [(&str, FuseFamily); 4] = [
 /// A gauge where one is written, or else a cross-section.
 fn conductor(entries: &mut Entries, text: Option<&String>) -> Conductor {
     let area_mm2 = entries.interval(AREA, text).low;
-    let lower = text.map(|text| text.trim().to_lowercase()).unwrap_or_default();
+    let lower = text.map(|text| text.trim().to_ascii_lowercase()).unwrap_or_default();
     let number = lower.strip_prefix("awg").or_else(|| lower.strip_suffix("awg")).unwrap_or(&lower).trim();
     let named = lower.contains("awg") || lower.ends_with("/0");
     match Gauge::named(number).filter(|_| named) {

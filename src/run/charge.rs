@@ -509,3 +509,35 @@ fn empty() -> ChargeRun {
         series: ChargeSeries::default(),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::part::cell::{Chemistries, Chemistry};
+    use alloc::sync::Arc;
+
+    /// What [`charge_time_s`] promises.
+    #[test]
+    fn a_coarse_charge_lasts_as_long_as_a_whole_one() {
+        for (chemistry, voltage_v) in [(Chemistry::Lfp, 3.6), (Chemistry::Nmc, 4.2), (Chemistry::Lco, 4.1)] {
+            let chemistries = Chemistries::new(&[], core::iter::once(&chemistry)).unwrap();
+            let curves = chemistries.curves(&chemistry).unwrap();
+            let cell = |capacity_ah: f64| CellCircuit::new(Arc::clone(&curves), capacity_ah, 1.3, 20.0);
+            let groups = [[2.0, 1.9], [2.1, 1.7], [1.8, 1.8]].map(|group| group.map(cell).to_vec()).to_vec();
+            let circuit = PackCircuit::new(groups, Vec::new(), 0.05, 20.0);
+            for (current_a, start) in [(Some(0.6), 0.02), (Some(2.0), 0.1), (Some(4.0), 0.3), (None, 0.5)] {
+                let stops = ChargeStops {
+                    current_a,
+                    voltage_v: 3.0 * voltage_v,
+                    end_a: 0.2,
+                    limit_v: voltage_v + 0.05,
+                    cut_off_v: Some(voltage_v + 0.08),
+                    time_s: TIME_MAX_S,
+                };
+                let whole_s = charge(&circuit, &stops, |_| start).unwrap().time_s;
+                let off = charge_time_s(&circuit, &stops, |_| start).unwrap() / whole_s - 1.0;
+                assert!(libm::fabs(off) < BRIEF_RATIO, "{chemistry:?} {current_a:?}: {off}");
+            }
+        }
+    }
+}

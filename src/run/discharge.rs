@@ -344,7 +344,6 @@ impl<'a> Run<'a> {
         let circuit = self.stepper.circuit;
         let result = &mut self.result;
         result.runtime_s += dt_s;
-        result.peak_rms_a = result.peak_rms_a.max(libm::sqrt(mean.square_a2));
         if !self.care.keeps && !self.warms {
             return;
         }
@@ -371,6 +370,7 @@ impl<'a> Run<'a> {
     /// Looks at a moment that counts: peaks, trust, a point for the chart.
     fn note(&mut self, moment: &Moment) {
         self.result.peak_a = self.result.peak_a.max(moment.on_a);
+        self.result.peak_rms_a = self.result.peak_rms_a.max(libm::sqrt(moment.square_a2));
         let mut limit = None;
         for (i, (member, cell)) in self.stepper.circuit.members().zip(&mut self.cells).enumerate() {
             let on_a = self.stepper.on_a(i);
@@ -472,4 +472,103 @@ fn beyond_trust(cell: &CellCircuit, rate_per_h: f64, cell_degc: f64) -> Option<T
     }
     let limit = (0.6 + (cell_degc - 5.0) / 20.0 * 0.65).min(1.25);
     (rate_per_h > limit).then_some(TrustLimit::HighRate)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::pack::{Group, Pack};
+    use crate::part::cell::{CapacityTest, Cell, Chemistries, Chemistry, MeterLeads, ResistanceMethod, ResistanceTest};
+    use crate::part::load::{Draw, Load};
+    use crate::quantity::Interval;
+    use crate::run::pack_run::{PackRun, RunEnds};
+
+    /// Invented cells, up to `apart` off their middle.
+    fn cell(chemistry: &Chemistry, place: f64, apart: f64) -> Cell {
+        let iron = *chemistry == Chemistry::Lfp;
+        let (start_v, end_v) = if iron { (3.6, 2.5) } else { (4.2, 2.8) };
+        let off = |phase: f64| apart * (2.0 * (phase * place - libm::floor(phase * place)) - 1.0);
+        Cell {
+            name: "invented".into(),
+            chemistry: chemistry.clone(),
+            capacity: CapacityTest {
+                capacity_ah: Interval::around(1.8 * (1.0 + off(0.618)), 0.03),
+                start_v,
+                end_v,
+                current_a: 0.5,
+                cell_degc: 22.0,
+            },
+            resistance: ResistanceTest {
+                resistance_ohm: Interval::around(0.055 * (1.0 + 2.0 * off(0.414)), 0.12),
+                method: ResistanceMethod::Dc { after_s: 10.0, current_a: 1.0 },
+                leads: MeterLeads::FourWire,
+                cell_degc: 22.0,
+                soc_ratio: 0.5,
+            },
+            rest_v: None,
+            discharge_limit_a: None,
+            charge_limit_a: None,
+        }
+    }
+
+    fn run(chemistry: &Chemistry, parallel: u32, apart: f64, [exponent, duty, watts, degc]: [f64; 4]) -> PackRun {
+        let place = |g: u32, c: u32| f64::from(g * parallel + c + 1);
+        let group = |g| Group { cells: (0..parallel).map(|c| cell(chemistry, place(g, c), apart)).collect() };
+        let (full_v, floor_v) = if *chemistry == Chemistry::Lfp { (3.6, 2.6) } else { (4.15, 3.0) };
+        let power_w = Interval::around(watts * f64::from(parallel), 0.1);
+        PackRun {
+            own_chemistries: Vec::new(),
+            pack: Pack { groups: (0..4).map(group).collect(), link_ohm: Interval::around(0.01, 0.5), full_v, floor_v },
+            loads: alloc::vec![Load {
+                name: "invented".into(),
+                draw: Draw::FollowsVoltage { power_w, at_v: 12.0, exponent },
+                duty,
+                chopped: false,
+                works_from_v: None,
+                works_to_v: None,
+                drop_out_v: None,
+                surge_a: None,
+                surge_s: None,
+                measured: None,
+            }],
+            lead_ohm: Interval::around(0.08, 0.4),
+            ambient_degc: Interval::exact(degc),
+            cut_off_v: Some(2.5),
+            trip_a: None,
+            heat_path: None,
+            time_s: None,
+        }
+    }
+
+    /// What [`brief`] promises of the time, and what [`rough`] promises of the peaks.
+    #[test]
+    fn coarse_runs_tell_what_whole_ones_tell() {
+        for chemistry in [Chemistry::Lfp, Chemistry::Nmc, Chemistry::Nca] {
+            for (parallel, apart) in [(1, 0.05), (2, 0.03), (2, 0.15), (4, 0.1)] {
+                for case in [[2.0, 1.0, 4.0, 22.0], [3.0, 0.1, 5.0, 8.0], [3.0, 0.6, 15.0, 35.0], [0.0, 1.0, 8.0, 22.0]]
+                {
+                    let run = run(&chemistry, parallel, apart, case);
+                    let chemistries = Chemistries::new(&[], core::iter::once(&chemistry)).unwrap();
+                    for ends in [RunEnds::LEAST, RunEnds::LIKELY] {
+                        let circuit = run.circuit(&chemistries, ends).unwrap();
+                        let full = |cell: &CellCircuit| cell.soc_at_rest(run.pack.full_v);
+                        let whole = discharge(&circuit, &run.stops(), full).unwrap();
+                        let told = alloc::format!("{chemistry:?} {parallel}P {apart} {case:?}");
+                        let off = brief(&circuit, &run.stops(), full).runtime_s / whole.runtime_s - 1.0;
+                        assert!(libm::fabs(off) < BRIEF_RATIO, "{told}: time {off}");
+                        let rough = rough(&circuit, &run.stops(), full);
+                        let short = |part: f64, all: f64| (all - part) / whole.peak_a;
+                        assert!(short(rough.peak_a, whole.peak_a) < 2e-3, "{told}: pack");
+                        assert!(short(rough.peak_rms_a, whole.peak_rms_a) < 2e-3, "{told}: rms");
+                        for (group, known) in rough.groups.iter().zip(&whole.groups) {
+                            for (cell, known) in group.cells.iter().zip(&known.cells) {
+                                let less = short(cell.peak_a, known.peak_a);
+                                assert!(less < 0.02, "{told}: cell {less}");
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
 }

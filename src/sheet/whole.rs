@@ -2,6 +2,7 @@
 
 use super::fails::one_fails;
 use crate::error::Error;
+use crate::plan::compare::{PlanChanges, PlanPair};
 use crate::plan::report::Verdict;
 use crate::plan::{Plan, Report, in_order};
 use alloc::vec::Vec;
@@ -36,4 +37,31 @@ pub fn whole(plan: &Plan) -> Result<Report, Vec<Error>> {
         report.verdict_words = report.verdict.words();
     }
     Ok(report)
+}
+
+/// What changes from one plan to the other, failures that nothing stops included.
+///
+/// # Errors
+///
+/// Everything that is wrong with either plan, each with its place.
+///
+/// # Examples
+///
+/// ```
+/// # use cellwright::ask::{decode, read};
+/// # use cellwright::plan::{Plan, compare::PlanPair};
+/// # use cellwright::sheet::whole::changes;
+/// let before: Plan = decode(&read(include_str!("../../tests/plans/watering-pump.json"))?)?;
+/// let after = Plan { fuse: None, ..before.clone() };
+/// let changes = changes(&PlanPair { before, after })?;
+/// assert_ne!(changes.verdict_before, changes.verdict_after);
+/// # Ok::<(), Vec<cellwright::Error>>(())
+/// ```
+pub fn changes(pair: &PlanPair) -> Result<PlanChanges, Vec<Error>> {
+    let placed = |place: &'static str| {
+        move |errors: Vec<Error>| errors.into_iter().map(|error| error.at(place)).collect::<Vec<_>>()
+    };
+    let before = whole(&pair.before).map_err(placed("before"))?;
+    let after = whole(&pair.after).map_err(placed("after"))?;
+    Ok(PlanChanges::between(&before, &after))
 }

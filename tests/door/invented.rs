@@ -25,6 +25,7 @@ pub(crate) fn cell(chemistry: Chemistry, capacity: CapacityTest, resistance_ohm:
         rest_v: None,
         discharge_limit_a: None,
         charge_limit_a: None,
+        measured: None,
     }
 }
 

@@ -151,6 +151,11 @@ for (const engine of ENGINES) {
     const { before, now } = await taken(page, "calibrate");
     assert.notDeepEqual(now.pack, before.pack);
     await undone(page, "calibrate", before);
+    // A run that no correction of the cells explains is not taken over.
+    await demo(page, 1);
+    await enter(page, "calibrate", { "/ended_s": "1 h 40 min", "/moments": "" });
+    assert.match(await outcome(page, "calibrate"), /would not end when the run did/);
+    assert.equal(await page.evaluate(() => document.querySelector("#tool-calibrate .outcome button.take")), null);
     await page.close();
   });
 

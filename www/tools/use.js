@@ -194,14 +194,17 @@ export const calibrate = {
   entries: (home) => [grid(number("/ended_s", "second", { optional: true, home }), number("/ended_by_group", "count", { optional: true, home }), number("/mean_a", "ampere", { wide: true, optional: true, home })),
     lines(home, "/moments", MOMENTS)],
   input: ({ moments_text: _, ...draft }) => ({ ...draft, plan: state.plan }),
-  shows({ changes, before_s, after_s, left_v, not_judged, plan }, _, taking) {
+  shows({ changes, before_s, after_s, left_v, not_judged, plan }, { ended_s }, taking) {
+    // A correction that does not bring the plan to end when the run did explains nothing: it must not be taken over.
+    const explains = typeof ended_s !== "number" || (after_s.low <= ended_s && ended_s <= after_s.high);
     const rows = changes.map((/** @type {any} */ one) => [one.name, LABELS[one.path.split("/").pop()] ?? one.path, range(one.old, UNITS[one.unit] ?? "count", "…"), range(one.new, UNITS[one.unit] ?? "count", "…"), one.contradicts ? TEXTS.contradicts : ""]);
     const take = (/** @type {any} */ target) => { Object.assign(target, copy(plan)); };
     return [main(`${TEXTS.runtime_s}: ${range(before_s, "second", "…")} ${TEXTS.becomes} ${range(after_s, "second", "…")}.`),
       ...(changes.some((/** @type {any} */ one) => one.contradicts) ? [caution(TEXTS.calibrate_contradicts)] : []),
       ...(rows.length > 0 ? [wide(TEXTS.calibrate_changes, [TEXTS.name, TEXTS.what, TEXTS.before, TEXTS.afterwards, TEXTS.remark], rows)] : [line(TEXTS.moves_nothing)]),
       line(`${TEXTS.calibrate_left} ${words(left_v, "volt")}.`), ...not_judged.map((/** @type {string} */ open) => line(english(open))),
-      ...(rows.length > 0 ? [...moved(take), taking(TEXTS.take_run, () => take(state.plan))] : [])];
+      ...(explains ? [] : [caution(TEXTS.calibrate_explains_not)]),
+      ...(rows.length > 0 && explains ? [...moved(take), taking(TEXTS.take_run, () => take(state.plan))] : [])];
   },
 };
 

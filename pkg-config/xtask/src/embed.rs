@@ -88,7 +88,9 @@ impl Cores {
 fn core(feature: &str) -> Outcome<Vec<u8>> {
     wasm::target(wasm::TARGET)?;
     let mut command = cargo("rustc --locked -p cellwright --lib --crate-type cdylib --profile embed --features");
-    command.args([feature, "--target", wasm::TARGET]).env("CARGO_ENCODED_RUSTFLAGS", wasm::neutral_paths()?);
+    command
+        .args([feature, "--target", wasm::TARGET, "--", wasm::LOW_DATA])
+        .env("CARGO_ENCODED_RUSTFLAGS", wasm::neutral_paths()?);
     run(&mut command)?;
     Ok(fs::read(target_folder().join(wasm::TARGET).join("embed/cellwright.wasm"))?)
 }

@@ -63,6 +63,9 @@ fn lints() -> Outcome {
     run(&mut cargo("clippy --locked -p cellwright --all-targets --all-features -- -D warnings"))?;
     let mut on_wasm = cargo("clippy --locked -p cellwright --lib --features wasm --target wasm32-unknown-unknown");
     run(on_wasm.args(wasm_tests_named()?).args(["--", "-D", "warnings"]))?;
+    let door =
+        "clippy --locked -p cellwright --lib --features embed_plan --target wasm32-unknown-unknown -- -D warnings";
+    run(&mut cargo(door))?;
     run(&mut cargo("clippy --locked -p xtask -p wasm-test -- -D warnings"))
 }
 

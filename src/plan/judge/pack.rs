@@ -120,8 +120,19 @@ fn group_rules(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     }
 }
 
+/// One finding for all cells of which nobody has measured what they hold.
+fn unmeasured(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+    let cells = facts.plan.pack.groups.iter().flat_map(|group| &group.cells);
+    let names: Vec<&str> = cells.filter(|cell| cell.measured == Some(false)).map(|cell| cell.name.as_str()).collect();
+    if !names.is_empty() {
+        let subject = Subject::new("/pack", names.join(", "));
+        found.push(rules::CELLS_UNMEASURED.not_judged(&subject, "capacity and resistance of every cell, measured"));
+    }
+}
+
 fn pack_rules(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     let plan = facts.plan;
+    unmeasured(facts, found);
     let subject = Subject::new("/pack", "the pack");
     let chemistries: Vec<&Chemistry> =
         plan.pack.groups.iter().flat_map(|group| &group.cells).map(|cell| &cell.chemistry).collect();

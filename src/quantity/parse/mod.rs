@@ -11,6 +11,7 @@ mod fault;
 mod number;
 
 use crate::error::Error;
+use crate::quantity::decimal::double;
 use crate::quantity::gauge::Gauge;
 use crate::quantity::text::{Decimal, written};
 use crate::quantity::usual::{UsualRange, usual};
@@ -279,7 +280,7 @@ fn find(chars: &[char], wanted: &[&str]) -> Option<(usize, usize)> {
 /// A gauge, where the entry names one.
 fn gauge(chars: &[char]) -> Result<Option<Gauge>, Token> {
     let text: String = chars.iter().filter(|sign| **sign != ' ').collect();
-    let lower = text.to_lowercase();
+    let lower = text.to_ascii_lowercase();
     let number = lower.strip_prefix("awg").or_else(|| lower.strip_suffix("awg"));
     let number = number.or_else(|| lower.ends_with("/0").then_some(lower.as_str()));
     let Some(number) = number else { return Ok(None) };
@@ -385,7 +386,7 @@ fn base_value(digits: &Digits, named: Option<Named>) -> Option<f64> {
 
 /// The number with 15 significant digits: 2.2 + 0.1 is 2.3, not 2.3000000000000003.
 fn tidy(value: f64) -> f64 {
-    alloc::format!("{value:.14e}").parse().unwrap_or(value)
+    double(&alloc::format!("{value:.14e}")).unwrap_or(value)
 }
 
 fn read_back(

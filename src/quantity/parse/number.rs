@@ -1,6 +1,7 @@
 //! One number as people write it, up to its suffix.
 
 use super::{Fault, Token};
+use crate::quantity::decimal::double;
 use crate::quantity::{PREFIXES, Unit};
 use alloc::string::String;
 use core::ops::Range;
@@ -34,7 +35,7 @@ impl Digits {
     /// The number, times a power of ten, rounded once.
     pub(super) fn value(&self, power: i32) -> Option<f64> {
         let power = self.power + power + self.mark.map_or(0, |mark| mark.power);
-        let value: f64 = alloc::format!("{}e{power}", self.text).parse().ok()?;
+        let value = double(&alloc::format!("{}e{power}", self.text))?;
         // Too large for a number, or so small that digits would be lost.
         let lost = self.significant > 0 && (!value.is_finite() || libm::fabs(value) < 1e-300);
         (!lost).then_some(value)

@@ -346,7 +346,7 @@ impl<'m> Bench<'m> {
     fn finding(&self, failure: &FailedPart) -> Option<Finding> {
         let path = if failure.place > 0 { format!("/pack/groups/{}", failure.place - 1) } else { String::new() };
         let mut name = failure.words.clone();
-        if let Some(first) = name.get(..1).map(str::to_uppercase) {
+        if let Some(first) = name.get(..1).map(str::to_ascii_uppercase) {
             name.replace_range(..1, &first);
         }
         let subject = Subject::new(path, Phrase { words: name, said: failure.said.clone() });

@@ -1,0 +1,106 @@
+// The plans that are kept: opened, named, copied, thrown away and brought back, and two of them side by side.
+
+import { ask } from "cellwright";
+import { TEXTS } from "./en.js";
+import { byId, make } from "./dom.js";
+import { rows, table } from "./moved.js";
+import { get, set, state } from "./store.js";
+import { bringBack, duplicate, open, planOf, plans, remove, textOf } from "./shelf.js";
+import { errorWords, findingWords } from "./language.js";
+import { range } from "./report.js";
+
+/** Parts by their mark, as the list of parts says them. @param {any} plan @returns {Map<string, string>} */
+function partsOf(plan) {
+  return new Map(ask("parts_list", plan).parts.map((part) => [part.mark, `${part.count} × ${part.words}${part.in_plan ? "" : ` (${TEXTS.not_in_plan})`}`]));
+}
+
+/** What differs between two plans, as tables. @param {any} one @param {any} other */
+export function sideBySide(one, other) {
+  const changes = ask("compare_plans", { before: one, after: other });
+  const head = [TEXTS.what, one.name || TEXTS.unnamed, other.name || TEXTS.unnamed];
+  const [runs, too] = [one, other].map((plan) => ask("plan", plan).runtime.runtime_s);
+  const first = [[TEXTS.verdict, TEXTS[`verdict_${changes.verdict_before}`], TEXTS[`verdict_${changes.verdict_after}`]],
+    [TEXTS.moved_runtime_s, range(runs, "second", "…"), range(too, "second", "…")]];
+  const numbers = rows(changes, other).filter(([name]) => first.every(([known]) => known !== name));
+  const [here, there] = [partsOf(one), partsOf(other)];
+  const parts = [...new Set([...here.keys(), ...there.keys()])].map((mark) => [mark, here.get(mark) ?? "–", there.get(mark) ?? "–"]).filter(([, a, b]) => a !== b);
+  const list = (/** @type {import("cellwright").Finding[]} */ findings) => (findings.length === 0 ? [make("p", {}, TEXTS.none)]
+    : [make("ul", {}, ...findings.map((found) => make("li", {}, make("strong", {}, `${TEXTS[found.urgency]}: `), findingWords(found))))]);
+  return [table(head, [...first, ...numbers], TEXTS.side_by_side),
+    make("h3", {}, `${TEXTS.findings_of} ${head[1]}`), ...list(changes.vanished),
+    make("h3", {}, `${TEXTS.findings_of} ${head[2]}`), ...list(changes.appeared),
+    make("h3", {}, TEXTS.parts_differ), ...(parts.length === 0 ? [make("p", {}, TEXTS.none)] : [table(head, parts, TEXTS.parts_differ)])];
+}
+
+/** @param {string} id */
+function saveText(id) {
+  const link = /** @type {HTMLAnchorElement} */ (make("a", { download: "cellwright-unreadable.txt" }));
+  link.href = URL.createObjectURL(new Blob([textOf(id)], { type: "text/plain" }));
+  link.click();
+  setTimeout(() => URL.revokeObjectURL(link.href), 10_000);
+}
+
+/**
+ * @param {{opened: () => void, renamed: () => void, fallback: () => any}} page what the page does when another plan lies
+ *   open, when the open one has another name, and which plan stands in where none is left
+ */
+export function plansPart(page) {
+  const name = /** @type {HTMLInputElement} */ (make("input", { id: "plan-name", type: "text", autocomplete: "off", maxlength: "200" }));
+  name.addEventListener("input", () => {
+    set("/name", name.value);
+    page.renamed();
+  });
+  const list = make("ul", { class: "parts", id: "plan-list" });
+  const other = /** @type {HTMLSelectElement} */ (make("select", { id: "compare-with" }));
+  const result = make("div", { id: "compared", role: "status" });
+  const fault = make("p", { class: "wrong", id: "plans-wrong", role: "status" });
+  /** @param {() => void} work */
+  const attempt = (work) => {
+    fault.textContent = "";
+    try {
+      work();
+      page.opened();
+      byId("plans-title").focus();
+    } catch (error) {
+      fault.textContent = errorWords(error);
+    }
+  };
+  /** @param {string} key @param {string} id @param {string} of @param {() => void} press */
+  const button = (key, id, of, press) => make("button", { type: "button", id: `${key}-${id}`, "aria-label": `${TEXTS[`plan_${key}`]}: ${of}`, click: press }, TEXTS[`plan_${key}`]);
+  /** @param {ReturnType<typeof plans>[0]} one */
+  const row = ({ id, name: called, outside, gone, open: lies }) => {
+    const marks = [lies ? TEXTS.lies_open : "", outside ? TEXTS.from_outside : "", gone ? TEXTS.thrown_away : ""].filter(Boolean).join(", ");
+    const tools = gone ? [button("back", id, called, () => attempt(() => bringBack(id)))]
+      : [...(lies ? [] : [button("open", id, called, () => attempt(() => open(id)))]), button("copy", id, called, () => attempt(() => duplicate(id))),
+        ...(called === TEXTS.unreadable ? [button("unread", id, called, () => saveText(id))] : []),
+        button("remove", id, called, () => attempt(() => remove(id, page.fallback())))];
+    return make("li", {}, make("p", {}, make("strong", {}, called), marks ? ` (${marks})` : ""), make("div", { class: "tools" }, ...tools));
+  };
+  let compared = "";
+  const compare = () => {
+    compared = JSON.stringify(state.plan);
+    try {
+      result.replaceChildren(...sideBySide(state.plan, planOf(other.value)));
+    } catch (error) {
+      result.replaceChildren(make("p", { class: "wrong" }, `${TEXTS.not_compared} ${errorWords(error)}`));
+    }
+  };
+  const part = make("details", { class: "part", id: "part-plans" }, make("summary", { id: "plans-title" }),
+    make("div", { class: "field" }, make("label", { for: "plan-name" }, TEXTS.plan_name), name), list, fault,
+    make("div", { id: "compare-tools" }, make("div", { class: "field" }, make("label", { for: "compare-with" }, TEXTS.compare_with), other),
+      make("div", { class: "tools" }, make("button", { type: "button", id: "do-compare", click: compare }, TEXTS.compare))), result);
+  const refresh = () => {
+    // What was compared is another plan by now.
+    if (compared !== JSON.stringify(state.plan)) result.replaceChildren();
+    const all = plans();
+    const others = all.filter(({ open: lies, gone }) => !lies && !gone);
+    byId("plans-title").textContent = `${TEXTS.plans} (${all.filter(({ gone }) => !gone).length})`;
+    if (document.activeElement !== name) name.value = get("/name") ?? "";
+    list.replaceChildren(...all.map(row));
+    const chosen = other.value;
+    other.replaceChildren(...others.map(({ id, name: called }) => make("option", { value: id }, called)));
+    if (others.some(({ id }) => id === chosen)) other.value = chosen;
+    byId("compare-tools").hidden = others.length === 0;
+  };
+  return { part, refresh };
+}
