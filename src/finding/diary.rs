@@ -1,9 +1,9 @@
 //! Findings about the diary of a pack.
 
 use super::names::{GROUP, GROUP_ON};
+use super::pack::FULL_TOO_HIGH;
 use super::{Finding, Judgement, Rule, Subject, Urgency, rule};
 use crate::data::COMMON_PRACTICE;
-use crate::data::chemistry::LI_ION_SHEET;
 use crate::data::diary::{EMPTY_DAYS, FULL_DAYS, OVERDUE_DAYS};
 use crate::data::screening::RESISTANCE_MOST_RATIO;
 use crate::data::transport::CHARGING_PLACE;
@@ -31,7 +31,7 @@ pub const OVER_FULL: Rule = rule(
     "diary_over_full",
     Urgency::Stop,
     "v",
-    LI_ION_SHEET,
+    FULL_TOO_HIGH.source,
     "{name} read up to {measured}, above {limit}: it was overcharged, or the meter is wrong. Stop charging, set the pack \
      outdoors on stone and keep off until it is cold; check meter, charger and board before anything else.",
 );
