@@ -48,6 +48,13 @@ fn places(outcome: Result<JsValue, JsValue>) -> Vec<String> {
     errors.iter().map(|error| format!("{} {}", word(&error, "path"), word(&error, "given"))).collect()
 }
 
+/// Here an address has 32 bits: a count beyond them is refused at its place like any other value.
+#[wasm_bindgen_test]
+fn a_count_too_large_for_an_address_is_told() {
+    let told = places(ask("calibrate", &JSON::parse(r#"{"ended_by_group": 4294967296}"#).unwrap()));
+    assert!(told.contains(&"/ended_by_group 4294967296".to_owned()), "{told:?}");
+}
+
 #[wasm_bindgen_test]
 fn a_good_input_has_a_plain_answer() {
     let answer = ask("timer", &JSON::parse(GOOD).unwrap()).unwrap();

@@ -15,6 +15,9 @@ import { copy, remember, state } from "./store.js";
 /** What is typed and not yet written down, by the entry's name. @type {Record<string, string>} */
 const draft = {};
 
+/** What was done last, for the form that is made next. */
+let written = "";
+
 /** The meter where no entry names one: what pocket meters commonly state. */
 const METER = { reading_ratio: 0.005, digits: 2, step_v: 0.001 };
 
@@ -97,7 +100,8 @@ function form() {
   const groups = state.plan.pack.groups.length;
   const numbers = Array.from({ length: groups }, (_, i) => i + 1);
   const meter = lastMeter();
-  const note = make("p", { id: "diary-note", role: "status" });
+  const note = make("p", { id: "diary-said", role: "status" }, written);
+  written = "";
   const volts = numbers.map((i) => field(`v${i}`, `${TEXTS.group} ${i}, V`, "", reader("volt", "group_v")));
   const more = [...numbers.map((i) => field(`ohm${i}`, `${TEXTS.group} ${i}, Ω`, "", reader("ohm", "group_ohm"))),
     field("reading_ratio", TEXTS.diary_meter_ratio, words(meter.reading_ratio, "ratio"), reader("ratio", "reading_ratio")),
@@ -142,9 +146,8 @@ function write(groups, note) {
     remember();
     state.plan = plan;
     for (const name of Object.keys(draft)) if (!["state", "more"].includes(name)) delete draft[name];
+    written = TEXTS.diary_written;
     notify.changed();
-    const told = document.getElementById("diary-note");
-    if (told) told.textContent = TEXTS.diary_written;
   } catch (error) {
     note.textContent = errorWords(error);
   }
@@ -199,8 +202,14 @@ function ending(answer) {
     make("details", { class: "item", id: "diary-apart" }, make("summary", {}, TEXTS.diary_apart), make("p", { class: "caution" }, sayCode(answer.cautions, "build_cautions")), steps)];
 }
 
-/** The whole sheet. */
+/** What the sheet was last made from. */
+let madeFrom = "";
+
+/** The whole sheet; nothing where it stands already as it should: what is being typed stays under the fingers. */
 export function diary() {
+  const key = JSON.stringify([state.plan, today(), document.documentElement.lang]);
+  if (key === madeFrom && document.getElementById("diary-write")) return null;
+  madeFrom = key;
   /** @type {Answer} */
   let answer;
   try {

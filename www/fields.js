@@ -241,9 +241,9 @@ export function button(key, about, change, home = PLAN) {
 export function list(pointer, entries, first, least = 0, home = PLAN) {
   const all = home.get(pointer) ?? [];
   const name = LABELS[pointer.split("/").pop() ?? ""] ?? pointer;
-  return [...all.map((/** @type {any} */ one, /** @type {number} */ i) => make("div", { class: "item" }, make("h3", {}, one?.name ?? `${name} ${i + 1}`),
+  return [...all.map((/** @type {any} */ one, /** @type {number} */ i) => make("div", { class: "item" }, make("h3", {}, one?.name || `${name} ${i + 1}`),
     grid(...entries(`${pointer}/${i}`, one)),
-    ...(all.length > least ? [make("div", { class: "tools" }, button("remove", one?.name ?? `${name} ${i + 1}`, () => all.splice(i, 1), home))] : []))),
+    ...(all.length > least ? [make("div", { class: "tools" }, button("remove", one?.name || `${name} ${i + 1}`, () => all.splice(i, 1), home))] : []))),
   make("div", { class: "tools" }, button("add", name, () => {
     if (!home.get(pointer)) home.set(pointer, []);
     home.get(pointer).push(copy(all[all.length - 1] ?? first));

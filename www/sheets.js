@@ -157,14 +157,15 @@ function charts() {
   });
 }
 
-/** @type {Record<string, () => (Node | string)[]>} */
+/** What each sheet is made of; nothing where it stands already. @type {Record<string, () => (Node | string)[] | null>} */
 const SHEETS = { charts, diagram, parts, steps, bench, fails, tags, diary };
 
 /** @param {string} name */
 function fill(name) {
   const place = byId(`sheet-${name}`);
   try {
-    place.replaceChildren(...SHEETS[name]());
+    const made = SHEETS[name]();
+    if (made) place.replaceChildren(...made);
   } catch (error) {
     place.replaceChildren(make("p", { class: "wrong" }, errorWords(error)));
   }

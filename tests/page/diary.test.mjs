@@ -51,7 +51,7 @@ for (const engine of ENGINES) {
     assert.match(entry.date, /^\d{4}-\d\d-\d\d$/);
     await page.until(() => document.querySelector("#sheet-diary svg") !== null);
     assert.match(await page.text("#sheet-diary"), /Next check: \d{4}/);
-    assert.match(await page.text("#diary-note"), /Written down/);
+    assert.match(await page.text("#diary-said"), /Written down/);
     // The next reading starts empty; undo takes the entry back.
     assert.equal(await page.evaluate(() => document.querySelector("#diary-v1").value), "");
     await page.evaluate(() => document.querySelector("#do-undo").click());
@@ -65,17 +65,17 @@ for (const engine of ENGINES) {
     await opened(page);
     const press = () => document.querySelector("#diary-write").click();
     await page.evaluate(press);
-    assert.match(await page.text("#diary-note"), /at least one group/);
+    assert.match(await page.text("#diary-said"), /at least one group/);
     await page.fill("#diary-v1", "four");
     assert.notEqual(await page.text("#diary-v1-wrong"), "");
     await page.evaluate(press);
-    assert.notEqual(await page.text("#diary-note"), "");
+    assert.notEqual(await page.text("#diary-said"), "");
     await page.fill("#diary-v1", "4,1");
     for (const typed of ["26.11.2026", "2026-02-30", "2099-01-01"]) {
       await page.fill("#diary-date", typed);
       assert.notEqual(await page.text("#diary-date-wrong"), "", typed);
       await page.evaluate(press);
-      assert.notEqual(await page.text("#diary-note"), "", typed);
+      assert.notEqual(await page.text("#diary-said"), "", typed);
     }
     assert.deepEqual(await page.evaluate(kept), []);
     await page.close();

@@ -62,7 +62,12 @@ async function scrolled(one, pause_ms = 50) {
       await new Promise((resolve) => { setTimeout(resolve, pause); });
     }
   }, pause_ms);
-  await one.until(settled, ALL);
+  // A slow machine may have passed over one of them.
+  await one.until((selector) => {
+    const waits = [...document.querySelectorAll(selector)].find((element) => !element.answer && !(element.errors?.length > 0));
+    waits?.scrollIntoView();
+    return !waits;
+  }, ALL);
 }
 
 for (const engine of ENGINES) {

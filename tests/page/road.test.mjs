@@ -159,7 +159,7 @@ for (const engine of ENGINES) {
     assert.match(await page.text("#verdict"), /^Not judged/);
     assert.equal(await page.text("#runtime-words"), "–", "no number of the plan before");
     const missing = await page.text("#findings");
-    for (const one of [/Group 1, A1: Measured capacity/, /Charged to/, /What it runs: Power/]) assert.match(missing, one);
+    for (const one of [/Group 1, A1: Capacity of a cell/, /Charged to/, /What it runs: Power/]) assert.match(missing, one);
     await page.evaluate(() => document.querySelector("#findings button").click());
     assert.notEqual(await page.evaluate(() => document.activeElement.getAttribute("name")), null, "the button leads to the entry");
     await page.evaluate(unfold);
@@ -194,9 +194,9 @@ for (const engine of ENGINES) {
       new MutationObserver(() => globalThis.__said.push(document.querySelector("#moved").textContent)).observe(document.querySelector("#moved"), { childList: true });
     });
     await page.fill(entry("/loads/0/works_to_v"), "12,0");
-    await page.until(() => document.querySelector("#moved").textContent.includes("Stop"));
+    await page.until(() => document.querySelector("#moved").textContent.includes("stop"));
     const line = await page.text("#moved");
-    assert.match(line, /Moved: Verdict Ready → Stop\./);
+    assert.match(line, /Moved: Verdict ready → stop\./);
     assert.match(line, /New: STOP: The full pack gives 12.6 V/);
     await page.fill(entry("/loads/0/works_to_v"), "14");
     await page.until(() => document.querySelector("#moved").textContent.includes("Gone"));

@@ -2,7 +2,7 @@
 
 use super::Arrangement;
 use super::pool::Pool;
-use crate::quantity::order::{sort_by, sort_by_key, sort_places};
+use crate::quantity::order::{sort_by, sort_places, sort_values};
 use alloc::vec;
 use alloc::vec::Vec;
 
@@ -40,7 +40,7 @@ enum Extreme {
 }
 
 /// One or two cells of a group with their sum.
-#[derive(Clone, Debug)]
+#[derive(Clone, Copy, Debug)]
 struct Lot {
     sum: i64,
     cells: [usize; 2],
@@ -210,10 +210,8 @@ impl Deal {
         let fits = |other: &Hand| other.class(pool) == class && (other.sum - mine.sum).abs() > 1;
         let mut others: Vec<usize> =
             self.hands.iter().enumerate().filter(|(_, other)| fits(other)).map(|(place, _)| place).collect();
-        sort_by_key(
-            &mut others,
-            |place| if extreme == Extreme::Weakest { -self.sum(*place) } else { self.sum(*place) },
-        );
+        let late = |place: usize| if extreme == Extreme::Weakest { -self.sum(place) } else { self.sum(place) };
+        sort_values(&mut others, |one, other| late(*one) > late(*other));
         others
     }
 
@@ -246,7 +244,7 @@ fn lots(hand: &Hand, count: usize, pool: &Pool, nodes: &mut u64) -> Vec<Lot> {
             lots.push(Lot { sum: pool.ah(first) + pool.ah(second), cells: [first, second], count });
         }
     }
-    sort_by(&mut lots, |a, b| b.sum.cmp(&a.sum).then(a.cells.cmp(&b.cells)));
+    sort_values(&mut lots, |a, b| a.sum < b.sum || (a.sum == b.sum && a.cells > b.cells));
     *nodes += 3 * lots.len() as u64;
     lots
 }
