@@ -17,7 +17,7 @@ use crate::part::switch::{Switch, SwitchAnswer};
 use crate::part::transport::Transport;
 use crate::part::wire::Run;
 use crate::quantity::{End, Interval};
-use crate::run::discharge::{Discharge, brief, rough};
+use crate::run::discharge::{Discharge, brief};
 use crate::run::driven::{Driven, LoadArrangement, Machine};
 use crate::run::knob::{Interrupter, KnobAnswer, KnobTable};
 use crate::run::pack_charge::{ChargeStart, PackCharge};
@@ -126,11 +126,10 @@ pub(super) fn review(plan: &Plan) -> Result<Report, Vec<Error>> {
         lead_ohm = CORNERS.map(|ends| self::lead_ohm(plan, &wires, ends.leads));
     }
     let runs = run_all(&base, &packs, &loads, lead_ohm)?;
-    let ends: Vec<Discharge> = end_loads
-        .iter()
-        .flat_map(|loads| circuits_of(&packs, loads, lead_ohm))
-        .map(|circuit| rough(&circuit, &base.stops(), |cell| cell.soc_at_rest(plan.pack.full_v)))
-        .collect();
+    let mut ends = Vec::new();
+    for loads in &end_loads {
+        ends.extend(run_all(&base, &packs, loads, lead_ohm)?);
+    }
     if !plan.runs.is_empty() {
         let warm: Vec<Peaks> = runs.iter().chain(&ends).map(Peaks::of).collect();
         wires = wires_warm(plan, &pack, &warm);

@@ -76,28 +76,15 @@ const WHOLE: Care = Care {
     keeps: true,
 };
 
-/// For a run of which the peaks count.
-const ROUGH: Care = Care {
-    part_most: 0.2,
-    move_least: 0.02,
-    move_most: 0.1,
-    bend_most: 0.02,
-    margin_v: 1e-5,
-    first_s: 60.0,
-    enough: 1e-3,
-    keeps: true,
-};
-
-/// For one draw of many: the time alone. What a cell's current does on the way hardly moves the time, as every step
-/// keeps all cells of a group at one mean voltage.
+/// For one draw of many: the time alone.
 const BRIEF: Care = Care {
     part_most: 0.2,
     move_least: 0.02,
     move_most: 0.1,
-    bend_most: 0.2,
-    margin_v: 2e-4,
-    first_s: f64::MAX,
-    enough: 1e-2,
+    bend_most: 0.04,
+    margin_v: 1e-4,
+    first_s: 60.0,
+    enough: 5e-3,
     keeps: false,
 };
 
@@ -130,19 +117,14 @@ pub fn discharge(
 }
 
 /// How far [`brief`] may lie from the whole run, as a ratio: held against it in tests.
-pub(crate) const BRIEF_RATIO: f64 = 0.002;
+pub(crate) const BRIEF_RATIO: f64 = 0.003;
 
-/// As [`discharge`], but the time alone, in coarser steps: within 0.2 % of the whole run's. Stops are checked before.
+/// As [`discharge`], but the time alone, in coarser steps: within 0.3 % of the whole run's. Stops are checked before.
 pub(crate) fn brief(circuit: &PackCircuit, stops: &Stops, soc_ratio: impl FnMut(&CellCircuit) -> f64) -> Brief {
     let mut run = Run::new(Stepper::new(circuit, soc_ratio), *stops, BRIEF);
     let (ended_by, last) = run.go();
     let Discharge { runtime_s, trusted_until_s, trust_limit, peak_a, peak_rms_a, .. } = run.result;
     Brief { runtime_s, ended_by, trusted_until_s, trust_limit, peak_a, peak_rms_a, end_load_v: last.load_v }
-}
-
-/// As [`discharge`], in coarser steps: peaks within 2 % of the pack's current. Stops are checked before.
-pub(crate) fn rough(circuit: &PackCircuit, stops: &Stops, soc_ratio: impl FnMut(&CellCircuit) -> f64) -> Discharge {
-    Run::new(Stepper::new(circuit, soc_ratio), *stops, ROUGH).finish()
 }
 
 /// A run on the states that `stepper` is in, and the states it ends in. Stops are checked before.
@@ -540,9 +522,9 @@ mod tests {
         }
     }
 
-    /// What [`brief`] promises of the time, and what [`rough`] promises of the peaks.
+    /// What [`brief`] promises.
     #[test]
-    fn coarse_runs_tell_what_whole_ones_tell() {
+    fn a_coarse_run_lasts_as_long_as_a_whole_one() {
         for chemistry in [Chemistry::Lfp, Chemistry::Nmc, Chemistry::Nca] {
             for (parallel, apart) in [(1, 0.05), (2, 0.03), (2, 0.15), (4, 0.1)] {
                 for case in [[2.0, 1.0, 4.0, 22.0], [3.0, 0.1, 5.0, 8.0], [3.0, 0.6, 15.0, 35.0], [0.0, 1.0, 8.0, 22.0]]
@@ -556,16 +538,6 @@ mod tests {
                         let told = alloc::format!("{chemistry:?} {parallel}P {apart} {case:?}");
                         let off = brief(&circuit, &run.stops(), full).runtime_s / whole.runtime_s - 1.0;
                         assert!(libm::fabs(off) < BRIEF_RATIO, "{told}: time {off}");
-                        let rough = rough(&circuit, &run.stops(), full);
-                        let short = |part: f64, all: f64| (all - part) / whole.peak_a;
-                        assert!(short(rough.peak_a, whole.peak_a) < 2e-3, "{told}: pack");
-                        assert!(short(rough.peak_rms_a, whole.peak_rms_a) < 2e-3, "{told}: rms");
-                        for (group, known) in rough.groups.iter().zip(&whole.groups) {
-                            for (cell, known) in group.cells.iter().zip(&known.cells) {
-                                let less = short(cell.peak_a, known.peak_a);
-                                assert!(less < 0.02, "{told}: cell {less}");
-                            }
-                        }
                     }
                 }
             }
