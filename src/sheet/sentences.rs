@@ -45,7 +45,7 @@ pub fn sentences() -> Vec<Wording> {
     all.extend(RETIRE.iter().map(|row| Wording::new(row.code, row.words)));
     all.extend(FAULTS.iter().flat_map(|row| [row.words, row.remedy]));
     all.extend(FAILINGS.iter().map(|row| Wording::new(row.code, row.words)));
-    all.sort_by_key(|wording| wording.code);
+    crate::quantity::order::sort_by_key(&mut all, |wording| wording.code);
     all.dedup();
     all
 }
