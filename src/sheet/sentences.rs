@@ -9,6 +9,7 @@ use crate::data::diary::RETIRE;
 use crate::finding::{names, rules};
 use crate::part::{fuse, transport, wire};
 use crate::plan::report;
+use crate::quantity::order::sort_by_key;
 use crate::quantity::said::Wording;
 use crate::run::knob;
 use alloc::vec::Vec;
@@ -45,7 +46,7 @@ pub fn sentences() -> Vec<Wording> {
     all.extend(RETIRE.iter().map(|row| Wording::new(row.code, row.words)));
     all.extend(FAULTS.iter().flat_map(|row| [row.words, row.remedy]));
     all.extend(FAILINGS.iter().map(|row| Wording::new(row.code, row.words)));
-    all.sort_by_key(|wording| wording.code);
+    sort_by_key(&mut all, |wording| wording.code);
     all.dedup();
     all
 }
