@@ -128,7 +128,7 @@ fn sources(folder: &str) -> Vec<String> {
         let inside = path.strip_prefix(env!("CARGO_MANIFEST_DIR")).unwrap().to_str().unwrap().to_owned();
         if path.is_dir() {
             texts.extend(sources(&inside));
-        } else if inside.ends_with(".rs") && !inside.ends_with("said.rs") {
+        } else if path.extension().is_some_and(|end| end == "rs") && !inside.ends_with("said.rs") {
             let text = read(&inside);
             let code: Vec<&str> = text.lines().filter(|line| !line.trim_start().starts_with("//")).collect();
             texts.push(code.join("\n"));
@@ -222,10 +222,7 @@ fn fits(template: &str, text: &str) -> bool {
         .enumerate()
         .map(|(i, part)| if i == 0 { part } else { part.split_once('}').unwrap().1 })
         .collect();
-    let mut rest = match fixed.first().map(|first| text.strip_prefix(first)) {
-        Some(Some(rest)) => rest,
-        _ => return false,
-    };
+    let Some(mut rest) = fixed.first().and_then(|first| text.strip_prefix(first)) else { return false };
     for part in fixed.iter().skip(1) {
         match rest.find(part) {
             Some(at) if !part.is_empty() => rest = &rest[at + part.len()..],

@@ -202,7 +202,7 @@ impl FirstWish {
         }
         check.inside("draw", |check| match self.draw {
             LabelDraw::Power { power_w } => {
-                check.inside("power", |check| check.within("power_w", power_w, 0.01, 5000.0))
+                check.inside("power", |check| check.within("power_w", power_w, 0.01, 5000.0));
             }
             LabelDraw::Current { current_a } => {
                 check.inside("current", |check| check.within("current_a", current_a, 0.001, 500.0));

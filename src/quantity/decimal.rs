@@ -73,9 +73,14 @@ fn exponent(text: &str) -> Option<i64> {
     Some(if text.starts_with('-') { -size } else { size })
 }
 
+/// A length as a whole number; there are few digits.
+fn whole(length: usize) -> i64 {
+    i64::try_from(length).unwrap_or(i64::MAX / 64)
+}
+
 /// The double nearest to digits times a power of ten.
 fn rounded(digits: &[u8], power: i64) -> f64 {
-    let first = digits.len() as i64 + power;
+    let first = whole(digits.len()) + power;
     if digits.is_empty() || first < -POWER_MAX {
         return 0.0;
     }
@@ -88,9 +93,13 @@ fn rounded(digits: &[u8], power: i64) -> f64 {
         return if power < 0 { number / scale } else { number * scale };
     }
     let (mut above, mut below) = (Whole::default(), Whole(Vec::from([1])));
-    digits.iter().for_each(|digit| above.times_plus(10, u32::from(*digit)));
+    for digit in digits {
+        above.times_plus(10, u32::from(*digit));
+    }
     let scaled = if power < 0 { &mut below } else { &mut above };
-    (0..power.abs()).for_each(|_| scaled.times_plus(10, 0));
+    for _ in 0..power.abs() {
+        scaled.times_plus(10, 0);
+    }
     quotient(above, below)
 }
 
@@ -137,7 +146,7 @@ impl Whole {
     }
 
     fn bits(&self) -> i64 {
-        self.0.last().map_or(0, |last| 32 * self.0.len() as i64 - i64::from(last.leading_zeros()))
+        self.0.last().map_or(0, |last| 32 * whole(self.0.len()) - i64::from(last.leading_zeros()))
     }
 
     fn times_plus(&mut self, factor: u32, plus: u32) {

@@ -330,7 +330,9 @@ impl<'a> Stepper<'a> {
     fn set_currents(&mut self, to: impl Fn(f64) -> f64) {
         let segments = &self.circuit.segments;
         for (places, mean) in self.places.chunks_exact_mut(segments.len().max(1)).zip(&mut self.member_mean_a) {
-            places.iter_mut().for_each(|place| place.current_a = to(place.current_a));
+            for place in places.iter_mut() {
+                place.current_a = to(place.current_a);
+            }
             *mean = Place::mean_a(places, segments);
         }
     }

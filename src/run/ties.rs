@@ -220,7 +220,9 @@ fn invert_many(square: &mut [f64], count: usize) {
         let Some(own) = row.get_mut(pivot) else { return };
         let whole = inverse(*own);
         *own = 1.0;
-        row.iter_mut().for_each(|value| *value *= whole);
+        for value in row.iter_mut() {
+            *value *= whole;
+        }
         for other in before.chunks_exact_mut(count).chain(after.chunks_exact_mut(count)) {
             let Some(place) = other.get_mut(pivot) else { return };
             let factor = core::mem::replace(place, 0.0);

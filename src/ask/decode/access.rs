@@ -85,6 +85,7 @@ impl<'de, E: Stop> SeqAccess<'de> for Walk<'_, Fields<'_>, E> {
     type Error = E;
 
     /// Always a value: a type asks once for each of its names, and no way out is needed where they end.
+    #[allow(clippy::inline_always)] // a call costs more than its body, in size as well
     #[inline(always)]
     fn next_element_seed<S: DeserializeSeed<'de>>(&mut self, seed: S) -> Result<Option<S::Value>, E> {
         self.0.advance();
@@ -152,7 +153,7 @@ impl Variant<'_> {
     }
 }
 
-impl<'de, 'w, 's, E: Stop> EnumAccess<'de> for Walk<'w, Variant<'s>, E> {
+impl<'de, E: Stop> EnumAccess<'de> for Walk<'_, Variant<'_>, E> {
     type Error = E;
     type Variant = Self;
 

@@ -132,6 +132,7 @@ impl Stop for Stopped {
 
 impl Stop for Never {
     /// The counts of inputs are of 32 bits, or as wide as an address, which holds fewer on some targets.
+    #[allow(clippy::cast_possible_wrap)] // only taken where it fits
     const COUNT_MAX: i64 = if usize::BITS < i64::BITS { usize::MAX as i64 } else { COUNT_MAX };
 
     fn deep(_: &Spot<'_>) -> Result<(), Self> {

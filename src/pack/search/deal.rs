@@ -267,5 +267,5 @@ fn evenest(poor: &[Lot], rich: &[Lot], gap: i64) -> Option<Trade> {
             }
         }
     }
-    best.map(|(moved, give, take)| Trade { give: give.clone(), take: take.clone(), moved })
+    best.map(|(moved, give, take)| Trade { give: *give, take: *take, moved })
 }
