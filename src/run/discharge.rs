@@ -490,6 +490,7 @@ mod tests {
             rest_v: None,
             discharge_limit_a: None,
             charge_limit_a: None,
+            measured: None,
         }
     }
 
