@@ -1232,7 +1232,7 @@ export const DRAWN = {
   "voltage, V: full line pack, dashes and band at the loads": "Spannung, V: Linie Pack, Striche und Band am Verbraucher",
   "time, hours": "Zeit, Stunden",
   "time, minutes": "Zeit, Minuten",
-  "Likely run, pale: least to most; in the worst corner only {0}": "Wahrscheinlich, blass: von bis; schlechteste Ecke nur {0}",
+  "Likely run; pale: least to most. At worst {0}": "Wahrscheinlich; blass: von bis. Schlimmstens {0}",
   "Charge of the groups, Ah; hatched: never used": "Ladung der Gruppen, Ah; schraffiert: nie genutzt",
   "charge, Ah; dots: the weakest group": "Ladung, Ah; Punkte: die schwächste Gruppe",
   "Runtime, h, over {0}; bars: least to most; {1} without stand in the table": "Laufzeit, h, über: {0}; Balken: von bis; {1} ohne: siehe Tabelle",

@@ -209,7 +209,8 @@ pub const TIMER_RANGE: Rule = Rule {
 };
 
 /// Every rule of this table.
-pub const RULES: [Rule; 17] = [
+pub const RULES: [Rule; 18] = [
+    CELLS_UNMEASURED,
     UNIDENTIFIED_RUNTIME,
     SODIUM_KIND,
     TIMER_RANGE,

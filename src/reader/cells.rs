@@ -59,7 +59,7 @@ impl ReaderCells {
     ///     series: text("2"), parallel: text("2"),
     /// };
     /// let answer = bin.answer()?;
-    /// assert_eq!(answer.lines[1].words, "A1, A4");
+    /// assert_eq!(answer.lines[1].words, "A2, A3");
     /// let none = ReaderCells { cells: text("A1 | much"), ..bin }.answer().unwrap_err();
     /// assert_eq!(none[0].path(), "/cells/0/capacity_ah");
     /// # Ok::<(), Vec<cellwright::Error>>(())

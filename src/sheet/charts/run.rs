@@ -26,7 +26,7 @@ pub(super) fn chart(report: &Report) -> Chart {
     let mut plot = Plot::default();
     plot.text(10.0, 16.0, Anchor::Left, Ink::Solid, &fitted(&report.name, 11.0, 340.0));
     let least = clock(report.runtime.runtime_s.low, Rounding::Down);
-    let told = format!("Likely run, pale: least to most; in the worst corner only {least}");
+    let told = format!("Likely run; pale: least to most. At worst {least}");
     plot.text(10.0, 30.0, Anchor::Left, Ink::Text, &told);
     let top = 44.0;
     let panel = |row: f64| (top + row * (PANEL + 26.0) + 14.0, top + row * (PANEL + 26.0) + PANEL);
