@@ -405,7 +405,7 @@ fn any_bits_are_numbers_or_refusals() {
     for round in 0..4000 {
         let mut question = DiaryQuestion { plan: base.clone(), today: TODAY.into() };
         let diary = question.plan.diary.as_mut().unwrap();
-        let wild = |bits: u64, tame: f64| if bits % 3 == 0 { f64::from_bits(bits) } else { tame };
+        let wild = |bits: u64, tame: f64| if bits.is_multiple_of(3) { f64::from_bits(bits) } else { tame };
         for entry in &mut diary.entries {
             for group_v in entry.group_v.iter_mut().flatten() {
                 *group_v =

@@ -3,7 +3,7 @@
 //! Within one entry the readings share the meter's gain, so that the difference of two groups keeps only each reading's
 //! own digits and the gain of the difference ([`crate::part::measure`]). A group is held against the middle of the
 //! others. Between entries the drift is the slope of every straight line that passes through the doubts of all
-//! comparable entries ([`line`]); charge is read from the chemistry's rest curve, where that is steep enough
+//! comparable entries (`line`); charge is read from the chemistry's rest curve, where that is steep enough
 //! ([`charge`]). Holds for readings at rest; what is read after use depends on how far the pack was emptied and is held
 //! against limits alone. Source: arithmetic of errors; bands and times are common practice, no source
 //! ([`crate::data::diary`]).
