@@ -1235,7 +1235,7 @@ export const DRAWN = {
   "Likely run; pale: least to most. At worst {0}": "Wahrscheinlich; blass: von bis. Schlimmstens {0}",
   "Charge of the groups, Ah; hatched: never used": "Ladung der Gruppen, Ah; schraffiert: nie genutzt",
   "charge, Ah; dots: the weakest group": "Ladung, Ah; Punkte: die schwächste Gruppe",
-  "Runtime, h, over {0}; bars: least to most; {1} without stand in the table": "Laufzeit, h, über: {0}; Balken: von bis; {1} ohne: siehe Tabelle",
+  "Runtime, h, over {0}; bars: least to most; {1} only in the table": "Laufzeit, h, über: {0}; Balken: von bis; {1} nur in der Tabelle",
   "Runtime, h, over {0}; bars: least to most": "Laufzeit, h, über: {0}; Balken: von bis",
   "place of the knob": "Knopfstellung",
   "flow": "Menge",

@@ -100,7 +100,7 @@ pub(super) fn chart(report: &Report) -> Option<Chart> {
     let mut plot = Plot::default();
     plot.text(10.0, 16.0, Anchor::Left, Ink::Solid, &fitted(&report.name, 11.0, 340.0));
     let left_out = places.iter().filter(|place| runtime(place).is_some()).count() - told.len();
-    let missing = if left_out > 0 { format!("; {left_out} without stand in the table") } else { String::new() };
+    let missing = if left_out > 0 { format!("; {left_out} only in the table") } else { String::new() };
     let title = format!("Runtime, h, over {name}; bars: least to most{missing}");
     plot.text(10.0, 30.0, Anchor::Left, Ink::Text, &title);
     plot.across(&y);
