@@ -69,7 +69,7 @@ const fn mm2(area_mm2: f64, current_a: f64) -> LimitRow {
 const BOATS: Source = Source {
     title: "33 CFR 183.425, Conductors: general (boats)",
     edition: "",
-    place: "table 5; the rows in tests/references were read in the regulation, the others are from memory",
+    place: "table 5; the rows that are tested were read in the regulation, the others are from memory",
     seen: Seen::Memory,
 };
 
@@ -88,7 +88,7 @@ const fn boats(code: &'static str, conductor_degc: f64, rows: &'static [LimitRow
 const AIRCRAFT: Source = Source {
     title: "FAA AC 43.13-1B, Acceptable methods: aircraft inspection and repair",
     edition: "change 1",
-    place: "table 11-9, page 11-23; the rows in tests/references were read, the others are from memory",
+    place: "table 11-9, page 11-23; the rows that are tested were read, the others are from memory",
     seen: Seen::Memory,
 };
 
@@ -272,7 +272,7 @@ pub const TABLES: [LimitTable; 14] = [
 const VDE: Source = Source {
     title: "DIN VDE 0298-4, Recommended current ratings for cables",
     edition: "2023-06",
-    place: "table 11 in a cable maker's copy; the rows in tests/references were read, the others are from memory",
+    place: "table 11 in a cable maker's copy; the rows that are tested were read, the others are from memory",
     seen: Seen::Memory,
 };
 

@@ -182,7 +182,7 @@ pub const AREAS: [AreaRow; 11] = [
 pub const AREAS_SOURCE: Source = Source {
     title: "IEC 60228, Conductors of insulated cables",
     edition: "2004",
-    place: "tables 1 to 3; the rows in tests/references were read at cable makers, the others are from memory",
+    place: "tables 1 to 3; the rows that are tested were read at cable makers, the others are from memory",
     seen: Seen::Memory,
 };
 
@@ -232,7 +232,7 @@ pub const STRANDED: [StrandedRow; 10] = [
 pub const STRANDED_SOURCE: Source = Source {
     title: "FAA AC 43.13-1B, Acceptable methods: aircraft inspection and repair",
     edition: "change 1",
-    place: "table 11-9, page 11-23; the rows in tests/references were read, the others are from memory",
+    place: "table 11-9, page 11-23; the rows that are tested were read, the others are from memory",
     seen: Seen::Memory,
 };
 
