@@ -273,7 +273,15 @@ for (const engine of ENGINES) {
   test(`${engine}: a sandboxed frame answers and tells its height; forged messages change nothing`, async () => {
     const one = await at(engine, "/frame-host.html");
     await one.until(() => document.querySelector("iframe").style.height !== "" && parseFloat(document.querySelector("iframe").style.height) > 400);
-    const before = await one.evaluate(() => document.querySelector("iframe").style.height);
+    // The frame tells its height again while it settles.
+    const before = await one.evaluate(async () => {
+      const height = () => document.querySelector("iframe").style.height;
+      for (let last = ""; last !== height();) {
+        last = height();
+        await new Promise((resolve) => { setTimeout(resolve, 700); });
+      }
+      return height();
+    });
     const after = await one.evaluate(async (text) => {
       const messages = JSON.parse(text);
       const other = document.querySelector("iframe.other");
