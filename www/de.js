@@ -129,7 +129,7 @@ export const TEXTS = {
   rests_use: "Beruht auf allem weiter unten, jeweils am schlechteren Ende.",
   rests_loads: "Beruht darauf, was jede Last aufnimmt, und auf der Spannung, die Pack und Leitungen ihr lassen.",
   rests_cells: "Beruht auf gemessener Kapazität und gemessenem Widerstand jeder Zelle und auf den Spannungen ihrer Art.",
-  rests_control: "Beruht auf den Teilen des Zeitgebers, dem Schalter und der Spannung des Packs von voll bis leer.",
+  rests_control: "Beruht auf den Teilen des Taktgebers, dem Schalter und der Spannung des Packs von voll bis leer.",
   rests_runs: "Beruht auf Länge, Größe und Verbindungen, und darauf, wie warm jede Leitung dort wird, wo sie liegt.",
   rests_guard: "Beruht auf den Strömen der Lasten, den Grenzen der Leitungen und dem Kurzschluss eines vollen und eines müden Packs.",
   rests_charging: "Beruht auf der Art der Zellen, auf dem Lader und darauf, wohin die Buchse führt.",
