@@ -291,3 +291,15 @@ test("chromium: prints", async () => {
   assert.ok(pdf.length > 1000, `${PAGE} printed to ${pdf.length} bytes`);
   await page.close();
 });
+
+test("chromium: what is printed is black on white, whichever colours the screen has", async () => {
+  const page = await open("chromium", { scheme: "dark" });
+  await page.until(answered);
+  await page.tab.page.emulateMediaType("print");
+  const printed = () => page.evaluate(() => [getComputedStyle(document.documentElement).color, getComputedStyle(document.querySelector("#verdict")).color]);
+  assert.deepEqual(await printed(), ["rgb(0, 0, 0)", "rgb(0, 0, 0)"]);
+  await page.evaluate(() => document.querySelector("#do-theme").click());
+  await page.evaluate(() => document.querySelector("#do-theme").click());
+  assert.deepEqual(await printed(), ["rgb(0, 0, 0)", "rgb(0, 0, 0)"], "chosen by hand");
+  await page.close();
+});
