@@ -15,6 +15,9 @@ use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
 
+/// Points need this much between them, across and down, for both to be named; names may stand on either side.
+const NAME_APART: [f64; 2] = [80.0, 12.0];
+
 /// What the runtime is drawn over.
 #[derive(Clone, Copy, PartialEq)]
 enum Across {
@@ -128,13 +131,19 @@ fn points(plot: &mut Plot, x: &Axis, y: &Axis, told: &[Told], named: bool) {
     }
     let likely = |place: &Told| [x.at(place.across), y.at(place.runtime_s.likely / 3600.0)];
     plot.line(Ink::Second, told.iter().map(likely).collect());
+    let mut named_at: Vec<[f64; 2]> = Vec::new();
     for place in told {
         let at = likely(place);
         plot.circle(Ink::Mark, at, 3.0);
-        if named {
+        // Where points lie close, the first has its name; the table has all.
+        let near = |other: &[f64; 2]| {
+            libm::fabs(at[0] - other[0]) < NAME_APART[0] && libm::fabs(at[1] - other[1]) < NAME_APART[1]
+        };
+        if named && !named_at.iter().any(near) {
             let left = at[0] > RIGHT - 40.0;
             let (from, anchor) = if left { (at[0] - 6.0, Anchor::Right) } else { (at[0] + 6.0, Anchor::Left) };
             plot.text(from, at[1] - 4.0, anchor, Ink::Text, &format!("{:.0} %", 100.0 * place.wiper_ratio));
+            named_at.push(at);
         }
     }
 }
