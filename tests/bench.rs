@@ -194,6 +194,7 @@ fn a_timed_run_corrects_the_capacity_and_can_be_undone() {
         assert!((change.new.likely / change.old.likely - 0.8).abs() < 0.03, "{change:?}");
         assert!(change.contradicts && change.new.low <= change.new.likely && change.new.likely <= change.new.high);
     }
+    assert_eq!(answer.explained, Some(true), "{answer:?}");
     assert!(answer.after_s.likely < 0.87 * answer.before_s.likely, "{answer:?}");
     // Undo: the old values at their places give the plan back.
     let mut undone = serde_json::to_value(&answer.plan).unwrap();
@@ -243,6 +244,18 @@ fn logged_voltages_find_the_group_that_differs() {
         assert!((ratio(group, "ah") - 1.0).abs() < 0.03, "{}", ratio(group, "ah"));
     }
     assert!(answer.left_v < 0.01, "{}", answer.left_v);
+}
+
+#[test]
+fn an_end_that_no_cell_explains_changes_nothing() {
+    // Fifteen hours are planned; something else than a tired cell ends it after a hundred minutes.
+    let plan = plan(BLOWER);
+    let run = Calibration { ended_s: Some(6000.0), ..calibration(&plan) };
+    if let Ok(answer) = run.answer() {
+        assert!(answer.after_s.low > 6000.0 || answer.explained == Some(true), "{answer:?}");
+        assert_eq!(answer.changes.is_empty(), answer.explained == Some(false), "{answer:?}");
+        assert_eq!(answer.plan == plan, answer.explained == Some(false));
+    }
 }
 
 /// Group voltages of a constant-current run, by the public question `discharge` at ten lengths.

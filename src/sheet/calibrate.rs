@@ -101,6 +101,10 @@ pub struct CalibrationAnswer {
     pub before_s: Interval,
     /// The plan's runtime after, in seconds.
     pub after_s: Interval,
+    /// Whether the corrected plan runs as long as the run did; nothing where the run was not followed to its end.
+    ///
+    /// Where not, the correction explains nothing: no change is told, and `plan` stays as it was.
+    pub explained: Option<bool>,
     /// The plan with the changes.
     pub plan: Plan,
     /// Root of the mean square of what stays between log and model, in volts.
@@ -200,6 +204,7 @@ impl Calibration {
             not_judged: Vec::new(),
             before_s: report.runtime.runtime_s,
             after_s: report.runtime.runtime_s,
+            explained: None,
             plan: self.plan.clone(),
             left_v,
         };
@@ -208,6 +213,12 @@ impl Calibration {
             correct(&mut answer, place, group, current_sigma);
         }
         answer.after_s = answer.plan.report().map_err(|_| self.unlike())?.runtime.runtime_s;
+        let told = |ended_s| answer.after_s.low <= ended_s && ended_s <= answer.after_s.high;
+        answer.explained = self.ended_s.map(told);
+        if answer.explained == Some(false) {
+            answer.changes.clear();
+            answer.plan = self.plan.clone();
+        }
         Ok(answer)
     }
 

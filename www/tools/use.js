@@ -194,9 +194,8 @@ export const calibrate = {
   entries: (home) => [grid(number("/ended_s", "second", { optional: true, home }), number("/ended_by_group", "count", { optional: true, home }), number("/mean_a", "ampere", { wide: true, optional: true, home })),
     lines(home, "/moments", MOMENTS)],
   input: ({ moments_text: _, ...draft }) => ({ ...draft, plan: state.plan }),
-  shows({ changes, before_s, after_s, left_v, not_judged, plan }, { ended_s }, taking) {
-    // A correction that does not bring the plan to end when the run did explains nothing: it must not be taken over.
-    const explains = typeof ended_s !== "number" || (after_s.low <= ended_s && ended_s <= after_s.high);
+  shows({ changes, before_s, after_s, left_v, not_judged, plan, explained }, _draft, taking) {
+    const explains = explained !== false;
     const rows = changes.map((/** @type {any} */ one) => [one.name, LABELS[one.path.split("/").pop()] ?? one.path, range(one.old, UNITS[one.unit] ?? "count", "…"), range(one.new, UNITS[one.unit] ?? "count", "…"), one.contradicts ? TEXTS.contradicts : ""]);
     const take = (/** @type {any} */ target) => { Object.assign(target, copy(plan)); };
     return [main(`${TEXTS.runtime_s}: ${range(before_s, "second", "…")} ${TEXTS.becomes} ${range(after_s, "second", "…")}.`),
