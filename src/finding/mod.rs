@@ -26,6 +26,7 @@ use crate::quantity::text::{Decimal, Rounding, clock, written};
 use alloc::borrow::ToOwned;
 use alloc::format;
 use alloc::string::String;
+use alloc::vec::Vec;
 
 /// How much a finding matters.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -153,6 +154,20 @@ pub fn rules() -> impl Iterator<Item = &'static Rule> {
         &wiring::RULES,
     ];
     tables.into_iter().flatten()
+}
+
+/// Notes a breach where `measured` lies above `limit`.
+pub(crate) fn above(found: &mut Vec<Finding>, rule: &Rule, subject: &Subject, measured: f64, limit: f64) {
+    if measured > limit {
+        found.push(rule.broken(subject, Some(measured), Some(limit)));
+    }
+}
+
+/// Notes a breach where `measured` lies under `limit`.
+pub(crate) fn under(found: &mut Vec<Finding>, rule: &Rule, subject: &Subject, measured: f64, limit: f64) {
+    if measured < limit {
+        found.push(rule.broken(subject, Some(measured), Some(limit)));
+    }
 }
 
 impl Rule {

@@ -151,6 +151,9 @@ pub const SWITCH_VOLTAGE: Rule = Rule {
     source: COMMON_PRACTICE,
 };
 
+/// What a rule about a lead needs where no table prints a limit for it.
+pub(crate) const PRINTED_SIZE: &str = "a size and a way of lying that a table prints";
+
 /// Every rule of this table.
 pub const RULES: [Rule; 15] = [
     SWITCH_MISSING,

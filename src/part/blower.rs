@@ -104,7 +104,7 @@ pub struct Winding {
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize), serde(deny_unknown_fields))]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct MeasuredCurve {
-    /// Points by rising duty; none where nothing was measured.
+    /// Two or more points by rising duty.
     pub points: Vec<CurvePoint>,
 }
 
@@ -167,8 +167,15 @@ impl Winding {
     }
 }
 
+/// What is accepted where a curve is too short.
+const CURVE_NEEDED: &str = "a measured curve of two or more points, or a load whose supply is not chopped: electronics behind a \
+                            chopped supply follow no law";
+
 impl MeasuredCurve {
     pub(crate) fn check(&self, check: &mut Check) {
+        if self.points.len() < 2 {
+            check.note(Error::missing("points", CURVE_NEEDED));
+        }
         if self.points.len() > 50 {
             check.note(Error::range("points", self.points.len() as f64, 0.0, 50.0));
         }

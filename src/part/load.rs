@@ -92,6 +92,23 @@ pub struct LoadCircuit {
 }
 
 impl Load {
+    /// A load that is on all the time, of which nothing is known but its draw.
+    #[must_use]
+    pub fn new(name: impl Into<String>, draw: Draw) -> Self {
+        Self {
+            name: name.into(),
+            draw,
+            duty: 1.0,
+            chopped: false,
+            works_from_v: None,
+            works_to_v: None,
+            drop_out_v: None,
+            surge_a: None,
+            surge_s: None,
+            measured: None,
+        }
+    }
+
     pub(crate) fn check(&self, check: &mut Check) {
         check.within("duty", self.duty, 0.0, 1.0);
         check.inside("draw", |check| self.draw.check(check));

@@ -55,17 +55,12 @@ fn driven(table: &KnobTable, [least, likely, most]: &[Vec<LoadCircuit>; 3]) -> O
     if !(ordered && rises(power_w) && rises(duty) && (0.0..=4.0).contains(&middle.exponent)) {
         return None;
     }
+    let draw = Draw::FollowsVoltage { power_w, at_v: middle.at_v, exponent: middle.exponent };
     let behind = Load {
-        name: "what the switch drives".into(),
-        draw: Draw::FollowsVoltage { power_w, at_v: middle.at_v, exponent: middle.exponent },
         duty: middle.duty,
         chopped: true,
-        works_from_v: None,
-        works_to_v: None,
         drop_out_v: table.driven.drop_out_v,
-        surge_a: None,
-        surge_s: None,
-        measured: None,
+        ..Load::new("what the switch drives", draw)
     };
     let mut loads = table.run.loads.clone();
     loads.push(behind);

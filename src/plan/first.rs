@@ -355,23 +355,13 @@ impl FirstWish {
     fn load(&self) -> Load {
         let power_w = self.power_w();
         let follows = |exponent: f64| Draw::FollowsVoltage { power_w, at_v: self.at_v, exponent };
-        Load {
-            name: self.name.clone(),
-            draw: match self.load {
-                FirstLoad::Blower => follows(3.0),
-                FirstLoad::Pump | FirstLoad::Lamp | FirstLoad::Heater => follows(2.0),
-                FirstLoad::Motor => follows(1.0),
-                FirstLoad::Electronics => Draw::Power { power_w },
-            },
-            duty: 1.0,
-            chopped: false,
-            works_from_v: None,
-            works_to_v: None,
-            drop_out_v: None,
-            surge_a: None,
-            surge_s: None,
-            measured: Some(false),
-        }
+        let draw = match self.load {
+            FirstLoad::Blower => follows(3.0),
+            FirstLoad::Pump | FirstLoad::Lamp | FirstLoad::Heater => follows(2.0),
+            FirstLoad::Motor => follows(1.0),
+            FirstLoad::Electronics => Draw::Power { power_w },
+        };
+        Load { measured: Some(false), ..Load::new(self.name.as_str(), draw) }
     }
 
     fn taken(&self) -> Vec<Taken> {

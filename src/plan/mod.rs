@@ -17,7 +17,7 @@ pub mod review;
 pub use inputs::{
     Board, ChargingSetup, Control, Fuse, FuseChoice, MainSwitch, MainSwitchChoice, Origin, Protection, SupplyBuffer,
 };
-pub(crate) use judge::in_order;
+pub(crate) use judge::{fuse_carries, in_order, lead_in_use};
 pub use report::Report;
 
 use crate::error::{Check, Error};

@@ -12,7 +12,7 @@ pub mod runtime;
 pub mod wire;
 
 use crate::error::Error;
-use crate::finding::{Finding, Rule, Subject};
+use crate::finding::Finding;
 use crate::part::cell::Chemistry;
 use crate::plan::report::Verdict;
 use crate::quantity::parse::Entry;
@@ -274,11 +274,4 @@ fn at_entries(errors: Vec<Error>) -> Vec<Error> {
             error.placed(place)
         })
         .collect()
-}
-
-/// Notes a breach where `measured` lies above `limit`.
-fn above(found: &mut Vec<Finding>, rule: &Rule, name: &str, measured: f64, limit: f64) {
-    if measured > limit {
-        found.push(rule.broken(&Subject::new("", name), Some(measured), Some(limit)));
-    }
 }

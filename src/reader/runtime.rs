@@ -5,10 +5,10 @@
 //! it; the likely values; every input at its better end. The capacity is taken as measured between the two voltages of
 //! the chemistry at a fifth of it an hour and 22 °C, the resistance as measured over ten seconds at half charge.
 
-use super::{Entries, Field, ReaderAnswer, ReaderLine, above, at_entries, field};
+use super::{Entries, Field, ReaderAnswer, ReaderLine, at_entries, field};
 use crate::error::Error;
 use crate::finding::pack::{CELL_CURRENT, USE_TEMPERATURE};
-use crate::finding::{Finding, Rule, Subject};
+use crate::finding::{Subject, above, under};
 use crate::pack::{Group, Pack};
 use crate::part::cell::{CapacityTest, Cell, Chemistries, Chemistry, MeterLeads, ResistanceMethod, ResistanceTest};
 use crate::part::load::{Draw, Load};
@@ -107,7 +107,7 @@ impl ReaderRuntime {
         let run = PackRun {
             own_chemistries: Vec::new(),
             pack: Pack { groups, link_ohm, full_v: limits.charge_v, floor_v: limits.floor_v },
-            loads: vec![load(draw)],
+            loads: vec![Load::new("load", draw)],
             lead_ohm,
             ambient_degc,
             cut_off_v: None,
@@ -128,13 +128,10 @@ impl ReaderRuntime {
         ];
         let mut findings = Vec::new();
         let limit_a = stated_a.unwrap_or(limits.discharge_c * capacity_ah.low);
-        above(&mut findings, &CELL_CURRENT, "each cell", cell_peak_a(&corners), limit_a);
-        temperature(
-            &mut findings,
-            &USE_TEMPERATURE,
-            ambient_degc,
-            [limits.discharge_low_degc, limits.discharge_high_degc],
-        );
+        let each = Subject::new("", "each cell");
+        above(&mut findings, &CELL_CURRENT, &each, cell_peak_a(&corners), limit_a);
+        above(&mut findings, &USE_TEMPERATURE, &each, ambient_degc.high, limits.discharge_high_degc);
+        under(&mut findings, &USE_TEMPERATURE, &each, ambient_degc.low, limits.discharge_low_degc);
         Ok(ReaderAnswer::new(lines, read).judged(findings))
     }
 
@@ -183,21 +180,6 @@ fn cell(chemistry: Chemistry, capacity_ah: Interval, resistance_ohm: Interval, [
     }
 }
 
-fn load(draw: Draw) -> Load {
-    Load {
-        name: "load".into(),
-        draw,
-        duty: 1.0,
-        chopped: false,
-        works_from_v: None,
-        works_to_v: None,
-        drop_out_v: None,
-        surge_a: None,
-        surge_s: None,
-        measured: None,
-    }
-}
-
 fn most(corners: &PackRunAnswer, of: impl Fn(&crate::run::discharge::Discharge) -> f64) -> f64 {
     [&corners.least, &corners.likely, &corners.most].into_iter().map(of).fold(0.0, f64::max)
 }
@@ -213,13 +195,6 @@ fn ends(corners: &PackRunAnswer) -> Interval {
     let low = least.end_load_v.min(likely.end_load_v).min(most.end_load_v);
     let high = least.start_load_v.max(likely.start_load_v).max(most.start_load_v);
     Interval { low, likely: likely.half_load_v.clamp(low, high.max(low)), high: high.max(low) }
-}
-
-fn temperature(found: &mut Vec<Finding>, rule: &Rule, ambient: Interval, [low_degc, high_degc]: [f64; 2]) {
-    above(found, rule, "each cell", ambient.high, high_degc);
-    if ambient.low < low_degc {
-        found.push(rule.broken(&Subject::new("", "each cell"), Some(ambient.low), Some(low_degc)));
-    }
 }
 
 const fn ended(by: EndedBy) -> &'static str {

@@ -3,12 +3,13 @@
 //! The law and the rules are those of a plan's leads: [`crate::part::wire`] and [`crate::finding::wiring`]. The larger
 //! end of current and temperature counts. Whether the fuse opens in a short depends on the pack and is not judged here.
 
-use super::{Entries, Field, ReaderAnswer, ReaderLine, above, at_entries, field};
+use super::{Entries, Field, ReaderAnswer, ReaderLine, at_entries, field};
 use crate::data::fuse::FuseFamily;
 use crate::error::Error;
-use crate::finding::{Finding, Judgement, Rule, Subject, wiring};
+use crate::finding::{Finding, Judgement, Subject, above, wiring};
 use crate::part::fuse::FuseWish;
-use crate::part::wire::{Conductor, LeadAnswer, Lies, Run, RunQuestion, SizeQuestion, TemperatureFrom};
+use crate::part::wire::{Conductor, LeadAnswer, Lies, Run, RunQuestion, SizeQuestion};
+use crate::plan::{fuse_carries, lead_in_use};
 use crate::quantity::gauge::Gauge;
 use crate::quantity::{Interval, Unit};
 use alloc::string::String;
@@ -166,20 +167,7 @@ fn smallest(question: &RunQuestion, supply_v: f64, drop_ratio: f64) -> Option<Re
 fn against(question: &RunQuestion, lead: &LeadAnswer, fuse: Option<(f64, Option<FuseFamily>)>) -> Vec<Finding> {
     let (run, subject) = (&question.run, Subject::new("", NAME));
     let mut found = Vec::new();
-    match lead.conductor_degc {
-        None => found.push(wiring::WIRE_RUNAWAY.broken(&subject, None, None)),
-        Some(_) if lead.temperature_from == TemperatureFrom::InsulationRating => {
-            found.push(wiring::WIRE_LIMIT.not_judged(&subject, "a size and a way of lying that a table prints"));
-        }
-        Some(degc) => above(&mut found, &wiring::WIRE_HOT, NAME, degc, run.insulation_degc),
-    }
-    if let Some(limit) = &lead.limit {
-        let rule = Rule { source: limit.source, ..wiring::WIRE_LIMIT };
-        above(&mut found, &rule, NAME, question.rms_a, limit.current_a);
-    }
-    if let (Some(drop), Some(wanted)) = (lead.drop_ratio, run.wanted_drop_ratio) {
-        above(&mut found, &wiring::WIRE_DROP, NAME, drop.high, wanted);
-    }
+    lead_in_use(&mut found, &subject, run, lead, question.rms_a, lead.drop_ratio.map(|ratio| ratio.high));
     match fuse {
         None => found.push(wiring::NO_FUSE.not_judged(&Subject::new("", "the fuse"), "fuse_a")),
         Some((rating_a, family)) => before(&mut found, question, lead, rating_a, family),
@@ -197,7 +185,7 @@ fn before(
 ) {
     let subject = Subject::new("", NAME);
     let Some(limit) = &lead.limit else {
-        found.push(wiring::FUSE_OVER_WIRE.not_judged(&subject, "a size and a way of lying that a table prints"));
+        found.push(wiring::FUSE_OVER_WIRE.not_judged(&subject, wiring::PRINTED_SIZE));
         return;
     };
     let Some(family) = family else {
@@ -225,11 +213,8 @@ fn before(
         found.push(wiring::FUSE_OVER_WIRE.broken(&subject, Some(rating_a), Some(limit.current_a)));
     }
     let fuse = Subject::new("", "the fuse");
-    match (rated.carries, rated.continuous_a) {
-        (Some(_), Some(continuous_a)) => above(found, &wiring::FUSE_SMALL, "the fuse", wish.load_a, continuous_a),
-        _ => found.push(wiring::FUSE_SMALL.not_judged(&fuse, "a temperature that its kind is rated for")),
-    }
+    fuse_carries(found, &fuse, &wish, &rated);
     if let Some(dc_v) = family.row().dc_v {
-        above(found, &wiring::FUSE_VOLTAGE, "the fuse", wish.pack_v, dc_v);
+        above(found, &wiring::FUSE_VOLTAGE, &fuse, wish.pack_v, dc_v);
     }
 }

@@ -503,16 +503,8 @@ mod tests {
             own_chemistries: Vec::new(),
             pack: Pack { groups: (0..4).map(group).collect(), link_ohm: Interval::around(0.01, 0.5), full_v, floor_v },
             loads: alloc::vec![Load {
-                name: "invented".into(),
-                draw: Draw::FollowsVoltage { power_w, at_v: 12.0, exponent },
                 duty,
-                chopped: false,
-                works_from_v: None,
-                works_to_v: None,
-                drop_out_v: None,
-                surge_a: None,
-                surge_s: None,
-                measured: None,
+                ..Load::new("invented", Draw::FollowsVoltage { power_w, at_v: 12.0, exponent })
             }],
             lead_ohm: Interval::around(0.08, 0.4),
             ambient_degc: Interval::exact(degc),

@@ -19,7 +19,7 @@ use crate::part::load::{Draw, LoadCircuit};
 use crate::part::motor::MotorConstants;
 use crate::part::pump::{Flow, Pump, PumpKind};
 use crate::quantity::{End, Interval};
-use crate::run::brushless_pump::{BrushlessPump, CURVE_NEEDED, electronics_a};
+use crate::run::brushless_pump::{BrushlessPump, electronics_a};
 use alloc::vec::Vec;
 
 /// The current with a held shaft that is taken where the resistance is not known, as a multiple of the running current:
@@ -185,15 +185,6 @@ impl Driven {
             if let Some(value) = value {
                 check.within(field, value, 0.0, high);
             }
-        }
-        let is_measured_only = matches!(
-            &self.machine,
-            Machine::Blower(Blower { drive: BlowerDrive::OwnElectronics(curve), .. }) if curve.points.len() < 2
-        );
-        if is_measured_only {
-            check.note(
-                Error::missing("points", CURVE_NEEDED).at("own_electronics").at("drive").at("blower").at("machine"),
-            );
         }
     }
 

@@ -12,10 +12,11 @@ pub(super) use charging::{charger, facts as charging_facts, limit_a as charge_li
 pub(super) use drive::capacitor;
 pub(super) use pack::join_a;
 pub(super) use wiring::fuse_wish;
+pub(crate) use wiring::{fuse_carries, lead_in_use};
 
 use super::inputs::Origin;
 use super::review::Facts;
-use crate::finding::{Finding, Judgement, Rule, Subject, pack as rules};
+use crate::finding::{Finding, Judgement, Subject, above, pack as rules, under};
 use crate::quantity::order::sort_by_key;
 use crate::run::discharge::Discharge;
 use alloc::vec::Vec;
@@ -40,20 +41,6 @@ pub(super) fn judge(facts: &Facts<'_>) -> Vec<Finding> {
 pub(crate) fn in_order(found: &mut [Finding]) {
     let warns = |finding: &Finding| finding.code == rules::SALVAGED_CELLS.code;
     sort_by_key(found, |finding| (!warns(finding), finding.urgency, finding.judgement == Judgement::NotJudged));
-}
-
-/// Notes a breach where `measured` lies above `limit`.
-fn above(found: &mut Vec<Finding>, rule: &Rule, subject: &Subject, measured: f64, limit: f64) {
-    if measured > limit {
-        found.push(rule.broken(subject, Some(measured), Some(limit)));
-    }
-}
-
-/// Notes a breach where `measured` lies under `limit`.
-fn under(found: &mut Vec<Finding>, rule: &Rule, subject: &Subject, measured: f64, limit: f64) {
-    if measured < limit {
-        found.push(rule.broken(subject, Some(measured), Some(limit)));
-    }
 }
 
 /// The largest value in any corner of the plan's knob position and of those that ask most.

@@ -45,23 +45,43 @@ fn wires(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         found.push(wiring::WIRE_LIMIT.not_judged(&Subject::new("/runs", "the leads"), "runs"));
     }
     for (subject, run, wire) in leads(facts) {
-        let Some((lead, conductor_degc)) = wire.lead.as_ref().and_then(|lead| Some((lead, lead.conductor_degc?)))
-        else {
-            found.push(wiring::WIRE_RUNAWAY.broken(&subject, None, None));
-            continue;
-        };
-        if lead.temperature_from == TemperatureFrom::InsulationRating {
-            found.push(wiring::WIRE_LIMIT.not_judged(&subject, "a size and a way of lying that a table prints"));
-        } else {
-            above(found, &wiring::WIRE_HOT, &subject, conductor_degc, run.insulation_degc);
+        match wire.lead.as_ref().filter(|lead| lead.conductor_degc.is_some()) {
+            Some(lead) => lead_in_use(found, &subject, run, lead, most(facts, |run| run.peak_rms_a), wire.drop_ratio),
+            None => found.push(wiring::WIRE_RUNAWAY.broken(&subject, None, None)),
         }
-        if let Some(limit) = &lead.limit {
-            let rule = Rule { source: limit.source, ..wiring::WIRE_LIMIT };
-            above(found, &rule, &subject, most(facts, |run| run.peak_rms_a), limit.current_a);
+    }
+}
+
+/// What a lead does while it carries its current: temperature, published limit, drop.
+pub(crate) fn lead_in_use(
+    found: &mut Vec<Finding>,
+    subject: &Subject,
+    run: &Run,
+    lead: &LeadAnswer,
+    rms_a: f64,
+    drop_ratio: Option<f64>,
+) {
+    match lead.conductor_degc {
+        None => found.push(wiring::WIRE_RUNAWAY.broken(subject, None, None)),
+        Some(_) if lead.temperature_from == TemperatureFrom::InsulationRating => {
+            found.push(wiring::WIRE_LIMIT.not_judged(subject, wiring::PRINTED_SIZE));
         }
-        if let (Some(drop_ratio), Some(wanted_ratio)) = (wire.drop_ratio, run.wanted_drop_ratio) {
-            above(found, &wiring::WIRE_DROP, &subject, drop_ratio, wanted_ratio);
-        }
+        Some(conductor_degc) => above(found, &wiring::WIRE_HOT, subject, conductor_degc, run.insulation_degc),
+    }
+    if let Some(limit) = &lead.limit {
+        let rule = Rule { source: limit.source, ..wiring::WIRE_LIMIT };
+        above(found, &rule, subject, rms_a, limit.current_a);
+    }
+    if let (Some(drop_ratio), Some(wanted_ratio)) = (drop_ratio, run.wanted_drop_ratio) {
+        above(found, &wiring::WIRE_DROP, subject, drop_ratio, wanted_ratio);
+    }
+}
+
+/// Whether a fuse of a known kind carries the load for good.
+pub(crate) fn fuse_carries(found: &mut Vec<Finding>, subject: &Subject, wish: &FuseWish, rated: &FuseRating) {
+    match (rated.carries, rated.continuous_a) {
+        (Some(_), Some(continuous_a)) => above(found, &wiring::FUSE_SMALL, subject, wish.load_a, continuous_a),
+        _ => found.push(wiring::FUSE_SMALL.not_judged(subject, "a temperature that its kind is rated for")),
     }
 }
 
@@ -111,10 +131,7 @@ pub(in crate::plan) fn fuse_wish(
 fn known_fuse(facts: &Facts<'_>, fuse: &Fuse, family: FuseFamily, subject: &Subject, found: &mut Vec<Finding>) {
     let wish = fuse_wish(facts, family, None, facts.pack.weakest_fault_a);
     let rated = wish.rated(fuse.rating_a);
-    match (rated.carries, rated.continuous_a) {
-        (Some(_), Some(continuous_a)) => above(found, &wiring::FUSE_SMALL, subject, wish.load_a, continuous_a),
-        _ => found.push(wiring::FUSE_SMALL.not_judged(subject, "a temperature that its kind is rated for")),
-    }
+    fuse_carries(found, subject, &wish, &rated);
     match rated.holds_surge {
         Some(true) => {}
         Some(false) => found.push(wiring::FUSE_SURGE.broken(subject, wish.surge_a, Some(fuse.rating_a))),
@@ -132,7 +149,7 @@ fn known_fuse(facts: &Facts<'_>, fuse: &Fuse, family: FuseFamily, subject: &Subj
 /// Whether the fuse protects one lead, against overload and in its smallest fault.
 fn before_wire(wish: &FuseWish, rated: &FuseRating, lead: &LeadAnswer, subject: &Subject, found: &mut Vec<Finding>) {
     if lead.limit.is_none() {
-        found.push(wiring::FUSE_OVER_WIRE.not_judged(subject, "a size and a way of lying that a table prints"));
+        found.push(wiring::FUSE_OVER_WIRE.not_judged(subject, wiring::PRINTED_SIZE));
     } else if !rated.protects_wire {
         found.push(wiring::FUSE_OVER_WIRE.broken(subject, Some(rated.rating_a), Some(wish.wire_limit_a)));
     }

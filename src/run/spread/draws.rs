@@ -243,18 +243,7 @@ mod tests {
         };
         let groups = (0..3).map(|g| Group { cells: vec![cell(2 * g), cell(2 * g + 1)] }).collect();
         let draw = Draw::FollowsVoltage { power_w: Interval::around(power_w, 0.1), at_v: 12.0, exponent: 1.3 };
-        let mut load = Load {
-            name: "seed-drying blower".into(),
-            draw,
-            duty,
-            chopped: false,
-            works_from_v: None,
-            works_to_v: None,
-            drop_out_v: Some(8.4),
-            surge_a: None,
-            surge_s: None,
-            measured: None,
-        };
+        let mut load = Load { duty, drop_out_v: Some(8.4), ..Load::new("seed-drying blower", draw) };
         let first = load.clone();
         load.draw = Draw::Power { power_w: Interval::around(1.0, 0.2) };
         load.duty = 1.0;
