@@ -3,9 +3,11 @@
 import { Stepped, ask } from "cellwright";
 import { TEXTS } from "./en.js";
 import { make } from "./dom.js";
-import { label, notify } from "./fields.js";
+import { label, notify, refuseAt } from "./fields.js";
 import { errorWords, mistakeWords } from "./language.js";
-import { aside, at, copy, put, remember, state } from "./store.js";
+import { at, put } from "./pointer.js";
+import { inSteps } from "./stepping.js";
+import { aside, copy, remember, state } from "./store.js";
 
 /** @typedef {import("./fields.js").Home} Home */
 /** @typedef {import("cellwright").Mistake} Mistake */
@@ -83,17 +85,10 @@ function refuse(name, form, mistakes) {
   /** @type {HTMLElement | undefined} */
   let first;
   const lines = mistakes.map((mistake) => {
-    let path = mistake.path;
-    while (path) {
-      const entry = /** @type {HTMLElement | null} */ (form.querySelector(`[name="${CSS.escape(name + path)}"]`));
-      if (entry) {
-        entry.dispatchEvent(new CustomEvent("cellwright-refused", { detail: told(mistake, path) }));
-        first ??= entry;
-        break;
-      }
-      path = path.slice(0, path.lastIndexOf("/"));
-    }
-    return `${label(path || mistake.path)}: ${told(mistake, path || mistake.path)}`;
+    const refused = refuseAt(form, name, mistake.path, (at) => told(mistake, at));
+    first ??= refused?.entry;
+    const at = refused?.at ?? mistake.path;
+    return `${label(at)}: ${told(mistake, at)}`;
   });
   first?.focus();
   return [...new Set(lines)];
@@ -113,7 +108,7 @@ export function asking(name, { question, first, entries, input = (draft) => draf
   /** @type {any} */
   let draft;
 
-  /** @type {{stop: boolean, old: boolean} | undefined} */
+  /** @type {{job: {stop: boolean}, old: boolean} | undefined} */
   let running;
 
   /** @type {Home} */
@@ -160,34 +155,27 @@ export function asking(name, { question, first, entries, input = (draft) => draf
     /** @type {HTMLElement} */ (outcome.lastElementChild).focus();
   } }, words);
 
-  /** Answers in steps, so that the page stays alive between them; stopped, it shows what the draws so far say. @param {any} asked_input @param {any} of */
-  function inSteps(asked_input, of) {
+  /** Answers in steps; stopped, it shows what the draws so far say. @param {any} asked_input @param {any} of */
+  function stepped(asked_input, of) {
     const { count, so_far } = /** @type {NonNullable<Tool["steps"]>} */ (steps);
-    const search = new Stepped(/** @type {any} */ (question), asked_input);
-    const job = { stop: false, old: false };
-    running = job;
-    press.textContent = TEXTS.bin_stop;
-    outcome.setAttribute("aria-busy", "true");
-    const turn = () => {
-      const progress = search.step(count);
+    const job = inSteps(new Stepped(/** @type {any} */ (question), asked_input), count, (progress) => {
       outcome.textContent = so_far(progress);
-      if (!progress.done && !job.stop) {
-        setTimeout(turn, 0);
-        return;
-      }
+    }, (answer) => {
+      const isOld = running?.old === true || asked !== JSON.stringify(state.plan);
       running = undefined;
       press.textContent = TEXTS.work_out;
       outcome.removeAttribute("aria-busy");
-      outcome.replaceChildren(...shows(search.answer(), of, taking));
-      if (job.old || asked !== JSON.stringify(state.plan)) old();
-      search.free();
-    };
-    setTimeout(turn, 0);
+      outcome.replaceChildren(...shows(answer, of, taking));
+      if (isOld) old();
+    });
+    running = { job, old: false };
+    press.textContent = TEXTS.bin_stop;
+    outcome.setAttribute("aria-busy", "true");
   }
 
   function work() {
     if (running) {
-      running.stop = true;
+      running.job.stop = true;
       return;
     }
     for (const entry of form.querySelectorAll("[aria-invalid]")) entry.dispatchEvent(new CustomEvent("cellwright-read"));
@@ -198,7 +186,7 @@ export function asking(name, { question, first, entries, input = (draft) => draf
     asked = JSON.stringify(state.plan);
     try {
       const of = copy(draft);
-      if (steps) inSteps(input(copy(draft)), of);
+      if (steps) stepped(input(copy(draft)), of);
       else outcome.replaceChildren(...shows(ask(question, input(copy(draft))), of, taking));
     } catch (error) {
       const { errors } = /** @type {any} */ (error);

@@ -7,6 +7,7 @@ import { errorWords, words } from "./language.js";
 import { COLUMNS, back, fateOf, found, put, rows as readRows, write } from "./found.js";
 import { interval, linesOf } from "./lines.js";
 import { finding, range, wide } from "./report.js";
+import { inSteps } from "./stepping.js";
 import { copy, remember, state } from "./store.js";
 
 /** Effort of one step, in nodes: short enough that a finger is never kept waiting. */
@@ -147,9 +148,8 @@ function taking(rows, groups, take) {
 function searching(result, find, begin, take) {
   /** @type {{stop: boolean} | undefined} */
   let running;
-  /** @param {Row[]} rows @param {string[]} out @param {Stepped<"match">} search */
-  const answered = (rows, out, search) => {
-    const { matching, findings } = search.answer();
+  /** @param {Row[]} rows @param {string[]} out @param {import("cellwright").Questions["match"]["answer"]} answer */
+  const answered = (rows, out, { matching, findings }) => {
     const proof = matching.gap_ah > 0 ? `${TEXTS.bin_gap} ${words(matching.gap_ah, "ampere_hour")}.` : TEXTS.bin_proven;
     result.replaceChildren(make("p", { class: "big" }, `${TEXTS.bin_weakest} ${words(matching.weakest_ah, "ampere_hour")}. ${proof}`),
       wide(TEXTS.bin_groups, [TEXTS.group, TEXTS.capacity, TEXTS.cells], matching.groups.map((group, i) => [String(i + 1), shown(group.capacity_ah, "ampere_hour"), group.names.join(", ")])),
@@ -166,20 +166,14 @@ function searching(result, find, begin, take) {
     }
     try {
       const { rows, out, search } = begin();
-      const job = { stop: false };
-      running = job;
-      find.textContent = TEXTS.bin_stop;
-      const turn = () => {
-        const so_far = search.step(NODES);
+      running = inSteps(search, NODES, (so_far) => {
         result.textContent = `${TEXTS.bin_weakest} ${words(so_far.weakest_ah, "ampere_hour")} …`;
-        if (so_far.done || job.stop) {
-          running = undefined;
-          find.textContent = TEXTS.bin_find;
-          answered(rows, out, search);
-          search.free();
-        } else setTimeout(turn, 0);
-      };
-      setTimeout(turn, 0);
+      }, (answer) => {
+        running = undefined;
+        find.textContent = TEXTS.bin_find;
+        answered(rows, out, answer);
+      });
+      find.textContent = TEXTS.bin_stop;
     } catch (error) {
       result.replaceChildren(make("p", { class: "wrong" }, errorWords(error)));
     }

@@ -7,3 +7,9 @@ export function bytes(text) {
   for (let i = 0; i < letters.length; i += 1) all[i] = letters.charCodeAt(i);
   return all;
 }
+
+/** Wasm that was compressed and written as text, as an answer that can be compiled while it is unpacked. @param {string} text */
+export function unpacked(text) {
+  const stream = new Blob([bytes(text)]).stream().pipeThrough(new DecompressionStream("gzip"));
+  return new Response(stream, { headers: { "content-type": "application/wasm" } });
+}

@@ -4,7 +4,7 @@ import Plot from "uplot";
 import { ask } from "cellwright";
 import { TEXTS } from "./en.js";
 import { byId, make } from "./dom.js";
-import { errorWords, say, words } from "./language.js";
+import { errorWords, one, say, words } from "./language.js";
 import { wide } from "./report.js";
 import { state } from "./store.js";
 
@@ -86,9 +86,6 @@ function pick(places, own) {
   holder.replaceChildren(make("label", { for: "curve-knob" }, TEXTS.curve_at), select);
   if (focused) select.focus();
 }
-
-/** @param {number | null | undefined} value @param {Unit} unit */
-const one = (value, unit) => (typeof value === "number" ? words(value, unit) : "–");
 
 /** Least, likely and most at one point of time. @param {Band} band @param {number} i @param {Unit} unit */
 const three = (band, i, unit) => `${one(band.low[i], unit)} / ${one(band.likely[i], unit)} / ${one(band.high[i], unit)}`;

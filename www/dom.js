@@ -17,6 +17,15 @@ export function make(tag, attributes = {}, ...children) {
   return element;
 }
 
+/** Hands a file to whoever uses the page. @param {string} name @param {Blob} blob */
+export function save(name, blob) {
+  const link = /** @type {HTMLAnchorElement} */ (make("a", { download: name }));
+  link.href = URL.createObjectURL(blob);
+  link.click();
+  // Some browsers read it only after a while.
+  setTimeout(() => URL.revokeObjectURL(link.href), 10_000);
+}
+
 /** @param {string} id */
 export function byId(id) {
   return /** @type {HTMLElement} */ (document.getElementById(id));

@@ -32,6 +32,21 @@ export const PLAN = { name: "", get, set, wrong, before: remember, changed: () =
 /** @param {Home} home @param {string} pointer */
 const idOf = (home, pointer) => `field${home.name}${pointer.replaceAll("/", "-")}`;
 
+/**
+ * Tells the entry at a place, or the nearest one around it, that it is refused; nothing where there is none.
+ * @param {ParentNode} root @param {string} prefix of the entries' names @param {string} pointer
+ * @param {(at: string) => string} words why, for the entry at that place
+ */
+export function refuseAt(root, prefix, pointer, words) {
+  for (let at = pointer; at; at = at.slice(0, at.lastIndexOf("/"))) {
+    const entry = /** @type {HTMLElement | null} */ (root.querySelector(`[name="${CSS.escape(prefix + at)}"]`));
+    if (!entry) continue;
+    entry.dispatchEvent(new CustomEvent("cellwright-refused", { detail: words(at) }));
+    return { entry, at };
+  }
+  return null;
+}
+
 /** @param {string} pointer */
 export const label = (pointer) => {
   const parts = pointer.split("/").filter((part) => !/^\d+$/.test(part));

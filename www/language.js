@@ -74,6 +74,9 @@ export function words(value, unit, digits) {
   return ask("format", { value, unit, digits, decimal: decimal(), clock: unit === "second" ? "down" : undefined }).words;
 }
 
+/** The same, where there is a number. @param {number | null | undefined} value @param {Unit} unit */
+export const one = (value, unit) => (typeof value === "number" ? words(value, unit) : "–");
+
 /** Units by the ending of a field's name. @type {Record<string, Unit>} */
 export const UNITS = { v: "volt", a: "ampere", ah: "ampere_hour", wh: "watt_hour", ohm: "ohm", ratio: "ratio", hz: "hertz", s: "second",
   degc: "degree_celsius", w: "watt", f: "farad", h: "henry", m: "metre", mm2: "square_millimetre", coulomb: "coulomb" };
@@ -128,9 +131,9 @@ export const joined = (all, joint) => all.flatMap((one, i) => (i === 0 ? [one] :
 /** What a finding says. @param {import("cellwright").Finding} finding @returns {Node | string} */
 export function findingWords(finding) {
   const { code, judgement, name, name_said, measured, limit, unit, needs } = finding;
+  if (language.code === "en") return needs && LABELS[needs] ? finding.words.replace(needs, `“${LABELS[needs]}”`) : finding.words;
   const wording = GERMAN.SAID[code];
   const called = name_said ? german(name_said) : name;
-  if (language.code === "en") return needs && LABELS[needs] ? finding.words.replace(needs, `“${LABELS[needs]}”`) : finding.words;
   if (wording === undefined || called === undefined) return english(finding.words);
   if (judgement === "not_judged") {
     const last = needs.split("/").pop() ?? "";
@@ -144,26 +147,32 @@ export function findingWords(finding) {
 
 /** @typedef {{fits: RegExp, wording: string}} Template */
 
+/** @type {Map<Record<string, string>, Template[]>} */
+const ready = new Map();
+
 /**
- * The templates of a table with places, ready to be held against a text.
+ * The templates of a table with places, ready to be held against a text; made when they are first needed.
  * @param {Record<string, string>} table
  * @returns {Template[]}
  */
-const templates = (table) => Object.entries(table).filter(([template]) => template.includes("{")).map(([template, wording]) => {
-  const pattern = template.replace(/[.*+?^$()|[\]\\]/g, "\\$&").replace(/\{\d\}/g, "(.+?)");
-  return { fits: new RegExp(`^${pattern}$`, "s"), wording };
-});
-
-const ACCEPTED = templates(GERMAN.ACCEPTED);
-const DRAWN = templates(GERMAN.DRAWN);
+function templates(table) {
+  const before = ready.get(table);
+  if (before) return before;
+  const made = Object.entries(table).filter(([template]) => template.includes("{")).map(([template, wording]) => {
+    const pattern = template.replace(/[.*+?^$()|[\]\\]/g, "\\$&").replace(/\{\d\}/g, "(.+?)");
+    return { fits: new RegExp(`^${pattern}$`, "s"), wording };
+  });
+  ready.set(table, made);
+  return made;
+}
 
 /**
  * A text of the crate that has no code, by the table of its English words; nothing where it is not there.
- * @param {string} text @param {Record<string, string>} table @param {Template[]} list @param {(part: string) => string} inner
+ * @param {string} text @param {Record<string, string>} table @param {(part: string) => string} inner
  */
-function found(text, table, list, inner) {
+function found(text, table, inner) {
   if (Object.hasOwn(table, text)) return table[text];
-  for (const { fits, wording } of list) {
+  for (const { fits, wording } of templates(table)) {
     const parts = fits.exec(text);
     if (parts) return filled(wording, Object.fromEntries(parts.slice(1).map((part, i) => [String(i), inner(part)])));
   }
@@ -171,12 +180,12 @@ function found(text, table, list, inner) {
 }
 
 /** What a field takes, in German where there are words for it. @param {string} accepted */
-const germanAccepted = (accepted) => found(accepted, GERMAN.ACCEPTED, ACCEPTED, (part) => part) ?? accepted;
+const germanAccepted = (accepted) => found(accepted, GERMAN.ACCEPTED, (part) => part) ?? accepted;
 
 /** What stands in a drawing, on a tag or in the list of connections. @param {string} text @returns {string} */
 export function drawn(text) {
   if (language.code === "en") return text;
-  return found(text.replaceAll("\u00a0", " "), GERMAN.DRAWN, DRAWN, drawn) ?? text.replace(/(\d)\.(\d)/g, "$1,$2");
+  return found(text.replaceAll("\u00a0", " "), GERMAN.DRAWN, drawn) ?? text.replace(/(\d)\.(\d)/g, "$1,$2");
 }
 
 /** A mistake of the crate in the language of the page. @param {Mistake} mistake @param {string} field what the page calls the field */

@@ -6,8 +6,8 @@ import { TEXTS } from "./en.js";
 import { planChanged } from "./asking.js";
 import { bin, takeOver } from "./bin.js";
 import { beginCurves } from "./curves.js";
-import { byId, make } from "./dom.js";
-import { label, notify, wrong } from "./fields.js";
+import { byId, make, save } from "./dom.js";
+import { label, notify, refuseAt, wrong } from "./fields.js";
 import { onOther, trouble } from "./kept.js";
 import { beginLanguage, errorWords, mistakeWords, otherLanguage } from "./language.js";
 import { load } from "./load.js";
@@ -27,16 +27,7 @@ import { freshTools, toolsOf } from "./tools/index.js";
 function refuse(errors) {
   let placed = false;
   for (const mistake of errors) {
-    let at = mistake.path;
-    while (at) {
-      const input = document.querySelector(`[name="${CSS.escape(at)}"]`);
-      if (input) {
-        input.dispatchEvent(new CustomEvent("cellwright-refused", { detail: mistakeWords(mistake, label(at)) }));
-        placed = true;
-        break;
-      }
-      at = at.slice(0, at.lastIndexOf("/"));
-    }
+    if (refuseAt(document, "", mistake.path, (at) => mistakeWords(mistake, label(at)))) placed = true;
   }
   return placed ? TEXTS.stale : `${TEXTS.stale} ${errors.map((mistake) => mistakeWords(mistake, label(mistake.path))).join(" ")}`;
 }
@@ -138,13 +129,6 @@ async function fromAddress() {
 /** @param {string} key @param {() => void} press */
 const button = (key, press) => make("button", { type: "button", id: `do-${key}`, click: press }, TEXTS[key]);
 
-function download() {
-  const link = /** @type {HTMLAnchorElement} */ (make("a", { download: "cellwright-plan.json" }));
-  link.href = URL.createObjectURL(file());
-  link.click();
-  setTimeout(() => URL.revokeObjectURL(link.href), 10_000);
-}
-
 /** @param {() => boolean} step */
 function back(step) {
   const done = step();
@@ -172,7 +156,7 @@ function tools() {
     make("div", { class: "field" }, make("label", { for: "file" }, TEXTS.open), chooser));
   const link = share();
   document.getElementById("share")?.remove();
-  byId("sheet-tools").replaceChildren(button("save", download), link.button, button("print", () => print()), saveLink(),
+  byId("sheet-tools").replaceChildren(button("save", () => save("cellwright-plan.json", file())), link.button, button("print", () => print()), saveLink(),
     button("take", () => take(/** @type {HTMLTextAreaElement} */ (byId("plan-text")).value)));
   byId("sheet-tools").after(link.place);
   for (const name of ["build", "answer", "runtime", "sheet", "table"]) byId(`${name}-title`).textContent = TEXTS[name];

@@ -2,7 +2,7 @@
 
 import { ask } from "cellwright";
 import { TEXTS } from "./en.js";
-import { byId, make } from "./dom.js";
+import { byId, make, save } from "./dom.js";
 import { rows, table } from "./moved.js";
 import { get, set, state } from "./store.js";
 import { bringBack, duplicate, open, planOf, plans, remove, textOf } from "./shelf.js";
@@ -33,12 +33,7 @@ export function sideBySide(one, other) {
 }
 
 /** @param {string} id */
-function saveText(id) {
-  const link = /** @type {HTMLAnchorElement} */ (make("a", { download: "cellwright-unreadable.txt" }));
-  link.href = URL.createObjectURL(new Blob([textOf(id)], { type: "text/plain" }));
-  link.click();
-  setTimeout(() => URL.revokeObjectURL(link.href), 10_000);
-}
+const saveText = (id) => save("cellwright-unreadable.txt", new Blob([textOf(id)], { type: "text/plain" }));
 
 /**
  * @param {{opened: () => void, renamed: () => void, fallback: () => any}} page what the page does when another plan lies

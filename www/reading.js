@@ -2,6 +2,7 @@
 
 import { ask_text } from "cellwright";
 import { TEXTS } from "./en.js";
+import { at, place, put } from "./pointer.js";
 
 /** Longest text of a plan that is read, in characters. */
 export const LONGEST = 1_000_000;
@@ -20,21 +21,9 @@ export const mistakes = (error) => {
   return Array.isArray(list) ? list : [];
 };
 
-/** The holder of a place and its key there. @param {any} whole @param {string} pointer @returns {[any, string]} */
-function place(whole, pointer) {
-  const keys = pointer.split("/").slice(1);
-  const key = keys.pop() ?? "";
-  let holder = whole;
-  for (const one of keys) {
-    holder = holder !== null && typeof holder === "object" && Object.hasOwn(holder, one) ? holder[one] : null;
-  }
-  return [holder, key];
-}
-
 /** Whether an entry stands at a place and is still empty. @param {any} plan @param {string} pointer */
 export function isEmpty(plan, pointer) {
-  const [holder, key] = place(plan, pointer);
-  return ENTRY.test(key) && holder !== null && typeof holder === "object" && Object.hasOwn(holder, key) && holder[key] === null;
+  return ENTRY.test(place(plan, pointer)[1]) && at(plan, pointer) === null;
 }
 
 /**
@@ -50,10 +39,7 @@ export function readable(text) {
   for (let round = 0; ; round += 1) {
     try {
       const plan = ask_text("plan_file", asked);
-      for (const path of empty) {
-        const [holder, key] = place(plan, path);
-        if (holder) holder[key] = null;
-      }
+      for (const path of empty) put(plan, path, null);
       return plan;
     } catch (error) {
       const list = mistakes(error);
@@ -63,8 +49,7 @@ export function readable(text) {
       // The last mistake of a long list only says that there are more.
       if (holes.length === 0 || holes.length < list.length - (list.length >= 200 ? 1 : 0)) throw error;
       for (const { path, accepted } of holes) {
-        const [holder, key] = place(plan, path);
-        holder[key] = accepted.includes("number") ? 1 : { low: 1, likely: 1, high: 1 };
+        put(plan, path, accepted.includes("number") ? 1 : { low: 1, likely: 1, high: 1 });
         empty.push(path);
       }
       asked = JSON.stringify(plan);

@@ -4,7 +4,7 @@ import { TEXTS } from "./en.js";
 import { clearCurves, refreshCurves } from "./curves.js";
 import { byId, make } from "./dom.js";
 import { label } from "./fields.js";
-import { cited, findingWords, say, sayCode, words } from "./language.js";
+import { cited, findingWords, one, say, sayCode, words } from "./language.js";
 import { state } from "./store.js";
 
 /** @typedef {import("cellwright").Report} Report */
@@ -74,9 +74,6 @@ function rowsOf(head, rows) {
 
 /** @param {any} value @param {import("cellwright").Unit} unit @param {string} [between] */
 export const range = (value, unit, between = "–") => (value ? (value.low < value.high ? `${words(value.low, unit)} ${between} ${words(value.high, unit)}` : words(value.likely, unit)) : "–");
-
-/** @param {number | null | undefined} value @param {import("cellwright").Unit} unit */
-const one = (value, unit) => (typeof value === "number" ? words(value, unit) : "–");
 
 /** A table that scrolls by itself. @param {string} name @param {(Node | string)[]} head @param {(Node | string)[][]} rows */
 export function wide(name, head, rows) {

@@ -1,5 +1,6 @@
 // A plan in a link: behind the hash, so that no server ever sees it. What comes back by one is not trusted.
 
+import { bytes } from "./bytes.js";
 import { TEXTS } from "./en.js";
 import { byId, make } from "./dom.js";
 import { LONGEST } from "./reading.js";
@@ -23,7 +24,7 @@ function letters(bytes) {
 }
 
 /** @param {string} text */
-const bytesOf = (text) => Uint8Array.from(atob(text.replaceAll("-", "+").replaceAll("_", "/")), (letter) => letter.charCodeAt(0));
+const bytesOf = (text) => bytes(text.replaceAll("-", "+").replaceAll("_", "/"));
 
 /** All that comes out of a stream, and no more than is ever read. @param {ReadableStream} stream */
 async function drained(stream) {
@@ -46,12 +47,12 @@ async function drained(stream) {
 
 /** @param {string} text */
 async function hashOf(text) {
-  const bytes = new TextEncoder().encode(text);
+  const plain = new TextEncoder().encode(text);
   try {
-    const stream = new Blob([bytes]).stream().pipeThrough(new CompressionStream("deflate-raw"));
+    const stream = new Blob([plain]).stream().pipeThrough(new CompressionStream("deflate-raw"));
     return PACKED + letters(await drained(stream));
   } catch {
-    return PLAIN + letters(bytes);
+    return PLAIN + letters(plain);
   }
 }
 

@@ -2,7 +2,7 @@
 
 import { ask } from "cellwright";
 import { TEXTS } from "./en.js";
-import { byId, make } from "./dom.js";
+import { byId, make, save } from "./dom.js";
 import { diary } from "./diary.js";
 import { picture } from "./drawing.js";
 import { UNITS, cited, colourWords, drawn, errorWords, joined, say, sayCode, words } from "./language.js";
@@ -33,11 +33,7 @@ function diagram() {
 /** Saves the drawings as files. */
 function download() {
   for (const [name, text] of Object.entries(ask("diagram_svg", state.plan))) {
-    if (typeof text !== "string") continue;
-    const link = /** @type {HTMLAnchorElement} */ (make("a", { download: `${name}.svg` }));
-    link.href = URL.createObjectURL(new Blob([text], { type: "image/svg+xml" }));
-    link.click();
-    setTimeout(() => URL.revokeObjectURL(link.href), 10_000);
+    if (typeof text === "string") save(`${name}.svg`, new Blob([text], { type: "image/svg+xml" }));
   }
 }
 

@@ -55,11 +55,25 @@ function note() {
 /** @param {string} id */
 const entry = (id) => shelf.plans.find((one) => one.id === id);
 
+/** Names by the text of the plan they stand in: the shelf is shown at every key, and other plans hardly change. @type {Map<string, unknown>} */
+const known = new Map();
+
+/** @param {string} id */
+function nameOf(id) {
+  if (id === state.id) return state.plan.name;
+  const text = read(`plan-${id}`);
+  if (!text || text.length > LONGEST) return "";
+  if (!known.has(text)) {
+    if (known.size > MOST) known.clear();
+    known.set(text, JSON.parse(text).name);
+  }
+  return known.get(text);
+}
+
 /** The name that stands in a kept plan. @param {string} id */
 function named(id) {
   try {
-    const text = id === state.id ? null : read(`plan-${id}`);
-    const name = id === state.id ? state.plan.name : text && text.length <= LONGEST ? JSON.parse(text).name : "";
+    const name = nameOf(id);
     return typeof name === "string" && name.trim() !== "" ? name.slice(0, 200) : TEXTS.unnamed;
   } catch {
     return TEXTS.unreadable;

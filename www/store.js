@@ -1,6 +1,7 @@
 // The plan as it stands, kept as typed; each change can be taken back and made again, across reloads as well.
 
 import { drop, read, trouble, write } from "./kept.js";
+import { at, has, put } from "./pointer.js";
 import { readable } from "./reading.js";
 import pump from "../tests/plans/watering-pump.json";
 import blower from "../tests/plans/seed-drying-blower.json";
@@ -30,15 +31,6 @@ export function copy(value) {
   return JSON.parse(JSON.stringify(value));
 }
 
-/** The value at a JSON Pointer of any value, or undefined. @param {Json} value @param {string} pointer @returns {Json} */
-export function at(value, pointer) {
-  for (const key of pointer.split("/").slice(1)) {
-    if (value === null || typeof value !== "object" || !Object.hasOwn(value, key)) return undefined;
-    value = value[key];
-  }
-  return value;
-}
-
 /**
  * The value at a JSON Pointer, or undefined.
  * @param {string} pointer
@@ -52,11 +44,8 @@ export function get(pointer) {
 function changed(plan, pointer, value) {
   if (pointer === "") return copy(value);
   const whole = copy(plan);
-  const keys = pointer.split("/").slice(1);
-  const key = /** @type {string} */ (keys.pop());
-  const holder = at(whole, ["", ...keys].join("/"));
-  if (holder === null || typeof holder !== "object" || !Object.hasOwn(holder, key)) throw new Error(pointer);
-  holder[key] = value;
+  if (!has(whole, pointer)) throw new Error(pointer);
+  put(whole, pointer, value);
   return whole;
 }
 
@@ -68,14 +57,6 @@ function changed(plan, pointer, value) {
 export function set(pointer, value) {
   remember(pointer);
   put(state.plan, pointer, value);
-}
-
-/** The same in any value, without remembering. @param {Json} root @param {string} pointer @param {Json} value */
-export function put(root, pointer, value) {
-  const keys = pointer.split("/").slice(1);
-  const key = /** @type {string} */ (keys.pop());
-  const holder = at(root, ["", ...keys].join("/"));
-  if (holder) holder[key] = value;
 }
 
 /** A change begins; what is typed into one entry without a pause elsewhere is one change. @param {string} [pointer] */

@@ -92,9 +92,3 @@ const refusal = (given) => ({ code: "not_accepted", path: "", field: "input", me
 function open(instance) {
   return /** @type {any} */ (instance.exports);
 }
-
-/** Unpacks compressed bytes written as text. @param {string} text */
-export function unpacked(text) {
-  const packed = Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0));
-  return new Response(new Blob([packed]).stream().pipeThrough(new DecompressionStream("gzip")));
-}

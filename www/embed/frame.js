@@ -1,7 +1,8 @@
 // The page of a frame: one element, made from the address behind the number sign; tells its height to the page around.
 
 import { QUESTIONS, attribute } from "./questions.js";
-import { Core, unpacked } from "./core.js";
+import { unpacked } from "../bytes.js";
+import { Core } from "./core.js";
 import { text } from "./en.js";
 import { cores, define } from "./element.js";
 

@@ -1,6 +1,7 @@
 // The same in one file, for a frame or for a page that is opened from a disk: the Wasm stands in the script.
 
-import { Core, unpacked } from "./core.js";
+import { unpacked } from "../bytes.js";
+import { Core } from "./core.js";
 import { cores, define } from "./element.js";
 import short from "cellwright-embed-text";
 

@@ -1,0 +1,27 @@
+// A question that is answered in steps: the page stays alive between them.
+
+/** @typedef {import("cellwright").SteppedQuestions} SteppedQuestions */
+
+/**
+ * Steps a question until it is done; gives a job that ends with what is known so far once its `stop` is set.
+ * @template {keyof SteppedQuestions} Q
+ * @param {import("cellwright").Stepped<Q>} search
+ * @param {number} count effort of one step
+ * @param {(progress: SteppedQuestions[Q]) => void} tell how far it has come, after each step
+ * @param {(answer: import("cellwright").Questions[Q]["answer"]) => void} end
+ */
+export function inSteps(search, count, tell, end) {
+  const job = { stop: false };
+  const turn = () => {
+    const progress = search.step(count);
+    tell(progress);
+    if (!progress.done && !job.stop) {
+      setTimeout(turn, 0);
+      return;
+    }
+    end(search.answer());
+    search.free();
+  };
+  setTimeout(turn, 0);
+  return job;
+}
