@@ -1,5 +1,12 @@
 //! Charges of single cells against a full electrochemical model of the same published cell, and of packs.
 
+#[path = "oracles/case.rs"]
+mod case;
+#[path = "oracles/cell.rs"]
+mod cell;
+
+use case::number;
+use cell::cell;
 use cellwright::data::chemistry;
 use cellwright::part::cell::{CellCircuit, Curves};
 use cellwright::run::charge::{ChargeEnd, ChargeRun, ChargeStops, charge};
@@ -10,21 +17,6 @@ use std::sync::Arc;
 
 fn oracle() -> Value {
     serde_json::from_str(include_str!("oracles/charging.json")).unwrap()
-}
-
-fn number(case: &Value, key: &str) -> f64 {
-    case[key].as_f64().unwrap_or_else(|| panic!("{key} in {case}"))
-}
-
-fn cell(name: &str, cell_degc: f64) -> CellCircuit {
-    let published = match name {
-        "NMC_Chen2020" => &chemistry::NMC,
-        "LCO_Marquis2019" => &chemistry::LCO,
-        "LFP_Prada2013" => &chemistry::LFP,
-        "NCA_Kim2011" => &chemistry::NCA,
-        _ => panic!("{name}"),
-    };
-    CellCircuit::new(Arc::new(Curves::published(published)), published.capacity_ah, 1.0, cell_degc)
 }
 
 fn run(case: &Value) -> ChargeRun {

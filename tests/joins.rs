@@ -2,6 +2,10 @@
 
 #![allow(clippy::unwrap_used, clippy::panic)] // a test fails by panicking
 
+#[path = "oracles/case.rs"]
+mod case;
+
+use case::number;
 use cellwright::data::chemistry;
 use cellwright::pack::join::{Tie, TiedPack};
 use cellwright::part::cell::{
@@ -11,10 +15,6 @@ use cellwright::quantity::Interval;
 use cellwright::run::joining::{JoinSide, JoinVerdict, Joining, LimitedBy};
 use serde_json::Value;
 use std::sync::Arc;
-
-fn number(case: &Value, key: &str) -> f64 {
-    case[key].as_f64().unwrap_or_else(|| panic!("{key} in {case}"))
-}
 
 fn pack(case: &Value, which: &str) -> TiedPack {
     let rest_v = match case["ocv_table"].as_str().unwrap() {

@@ -1,5 +1,9 @@
 //! Packs of unequal cells against a general-purpose solver of the same circuit.
 
+#[path = "oracles/case.rs"]
+mod case;
+
+use case::number;
 use cellwright::ask::{Node, ask};
 use cellwright::data::chemistry;
 use cellwright::part::cell::{CellCircuit, Curves};
@@ -8,10 +12,6 @@ use cellwright::run::discharge::{EndedBy, Stops, TIME_MAX_S, discharge};
 use cellwright::run::stepper::PackCircuit;
 use serde_json::{Value, json};
 use std::sync::Arc;
-
-fn number(case: &Value, key: &str) -> f64 {
-    case[key].as_f64().unwrap_or_else(|| panic!("{key} in {case}"))
-}
 
 fn rest_v(table: &str) -> [f64; 101] {
     match table {

@@ -4,6 +4,10 @@
 //! same model without the heat of diffusion in the grains. Heat capacity and heat path are those of the published
 //! sets: heat capacities of the layers over the cell's volume, and 10 W/(m² K) over its cooled surface.
 
+#[path = "oracles/case.rs"]
+mod case;
+
+use case::number;
 use cellwright::data::chemistry;
 use cellwright::part::cell::{CellCircuit, Curves, HeatPath};
 use cellwright::part::load::LoadCircuit;
@@ -11,10 +15,6 @@ use cellwright::run::discharge::{Discharge, EndedBy, Stops, TIME_MAX_S, discharg
 use cellwright::run::stepper::PackCircuit;
 use serde_json::Value;
 use std::sync::Arc;
-
-fn number(case: &Value, key: &str) -> f64 {
-    case[key].as_f64().unwrap_or_else(|| panic!("{key} in {case}"))
-}
 
 fn run(name: &str, degc: f64, current_a: f64, floor_v: f64) -> Discharge {
     let (published, path) = match name {

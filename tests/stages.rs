@@ -1,14 +1,14 @@
 //! A chopped motor against simulation, and properties that hold for every one.
 
+#[path = "oracles/case.rs"]
+mod case;
+
+use case::number;
 use cellwright::data::diode::Diode;
 use cellwright::part::stage::{MotorStage, MotorStageAnswer};
 use serde_json::Value;
 
 const ORACLES: &str = include_str!("oracles/stages.json");
-
-fn number(case: &Value, key: &str) -> f64 {
-    case[key].as_f64().unwrap()
-}
 
 fn stage(case: &Value) -> MotorStage {
     MotorStage {

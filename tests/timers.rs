@@ -2,6 +2,10 @@
 
 #![allow(clippy::unwrap_used, clippy::panic)] // a test fails by panicking
 
+#[path = "oracles/case.rs"]
+mod case;
+
+use case::number;
 use cellwright::data::dielectric::Dielectric;
 use cellwright::data::timer::TimerPart;
 use cellwright::part::timing::{Circuit, Cycle, DiodeSteered, Limit, Outcome, Timer, TwoResistor};
@@ -11,10 +15,6 @@ use cellwright::run::timer_spread::{Share, Spread, TimerTolerance};
 use serde_json::Value;
 
 const ORACLES: &str = include_str!("oracles/timers.json");
-
-fn number(case: &Value, key: &str) -> f64 {
-    case[key].as_f64().unwrap()
-}
 
 fn timer_of(case: &Value) -> Timer {
     let (ra_ohm, c_f) = (number(case, "ra_ohm"), number(case, "c_F"));

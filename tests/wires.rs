@@ -2,6 +2,10 @@
 
 #![allow(clippy::unwrap_used, clippy::panic)] // a test fails by panicking
 
+#[path = "oracles/case.rs"]
+mod case;
+
+use case::number;
 use cellwright::data::ampacity::{LimitSize, TABLES};
 use cellwright::data::conductor::Metal;
 use cellwright::part::wire::{Conductor, Cooling, Lies, Run, RunQuestion, SizeQuestion, Strands, TemperatureFrom, Way};
@@ -9,10 +13,6 @@ use cellwright::quantity::gauge::Gauge;
 use cellwright::{End, Interval};
 use proptest::prelude::*;
 use serde_json::Value;
-
-fn number(case: &Value, key: &str) -> f64 {
-    case[key].as_f64().unwrap_or_else(|| panic!("{key} in {case}"))
-}
 
 fn lead(conductor: Conductor, lies: Lies) -> Run {
     Run { lies: Some(lies), ..Run::new("pack to pump".into(), 2.0, conductor, Interval::exact(0.0), 70.0) }
