@@ -3,10 +3,10 @@
 import { Stepped, ask } from "cellwright";
 import { LABELS, TEXTS } from "./en.js";
 import { byId, make } from "./dom.js";
-import { errorWords, words } from "./language.js";
+import { errorWords, range, words } from "./language.js";
 import { COLUMNS, back, fateOf, found, put, rows as readRows, write } from "./found.js";
 import { interval, linesOf } from "./lines.js";
-import { finding, range, wide } from "./report.js";
+import { finding, wide } from "./report.js";
 import { inSteps } from "./stepping.js";
 import { copy, remember, state } from "./store.js";
 

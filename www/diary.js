@@ -5,8 +5,8 @@ import { TEXTS } from "./en.js";
 import { make } from "./dom.js";
 import { picture } from "./drawing.js";
 import { notify } from "./fields.js";
-import { cited, decimal, errorWords, plain, say, sayCode, words } from "./language.js";
-import { finding, range, wide } from "./report.js";
+import { cited, decimal, errorWords, plain, range, say, sayCode, words } from "./language.js";
+import { finding, wide } from "./report.js";
 import { copy, remember, state } from "./store.js";
 
 /** @typedef {import("cellwright").DiaryAnswer} Answer */

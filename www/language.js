@@ -77,6 +77,9 @@ export function words(value, unit, digits) {
 /** The same, where there is a number. @param {number | null | undefined} value @param {Unit} unit */
 export const one = (value, unit) => (typeof value === "number" ? words(value, unit) : "–");
 
+/** From the lowest to the highest, or the one number. @param {any} value @param {Unit} unit @param {string} [between] */
+export const range = (value, unit, between = "–") => (value ? (value.low < value.high ? `${words(value.low, unit)} ${between} ${words(value.high, unit)}` : words(value.likely, unit)) : "–");
+
 /** Units by the ending of a field's name. @type {Record<string, Unit>} */
 export const UNITS = { v: "volt", a: "ampere", ah: "ampere_hour", wh: "watt_hour", ohm: "ohm", ratio: "ratio", hz: "hertz", s: "second",
   degc: "degree_celsius", w: "watt", f: "farad", h: "henry", m: "metre", mm2: "square_millimetre", coulomb: "coulomb" };

@@ -86,7 +86,7 @@ function rebuild() {
   const open = new Set([...document.querySelectorAll("#stations details[open]")].map((part) => part.id));
   wrong.clear();
   byId("stations").replaceChildren(...Object.entries(STATIONS).map(([name, fields]) => make("details", { class: "part", id: `part-${name}`, open: open.has(`part-${name}`) },
-    make("summary", {}, TEXTS[name]), make("div", { class: "answer-line", id: `answer-${name}` }), make("p", { class: "rests source", id: `rests-${name}` }, TEXTS[`rests_${name}`]),
+    make("summary", {}, TEXTS[name], make("span", { class: "headline", id: `headline-${name}` })), make("div", { class: "answer-line", id: `answer-${name}` }), make("p", { class: "rests source", id: `rests-${name}` }, TEXTS[`rests_${name}`]),
     make("h3", { class: "change" }, TEXTS.change), ...fields(), ...toolsOf(name))));
 }
 

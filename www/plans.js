@@ -6,8 +6,7 @@ import { byId, make, save } from "./dom.js";
 import { rows, table } from "./moved.js";
 import { get, set, state } from "./store.js";
 import { bringBack, duplicate, open, planOf, plans, remove, textOf } from "./shelf.js";
-import { errorWords, findingWords } from "./language.js";
-import { range } from "./report.js";
+import { errorWords, findingWords, range } from "./language.js";
 
 /** Parts by their mark, as the list of parts says them. @param {any} plan @returns {Map<string, string>} */
 function partsOf(plan) {

@@ -4,7 +4,8 @@ import { TEXTS } from "./en.js";
 import { clearCurves, refreshCurves } from "./curves.js";
 import { byId, make } from "./dom.js";
 import { label } from "./fields.js";
-import { cited, findingWords, one, say, sayCode, words } from "./language.js";
+import { HEADLINES } from "./headlines.js";
+import { cited, findingWords, one, range, say, sayCode, words } from "./language.js";
 import { state } from "./store.js";
 
 /** @typedef {import("cellwright").Report} Report */
@@ -48,7 +49,7 @@ export function unfinished(missing) {
   for (const id of ["runtime-words", "chances-words", "curve-words"]) byId(id).textContent = "";
   byId("runtime-words").textContent = "–";
   clearCurves();
-  for (const place of document.querySelectorAll(".answer-line")) place.replaceChildren();
+  for (const place of document.querySelectorAll(".answer-line, .headline")) place.replaceChildren();
 }
 
 /** What nine builds in ten do, and what to measure. @param {Report} report */
@@ -72,25 +73,19 @@ function rowsOf(head, rows) {
     make("tbody", {}, ...rows.map((row) => make("tr", {}, ...row.map((cell) => make("td", {}, cell))))));
 }
 
-/** @param {any} value @param {import("cellwright").Unit} unit @param {string} [between] */
-export const range = (value, unit, between = "–") => (value ? (value.low < value.high ? `${words(value.low, unit)} ${between} ${words(value.high, unit)}` : words(value.likely, unit)) : "–");
-
 /** A table that scrolls by itself. @param {string} name @param {(Node | string)[]} head @param {(Node | string)[][]} rows */
 export function wide(name, head, rows) {
   return make("div", { class: "wide", tabindex: "0", role: "region", "aria-label": name }, rowsOf(head, rows));
 }
 
-/** The answer line of each station. @param {Report} report */
+/** The answer of each station: one line beside its title, the rest inside. @param {Report} report */
 function answers(report) {
-  const { pack, charge, transport, runtime } = report;
-  const set = (/** @type {string} */ station, /** @type {(Node | string)[]} */ ...content) => byId(`answer-${station}`)?.replaceChildren(...content);
-  const line = (/** @type {Node | string} */ text) => make("p", {}, text);
-  set("use", line(`${TEXTS.at_least} ${words(runtime.runtime_s.low, "second")}${typeof state.plan.wanted_runtime_s === "number" ? `, ${TEXTS.wanted} ${words(state.plan.wanted_runtime_s, "second")}` : ""}.`));
-  set("loads", line(`${words(runtime.likely.mean_a, "ampere")} ${TEXTS.mean_words} ${words(runtime.likely.start_load_v, "volt")} … ${words(runtime.likely.end_load_v, "volt")}.`));
-  set("cells", line(`${pack.series}S${pack.parallel}P: ${words(pack.floor_v, "volt")} – ${words(pack.full_v, "volt")} ${TEXTS.pack_words} ${range(pack.capacity_ah, "ampere_hour")}, ${range(pack.energy_wh, "watt_hour")}.`), line(sayCode(transport.words, transport.code)));
-  set("guard", line(`${TEXTS.short_words} ${words(pack.short_circuit_a, "ampere")}.`), ...guardLines(report));
-  set("charging", ...(typeof charge.voltage_v === "number" ? [line(`${TEXTS.charge_words} ${words(charge.voltage_v, "volt")}, ${one(charge.current_a, "ampere")}.`)] : []),
-    ...(charge.time_s ? [line(`${TEXTS.charge_time} ${range(charge.time_s, "second")}.`)] : []));
+  const { charge, transport } = report;
+  for (const [station, headline] of Object.entries(HEADLINES)) byId(`headline-${station}`).textContent = headline(report);
+  const set = (/** @type {string} */ station, /** @type {(Node | string)[]} */ ...content) => byId(`answer-${station}`).replaceChildren(...content);
+  set("cells", make("p", {}, sayCode(transport.words, transport.code)));
+  set("guard", ...guardLines(report));
+  set("charging", ...(charge.time_s ? [make("p", {}, `${TEXTS.charge_time} ${range(charge.time_s, "second")}.`)] : []));
   set("runs", ...report.runs.map(wire));
   set("control", ...settings(report));
 }

@@ -5,6 +5,7 @@ import { TEXTS } from "./en.js";
 import { byId, make, save } from "./dom.js";
 import { diary } from "./diary.js";
 import { picture } from "./drawing.js";
+import { summary } from "./headlines.js";
 import { UNITS, cited, colourWords, drawn, errorWords, joined, say, sayCode, words } from "./language.js";
 import { finding, wide } from "./report.js";
 import { readings, state } from "./store.js";
@@ -193,6 +194,7 @@ export function onPaper() {
   /** @type {HTMLDetailsElement[]} */
   let opened = [];
   addEventListener("beforeprint", () => {
+    byId("summary").replaceChildren(...summary());
     for (const name of PRINTED) fill(name);
     opened = PRINTED.map((name) => /** @type {HTMLDetailsElement} */ (byId(`part-${name}`))).filter((part) => !part.open);
     for (const part of opened) part.open = true;

@@ -142,7 +142,7 @@ for (const engine of ENGINES) {
     assert.match(result, /No arrangement is better/);
     await page.evaluate(() => document.querySelector("#bin-result button").click());
     await page.until(() => document.querySelector("#stations").textContent.includes("P3"));
-    assert.match(await page.text("#answer-cells"), /3S2P/);
+    assert.match(await page.text("#headline-cells"), /3S2P/);
     await page.close();
   });
 

@@ -139,7 +139,7 @@ for (const engine of ENGINES) {
     assert.match(await page.text("#first-capacity-read"), /read as 2\.20? Ah/);
     await page.evaluate(() => { document.querySelector("#first-chemistry").value = "nmc"; });
     await press(page, "do-first");
-    assert.match(await page.text("#answer-cells"), /^3S2P/);
+    assert.match(await page.text("#headline-cells"), /^3S2P/);
     assert.doesNotMatch(await page.text("#verdict"), /^Ready/);
     assert.match(await page.text("#told"), /3S2P.*left over: 1.*half to three times/);
     assert.match(await page.text("#findings"), /capacity and resistance of every cell, measured/);

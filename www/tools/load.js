@@ -2,7 +2,7 @@
 
 import { TEXTS } from "../en.js";
 import { choice, grid, list, number, words } from "../fields.js";
-import { range } from "../report.js";
+import { range } from "../language.js";
 import { state } from "../store.js";
 import { caution, line, main, moved, ranged } from "./said.js";
 

@@ -4,8 +4,8 @@ import { ask } from "cellwright";
 import { LABELS, TEXTS } from "../en.js";
 import { make } from "../dom.js";
 import { words } from "../fields.js";
-import { finding, range, wide } from "../report.js";
-import { UNITS, decimal, findingWords } from "../language.js";
+import { finding, wide } from "../report.js";
+import { UNITS, decimal, findingWords, range } from "../language.js";
 import { copy, state } from "../store.js";
 
 /** @param {...(Node | string)} said */

@@ -4,9 +4,9 @@ import { LABELS, TEXTS } from "../en.js";
 import { last, reported } from "../asking.js";
 import { choice, flag, grid, list, number, shape, text, words } from "../fields.js";
 import { lines } from "../lines.js";
-import { finding, range, wide } from "../report.js";
+import { finding, wide } from "../report.js";
 import { copy, state } from "../store.js";
-import { UNITS } from "../language.js";
+import { UNITS, range } from "../language.js";
 import { caution, cited, english, known, line, main, moved, ranged, seconds } from "./said.js";
 
 /** The pack with its loads, as the plan has them. @param {number | null} [duty] of the chopped ones */
