@@ -91,7 +91,10 @@ export class Page {
   async until(run, ...args) {
     const end = Date.now() + 20_000;
     for (;;) {
-      const result = await this.evaluate(run, ...args);
+      const result = await this.evaluate(run, ...args).catch((error) => {
+        // A page that is just being replaced refuses to be asked.
+        if (!/context|navigat|destroy/i.test(String(error))) throw error;
+      });
       if (result) return result;
       if (Date.now() > end) throw new Error(`waited 20 s in ${this.engine} for ${run}, problems: ${JSON.stringify(await this.problems())}`);
       await new Promise((resolve) => setTimeout(resolve, 20));

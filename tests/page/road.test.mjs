@@ -31,11 +31,7 @@ async function reload(page) {
     globalThis.__old = true;
     setTimeout(() => location.reload(), 0);
   });
-  await page.until(() => globalThis.__old === undefined && (document.querySelector("#verdict")?.textContent ?? "") !== "").catch(async (error) => {
-    // A page that is just being replaced may refuse to be asked.
-    if (!/context|navigat|destroy/i.test(String(error))) throw error;
-    await page.until(() => (document.querySelector("#verdict")?.textContent ?? "") !== "");
-  });
+  await page.until(() => globalThis.__old === undefined && (document.querySelector("#verdict")?.textContent ?? "") !== "");
 }
 
 /** Sets an entry as a person does who leaves it afterwards. */
