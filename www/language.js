@@ -71,7 +71,8 @@ export const plain = (value) => (language.code === "de" ? String(value).replaceA
  */
 export function words(value, unit, digits) {
   if (unit === "count" && Number.isInteger(value) && digits === undefined) return String(value);
-  return ask("format", { value, unit, digits, decimal: decimal(), clock: unit === "second" ? "down" : undefined }).words;
+  // A number is not torn from its unit at the end of a line.
+  return ask("format", { value, unit, digits, decimal: decimal(), clock: unit === "second" ? "down" : undefined }).words.replaceAll(" ", "\u00a0");
 }
 
 /** The same, where there is a number. @param {number | null | undefined} value @param {Unit} unit */

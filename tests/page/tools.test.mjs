@@ -44,7 +44,7 @@ async function outcome(page, tool) {
   const { text, marked, told } = await work(page, tool);
   assert.deepEqual(marked, [], `${tool}: ${told} ${text}`);
   assert.ok(await page.evaluate((name) => document.querySelector(`#tool-${name} .outcome .big`) !== null, tool), `${tool}: ${text}`);
-  return text;
+  return text.replaceAll("\u00a0", " ");
 }
 
 const plan = async (page) => JSON.parse(await page.evaluate(() => document.querySelector("#plan-text").value));
