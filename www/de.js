@@ -21,6 +21,8 @@ export const TEXTS = {
   example_open: "Das ist ein Beispiel. Unten einen eigenen Plan anfangen oder dieses ändern.",
   now_open: "Ein anderer Plan liegt offen.",
   still_open: "noch offen",
+  being_worked_out: "Wird gerade berechnet …",
+  of_before: "vom Plan davor, wird neu berechnet",
   unfinished: "Nicht beurteilt: Dieser Plan ist nicht fertig. Nichts lässt sich berechnen, bevor das bekannt ist:",
   nothing_yet: "Nicht beurteilt: Noch ließ sich nichts berechnen.",
   enter_it: "Eingeben",
