@@ -6,6 +6,7 @@ import { make } from "./dom.js";
 import { label, notify, refuseAt } from "./fields.js";
 import { errorWords, mistakeWords } from "./language.js";
 import { at, put } from "./pointer.js";
+import { atOnce, later } from "./pace.js";
 import { inSteps } from "./stepping.js";
 import { aside, copy, remember, state } from "./store.js";
 
@@ -62,10 +63,9 @@ export function reported() {
   return last.report;
 }
 
-/** Tells every answer on the page that the plan may have changed. @param {import("cellwright").Report | null} report */
-export function planChanged(report) {
-  last.report = report;
-  const plan = JSON.stringify(state.plan);
+/** Tells every answer on the page that the plan has changed: what is offered of the one before is taken away at once. @param {string} plan */
+export function planChanged(plan) {
+  last.report = null;
   for (const watch of watchers) watch(plan);
 }
 
@@ -116,12 +116,14 @@ export function asking(name, { question, first, entries, input = (draft) => draf
     if (pointer === "") draft = value;
     else put(draft, pointer, value);
   }, wrong: new Map(),
-    before() {}, rebuilt: fill, changed() {
-      kept[name] = draft;
-      drafts.write(kept);
-      if (running) running.old = true;
-      old();
-    } };
+    before() {}, rebuilt: fill, typed: edited, changed: edited };
+
+  function edited() {
+    kept[name] = draft;
+    drafts.write(kept);
+    if (running) running.old = true;
+    old();
+  }
 
   function fill() {
     const focused = /** @type {HTMLInputElement | null} */ (document.activeElement)?.name;
@@ -179,6 +181,8 @@ export function asking(name, { question, first, entries, input = (draft) => draf
       return;
     }
     for (const entry of form.querySelectorAll("[aria-invalid]")) entry.dispatchEvent(new CustomEvent("cellwright-read"));
+    // What a tool takes from the report is that of the plan as it stands.
+    atOnce();
     if (home.wrong.size > 0) {
       outcome.replaceChildren(...[...home.wrong].map(([pointer, message]) => make("p", { class: "wrong" }, `${label(pointer)}: ${message}`)));
       return;
@@ -208,7 +212,9 @@ export function asking(name, { question, first, entries, input = (draft) => draf
   let seen = "";
   watchers.push((now) => {
     if (asked && asked !== now) old();
-    if (follows && draft && part.open && seen !== now && !form.contains(document.activeElement)) fill();
+    if (follows && draft && part.open && seen !== now) later(`tool-${name}`, part, () => {
+      if (part.isConnected && !form.contains(document.activeElement)) fill();
+    });
     seen = now;
   });
   return part;

@@ -2,7 +2,7 @@
 
 import { Stepped, ask } from "cellwright";
 import { LABELS, TEXTS } from "./en.js";
-import { byId, make } from "./dom.js";
+import { byId, make, whenOpened } from "./dom.js";
 import { errorWords, range, words } from "./language.js";
 import { COLUMNS, back, fateOf, found, put, rows as readRows, write } from "./found.js";
 import { interval, linesOf } from "./lines.js";
@@ -184,10 +184,11 @@ function searching(result, find, begin, take) {
 const warning = () => finding(ask("screen_cells", { cells: [{ name: "–", family: "unidentified" }] }).warning);
 
 /**
+ * What is in the bin's part.
  * @param {(row: Row[], groups: import("cellwright").MatchedGroup[]) => void} take
- * @param {HTMLElement[]} [before] what is done with found cells before they are grouped
+ * @param {HTMLElement[]} before what is done with found cells before they are grouped
  */
-export function bin(take, before = []) {
+function inside(take, before) {
   const lines = /** @type {HTMLTextAreaElement} */ (make("textarea", { id: id("lines"), rows: "6", spellcheck: "false", "aria-describedby": id("note") }));
   const series = entry("series", String(state.plan.pack.groups.length));
   const parallel = entry("parallel", String(state.plan.pack.groups[0]?.cells.length ?? 1));
@@ -214,17 +215,23 @@ export function bin(take, before = []) {
     const cells = fit.map(({ name, capacity_ah, resistance_ohm }) => ({ name, chemistry, model: "one", capacity_ah: capacity_ah ?? null, resistance_ohm: resistance_ohm ?? null }));
     return { rows: fit, out, search: new Stepped("match", { cells, series: whole(series), parallel: whole(parallel) }) };
   }, take));
-  const first = make("div", {});
-  const part = /** @type {HTMLDetailsElement} */ (make("details", { class: "part", id: "part-bin" }, make("summary", {}, TEXTS.bin), first, ...before,
+  found.tell();
+  return [make("div", {}, warning()), ...before,
     make("h3", {}, TEXTS.bin_cells), make("p", { id: id("note") }, TEXTS.bin_note),
     make("div", { class: "field" }, make("label", { for: id("lines") }, TEXTS.bin_lines), lines), typing(), list,
     make("h3", {}, TEXTS.bin_grouping), make("div", { class: "fields" }, field("series", series), field("parallel", parallel), field("chemistry", kinds)),
-    make("div", { class: "tools" }, find), result));
-  part.addEventListener("toggle", () => {
-    if (!part.open || first.childElementCount > 0) return;
-    first.replaceChildren(warning());
-    found.tell();
-  });
+    make("div", { class: "tools" }, find), result];
+}
+
+/**
+ * The bin, filled when it is opened.
+ * @param {(row: Row[], groups: import("cellwright").MatchedGroup[]) => void} take
+ * @param {() => HTMLElement[]} before what is done with found cells before they are grouped
+ */
+export function bin(take, before) {
+  found.tell = () => {};
+  const part = make("details", { class: "part", id: "part-bin" }, make("summary", {}, TEXTS.bin));
+  whenOpened(part, () => inside(take, before()));
   return part;
 }
 

@@ -5,7 +5,8 @@ import { ask } from "cellwright";
 import { TEXTS } from "./en.js";
 import { byId, make } from "./dom.js";
 import { errorWords, one, say, words } from "./language.js";
-import { wide } from "./report.js";
+import { later, never } from "./pace.js";
+import { put, wide } from "./report.js";
 import { state } from "./store.js";
 
 /** @typedef {import("cellwright").SettingCurves} Curves */
@@ -18,32 +19,31 @@ const PICTURES = [{ name: "load_v", unit: "volt" }, { name: "mean_a", unit: "amp
 /** Steps of the time axis, in seconds. */
 const ROUND = [60, 300, 600, 1800, 3600, 7200, 14400, 21600, 43200, 86400, 172800, 432000, 864000];
 
-/** Time without a key before the curves are worked out anew, in milliseconds. */
-const WAIT = 250;
-
 /** @type {Plot[]} */
 let plots = [];
-/** @type {number | undefined} */
-let timer;
+/** What the pictures show. @type {Curves | null} */
+let shown = null;
 /** Place of the knob that was chosen; nothing for the plan's own. @type {number | null} */
 let chosen = null;
-/** What was drawn last: another look needs no other numbers. */
-let drawn = "";
+/** What was drawn last, and how the pictures look: other numbers need no other pictures. */
+const drawn = { curves: "", look: "" };
 
 /** Works the curves out once nobody has typed for a moment. */
 export function refreshCurves() {
-  clearTimeout(timer);
-  byId("curve").setAttribute("aria-busy", "true");
-  timer = window.setTimeout(work, WAIT);
+  const place = byId("curve");
+  if (place.getAttribute("aria-busy") !== "true") place.setAttribute("aria-busy", "true");
+  later("curves", place, work);
 }
 
 /** Takes the curves away: nothing of another plan stays. */
 export function clearCurves() {
-  clearTimeout(timer);
-  drawn = "";
+  never("curves");
+  if (drawn.look === "" && shown === null && byId("curve-read").textContent === "") return;
+  Object.assign(drawn, { curves: "", look: "" });
+  shown = null;
   for (const plot of plots) plot.destroy();
   plots = [];
-  for (const id of ["curve", "curve-said", "curve-read", "curve-table"]) byId(id).replaceChildren();
+  for (const id of ["curve", "curve-said", "curve-read", "curve-table"]) put(byId(id), "none", () => []);
   byId("curve").setAttribute("aria-label", TEXTS.curve_name);
   byId("curve").removeAttribute("aria-busy");
   byId("curve-tools").hidden = true;
@@ -57,11 +57,12 @@ function work() {
   try {
     const curves = ask("setting_curves", { plan: state.plan, wiper_ratio: chosen });
     pick(places, control?.wiper_ratio);
-    const key = JSON.stringify([curves, document.documentElement.dataset.theme, document.documentElement.lang, place.clientWidth]);
-    if (key !== drawn) show(curves);
-    drawn = key;
+    const { dataset, lang } = document.documentElement;
+    const key = { curves: JSON.stringify(curves), look: JSON.stringify([dataset.theme, lang, place.clientWidth]) };
+    if (key.curves !== drawn.curves || key.look !== drawn.look) show(curves, key.look === drawn.look);
+    Object.assign(drawn, key);
   } catch (error) {
-    drawn = "";
+    Object.assign(drawn, { curves: "", look: "" });
     byId("curve-read").textContent = errorWords(error);
   }
   place.removeAttribute("aria-busy");
@@ -90,25 +91,43 @@ function pick(places, own) {
 /** Least, likely and most at one point of time. @param {Band} band @param {number} i @param {Unit} unit */
 const three = (band, i, unit) => `${one(band.low[i], unit)} / ${one(band.likely[i], unit)} / ${one(band.high[i], unit)}`;
 
-/** @param {Curves} curves */
-function show(curves) {
+/** Values of a picture, one row a line. @param {Curves} curves @param {"load_v" | "mean_a" | "soc_ratio"} name */
+const rowsOf = (curves, name) => /** @type {Plot.AlignedData} */ ([curves.time_s, curves[name].low, curves[name].high, curves[name].likely, ...(name === "load_v" ? [curves.pack_v.likely] : [])]);
+
+/** @param {Curves} curves @param {boolean} same whether the pictures stand and look as they should */
+function show(curves, same) {
   const place = byId("curve");
-  for (const plot of plots) plot.destroy();
-  const read = (/** @type {number | null | undefined} */ i) => told(curves, i ?? 0);
-  place.setAttribute("aria-label", TEXTS.curve_name);
+  shown = curves;
   place.setAttribute("aria-valuemax", String(curves.time_s.length - 1));
-  place.replaceChildren();
-  plots = PICTURES.map(({ name, unit }) => drawing(place, curves, name, unit, read));
-  read(0);
-  byId("curve-said").replaceChildren(say(curves.words, curves.said));
-  const every = Math.ceil(curves.time_s.length / 24);
-  const rows = curves.time_s.map((time_s, i) => [words(time_s, "second"), ...PICTURES.map(({ name, unit }) => three(curves[name], i, unit))])
-    .filter((_, i) => i % every === 0 || i === curves.time_s.length - 1);
-  byId("curve-table").replaceChildren(make("p", {}, TEXTS.curve_three), ...wide(TEXTS.table, [TEXTS.time, ...PICTURES.map(({ name }) => TEXTS[name])], rows).childNodes);
+  if (same) plots.forEach((plot, i) => plot.setData(rowsOf(curves, PICTURES[i].name)));
+  else {
+    for (const plot of plots) plot.destroy();
+    place.setAttribute("aria-label", TEXTS.curve_name);
+    place.replaceChildren();
+    plots = PICTURES.map(({ name, unit }) => drawing(place, curves, name, unit));
+  }
+  told(0);
+  put(byId("curve-said"), [curves.words, curves.said], () => [say(curves.words, curves.said)]);
+  asTable();
 }
 
-/** What the cursor stands on, in words. @param {Curves} curves @param {number} i */
-function told(curves, i) {
+/** The same as a table, where it is open. */
+function asTable() {
+  const place = byId("curve-table");
+  if (!shown || !place.closest("details")?.open) return;
+  const curves = shown;
+  put(place, curves, () => {
+    const every = Math.ceil(curves.time_s.length / 24);
+    const rows = curves.time_s.map((time_s, i) => ({ time_s, i })).filter(({ i }) => i % every === 0 || i === curves.time_s.length - 1)
+      .map(({ time_s, i }) => [words(time_s, "second"), ...PICTURES.map(({ name, unit }) => three(curves[name], i, unit))]);
+    return [make("p", {}, TEXTS.curve_three), ...wide(TEXTS.table, [TEXTS.time, ...PICTURES.map(({ name }) => TEXTS[name])], rows).childNodes];
+  });
+}
+
+/** What the cursor stands on, in words. @param {number} i */
+function told(i) {
+  const curves = shown;
+  if (!curves) return;
   const text = `${words(curves.time_s[i], "second")}: ${PICTURES.map(({ name, unit }) => `${TEXTS[name]} ${three(curves[name], i, unit)}`).join("; ")}`;
   byId("curve-read").textContent = text;
   byId("curve").setAttribute("aria-valuetext", text);
@@ -121,13 +140,11 @@ function told(curves, i) {
  * @param {Curves} curves
  * @param {"load_v" | "mean_a" | "soc_ratio"} name
  * @param {Unit} unit
- * @param {(i: number | null | undefined) => void} read
  */
-function drawing(place, curves, name, unit, read) {
+function drawing(place, curves, name, unit) {
   const style = getComputedStyle(document.documentElement);
   const [ink, accent, edge] = ["--ink", "--accent", "--edge"].map((color) => style.getPropertyValue(color).trim());
   const axis = { stroke: ink, grid: { stroke: edge, width: 0.5 }, ticks: { stroke: edge } };
-  const band = curves[name];
   const thin = { stroke: accent, width: 1, dash: [3, 3], points: { show: false } };
   place.append(make("p", { class: "curve-title" }, `${TEXTS[name]}${name === "load_v" ? ` (${TEXTS.curve_pack})` : ""}`));
   const holder = make("div");
@@ -142,10 +159,9 @@ function drawing(place, curves, name, unit, read) {
     series: [{}, { ...thin }, { ...thin }, { stroke: accent, width: 3, points: { show: false } },
       ...(name === "load_v" ? [{ stroke: ink, width: 1.5, dash: [8, 4], points: { show: false } }] : [])],
     bands: [{ series: [2, 1], fill: `${accent}33` }],
-    hooks: { setCursor: [(plot) => { if (typeof plot.cursor.idx === "number") read(plot.cursor.idx); }] },
+    hooks: { setCursor: [(plot) => { if (typeof plot.cursor.idx === "number") told(plot.cursor.idx); }] },
   };
-  const rows = [curves.time_s, band.low, band.high, band.likely, ...(name === "load_v" ? [curves.pack_v.likely] : [])];
-  const plot = new Plot(options, /** @type {Plot.AlignedData} */ (rows), holder);
+  const plot = new Plot(options, rowsOf(curves, name), holder);
   const touch = (/** @type {TouchEvent} */ event) => {
     const box = plot.over.getBoundingClientRect();
     plot.setCursor({ left: event.touches[0].clientX - box.left, top: 0 }, true);
@@ -161,6 +177,7 @@ const STEPS = { ArrowLeft: -1, ArrowDown: -1, ArrowRight: 1, ArrowUp: 1, PageDow
 /** Lets the keys move the cursor. */
 export function beginCurves() {
   const place = byId("curve");
+  byId("curve-table").closest("details")?.addEventListener("toggle", asTable);
   place.addEventListener("keydown", (event) => {
     const step = STEPS[event.key];
     const [plot] = plots;

@@ -30,3 +30,21 @@ export function save(name, blob) {
 export function byId(id) {
   return /** @type {HTMLElement} */ (document.getElementById(id));
 }
+
+/** Sets what differs and nothing else: a page that stays as it is costs nothing. @template {HTMLElement} T @param {T} element @param {Partial<T>} values */
+export function turn(element, values) {
+  for (const [name, value] of Object.entries(values)) {
+    const place = /** @type {any} */ (element);
+    if (place[name] !== value) place[name] = value;
+  }
+}
+
+/** Makes what is in a folded part when it is opened first, before anything of it is painted. @param {HTMLElement} part @param {() => (Node | string)[]} making */
+export function whenOpened(part, making) {
+  const watch = new MutationObserver(() => {
+    if (!part.hasAttribute("open")) return;
+    watch.disconnect();
+    part.append(...making());
+  });
+  watch.observe(part, { attributeFilter: ["open"] });
+}

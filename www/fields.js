@@ -11,8 +11,8 @@ export { words };
 /** Entries that cannot be used, by pointer. @type {Map<string, string>} */
 export const wrong = new Map();
 
-/** Called after every change. @type {{changed: () => void, rebuilt: () => void}} */
-export const notify = { changed() {}, rebuilt() {} };
+/** Called after every change; `typed` after a key, whose answer may be shown a moment later. @type {{changed: () => void, typed: () => void, rebuilt: () => void}} */
+export const notify = { changed() {}, typed() {}, rebuilt() {} };
 
 /**
  * Where what is entered goes: the plan, or the input of a question that a tool asks.
@@ -23,11 +23,12 @@ export const notify = { changed() {}, rebuilt() {} };
  * @property {Map<string, string>} wrong entries that cannot be used
  * @property {() => void} before called before its shape changes
  * @property {() => void} changed called after every change
+ * @property {() => void} typed called after every key instead
  * @property {() => void} rebuilt called before that, where the shape has changed
  */
 
 /** @type {Home} */
-export const PLAN = { name: "", get, set, wrong, before: remember, changed: () => notify.changed(), rebuilt: () => notify.rebuilt() };
+export const PLAN = { name: "", get, set, wrong, before: remember, changed: () => notify.changed(), typed: () => notify.typed(), rebuilt: () => notify.rebuilt() };
 
 /** @param {Home} home @param {string} pointer */
 const idOf = (home, pointer) => `field${home.name}${pointer.replaceAll("/", "-")}`;
@@ -105,13 +106,17 @@ export function number(pointer, unit, { wide = false, optional = false, home = P
   }
   function accept() {
     home.wrong.delete(pointer);
-    fault.hidden = true;
+    if (!fault.hidden) fault.hidden = true;
     input.removeAttribute("aria-invalid");
+  }
+  /** @param {string} text */
+  function say(text) {
+    if (read.textContent !== text) read.textContent = text;
   }
   function understand() {
     if (input.value.trim() === "" && (optional || (home === PLAN && get(pointer) === null))) {
       accept();
-      read.textContent = optional ? TEXTS.leave_out : TEXTS.still_open;
+      say(optional ? TEXTS.leave_out : TEXTS.still_open);
       home.set(pointer, null);
       return;
     }
@@ -121,7 +126,7 @@ export function number(pointer, unit, { wide = false, optional = false, home = P
       accept();
       const { value, interval } = reading;
       // Days and hours as a clock: rounded to the digits that were written, 14 d would read 1200000 s.
-      read.textContent = `${TEXTS.read_as} ${unit === "second" && !interval && value >= 60 ? words(value, unit) : reading.words}`;
+      say(`${TEXTS.read_as} ${unit === "second" && !interval && value >= 60 ? words(value, unit) : reading.words}`);
       home.set(pointer, wide ? interval ?? { low: value, likely: value, high: value } : value);
     } catch (error) {
       refuse(told(error));
@@ -132,7 +137,7 @@ export function number(pointer, unit, { wide = false, optional = false, home = P
   else read.textContent = typeof value === "object" ? spread(value, unit) : `${TEXTS.read_as} ${words(value, unit)}`;
   input.addEventListener("input", () => {
     understand();
-    home.changed();
+    home.typed();
   });
   input.addEventListener("cellwright-refused", (event) => {
     refuse(/** @type {CustomEvent} */ (event).detail);
@@ -178,7 +183,7 @@ export function text(pointer, home = PLAN) {
   input.value = home.get(pointer) ?? "";
   input.addEventListener("input", () => {
     home.set(pointer, input.value);
-    home.changed();
+    home.typed();
   });
   return make("div", { class: "field" }, make("label", { for: id }, label(pointer)), input);
 }
@@ -219,7 +224,7 @@ export function free(home, pointer, take, rows = 1) {
   understand();
   input.addEventListener("input", () => {
     understand();
-    home.changed();
+    home.typed();
   });
   input.addEventListener("cellwright-read", understand);
   input.addEventListener("cellwright-refused", (event) => refuse(/** @type {CustomEvent} */ (event).detail));

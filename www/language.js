@@ -63,6 +63,12 @@ export const decimal = () => (language.code === "de" ? "comma" : "point");
 /** A number as JavaScript writes it, with the sign of the language. @param {number | string} value */
 export const plain = (value) => (language.code === "de" ? String(value).replaceAll(".", ",") : String(value));
 
+/** Numbers that were said before: a key changes few of them. @type {Map<string, string>} */
+const spoken = new Map();
+
+/** Most numbers that are remembered. */
+const SPOKEN_MOST = 2000;
+
 /**
  * The words for a number of the crate.
  * @param {number} value
@@ -71,8 +77,14 @@ export const plain = (value) => (language.code === "de" ? String(value).replaceA
  */
 export function words(value, unit, digits) {
   if (unit === "count" && Number.isInteger(value) && digits === undefined) return String(value);
+  const key = `${value} ${unit} ${digits} ${language.code}`;
+  const before = spoken.get(key);
+  if (before !== undefined) return before;
+  if (spoken.size >= SPOKEN_MOST) spoken.clear();
   // A number is not torn from its unit at the end of a line.
-  return ask("format", { value, unit, digits, decimal: decimal(), clock: unit === "second" ? "down" : undefined }).words.replaceAll(" ", "\u00a0");
+  const said = ask("format", { value, unit, digits, decimal: decimal(), clock: unit === "second" ? "down" : undefined }).words.replaceAll(" ", "\u00a0");
+  spoken.set(key, said);
+  return said;
 }
 
 /** The same, where there is a number. @param {number | null | undefined} value @param {Unit} unit */

@@ -3,91 +3,120 @@
 import { saveLink } from "./itself.js";
 import { ask, version } from "cellwright";
 import { TEXTS } from "./en.js";
-import { planChanged } from "./asking.js";
+import { last, planChanged } from "./asking.js";
 import { bin, takeOver } from "./bin.js";
-import { beginCurves } from "./curves.js";
-import { byId, make, save } from "./dom.js";
+import { beginCurves, refreshCurves } from "./curves.js";
+import { byId, make, save, turn } from "./dom.js";
 import { label, notify, refuseAt, wrong } from "./fields.js";
 import { onOther, trouble } from "./kept.js";
 import { beginLanguage, errorWords, mistakeWords, otherLanguage } from "./language.js";
 import { load } from "./load.js";
-import { anew, moved, movedParts } from "./moved.js";
+import { anew, hush, moved, movedParts } from "./moved.js";
+import { afterPaint, dropped, isPending, later, whenIdle } from "./pace.js";
 import { plansPart } from "./plans.js";
 import { isEmpty, mistakes, readable } from "./reading.js";
-import { show, unfinished } from "./report.js";
+import { again, arrived, forget, opened as stationOpened, show, unfinished, waiting } from "./report.js";
+import { beginRoad, build, rebuild, road } from "./road.js";
 import { clearHash, isPlan, share, stale, textOf } from "./share.js";
-import { onPaper, refresh, sheets } from "./sheets.js";
-import { add, isOutside, refreshed, restore, unreadables } from "./shelf.js";
+import { onPaper, outdated, refresh, sheets } from "./sheets.js";
+import { add, isOutside, lookThrough, refreshed, restore } from "./shelf.js";
 import { start } from "./start.js";
-import { STATIONS } from "./stations.js";
-import { DEMOS, file, keep, redo, remember, settle, state, undo } from "./store.js";
+import { DEMOS, file, keep, redo, remember, settle, state, text, undo } from "./store.js";
 import { freshTools, toolsOf } from "./tools/index.js";
 
 /** Marks the entries that the crate refuses, in their own place. @param {import("cellwright").Mistake[]} errors */
 function refuse(errors) {
   let placed = false;
   for (const mistake of errors) {
-    if (refuseAt(document, "", mistake.path, (at) => mistakeWords(mistake, label(at)))) placed = true;
+    const told = () => refuseAt(document, "", mistake.path, (at) => mistakeWords(mistake, label(at)));
+    if (told()) placed = true;
+    else {
+      build(mistake.path);
+      if (told()) placed = true;
+    }
   }
   return placed ? TEXTS.stale : `${TEXTS.stale} ${errors.map((mistake) => mistakeWords(mistake, label(mistake.path))).join(" ")}`;
 }
 
 /** Sets a text that is read out when it changes, and only then. @param {string} id @param {string} text */
-function say(id, text) {
-  const place = byId(id);
-  if (place.textContent !== text) place.textContent = text;
-}
+const say = (id, text) => turn(byId(id), { textContent: text });
 
 /** @type {() => void} */
 let shelfChanged = () => {};
 
-/** Works the plan out again and shows it; the last good report stays where that cannot be done. Tells whether it could. */
-function recompute() {
+/** Longest answer that what was typed waits for before it is painted, in milliseconds: a frame. */
+const AT_ONCE_MS = 16;
+
+/** How long the last answer took until it stood, in milliseconds. */
+let took = Infinity;
+
+/** The plan has changed: keeps it, and what belonged to the plan before says so. Tells whether every entry can be used. */
+function begin() {
   const kept = keep();
   say("kept", kept ? TEXTS.kept : TEXTS[trouble.why === "full" ? "no_room" : "not_kept"]);
   byId("kept").classList.toggle("caution", !kept);
-  byId("outside").hidden = !isOutside();
-  /** @type {HTMLButtonElement} */ (byId("do-undo")).disabled = state.past.length === 0;
-  /** @type {HTMLButtonElement} */ (byId("do-redo")).disabled = state.next.length === 0;
-  /** @type {HTMLTextAreaElement} */ (byId("plan-text")).value = JSON.stringify(state.plan);
+  turn(byId("outside"), { hidden: !isOutside() });
+  turn(/** @type {HTMLButtonElement} */ (byId("do-undo")), { disabled: state.past.length === 0 });
+  turn(/** @type {HTMLButtonElement} */ (byId("do-redo")), { disabled: state.next.length === 0 });
+  turn(/** @type {HTMLTextAreaElement} */ (byId("plan-text")), { value: text() });
   stale();
-  shelfChanged();
-  const fault = byId("stale");
-  fault.hidden = wrong.size === 0;
-  if (wrong.size > 0) {
-    say("stale", TEXTS.stale);
-    planChanged(null);
-    return false;
-  }
+  hush();
+  outdated();
+  planChanged(text());
+  turn(byId("stale"), { hidden: wrong.size === 0 });
+  if (wrong.size > 0) say("stale", TEXTS.stale);
+  return wrong.size === 0;
+}
+
+/** Asks what comes of the plan and shows it; the last good report stays where that cannot be done. Tells whether it could. */
+function answer() {
+  const from = performance.now();
   try {
     const report = ask("whole_plan", state.plan);
+    last.report = wrong.size === 0 ? report : null;
     show(report);
-    planChanged(report);
+    arrived();
+    refreshCurves();
     refresh();
     moved();
     return true;
   } catch (error) {
     const errors = mistakes(error);
     if (errors.length === 0) throw error;
-    planChanged(null);
     const open = errors.filter(({ path }) => isEmpty(state.plan, path));
     const others = errors.filter((one) => !open.includes(one));
-    if (open.length > 0) unfinished(open.map(({ path }) => path));
+    if (open.length > 0 || !again()) unfinished(open.map(({ path }) => path));
+    arrived();
     // Where the diary no longer fits the pack, it says so itself and can be thrown away.
     refresh(open.length > 0 ? undefined : ["diary"]);
-    fault.hidden = others.length === 0;
+    turn(byId("stale"), { hidden: others.length === 0 && wrong.size === 0 });
     if (others.length > 0) say("stale", refuse(others));
     return false;
+  } finally {
+    took = performance.now() - from;
   }
 }
 
-/** Draws the entries anew, after the plan's shape has changed. */
-function rebuild() {
-  const open = new Set([...document.querySelectorAll("#stations details[open]")].map((part) => part.id));
-  wrong.clear();
-  byId("stations").replaceChildren(...Object.entries(STATIONS).map(([name, fields]) => make("details", { class: "part", id: `part-${name}`, open: open.has(`part-${name}`) },
-    make("summary", {}, TEXTS[name], make("span", { class: "headline", id: `headline-${name}` })), make("div", { class: "answer-line", id: `answer-${name}` }), make("p", { class: "rests source", id: `rests-${name}` }, TEXTS[`rests_${name}`]),
-    make("h3", { class: "change" }, TEXTS.change), ...fields(), ...toolsOf(name))));
+/** Works the plan out again and shows what comes of it. Tells whether it could. */
+function recompute() {
+  const usable = begin();
+  shelfChanged();
+  const pending = dropped();
+  return (usable || pending) && answer() && usable;
+}
+
+/** The same after a key: what was typed is shown first where the answer takes longer than a frame. */
+function typed() {
+  const usable = begin();
+  later("shelf", byId("begin"), shelfChanged);
+  if (!usable && !isPending()) return;
+  if (took <= AT_ONCE_MS) {
+    dropped();
+    answer();
+    return;
+  }
+  waiting();
+  afterPaint(answer);
 }
 
 function redraw() {
@@ -100,7 +129,8 @@ function opened(note, told = []) {
   byId("told").replaceChildren(...told);
   say("build-note", state.forgot ? `${note} ${TEXTS.steps_forgotten}` : note);
   // Should the plan not work out, no number of another one stays.
-  unfinished([]);
+  forget();
+  outdated(true);
   anew(redraw());
 }
 
@@ -152,7 +182,7 @@ function tools() {
     chooser.value = "";
   });
   byId("build-tools").replaceChildren(button("undo", () => back(undo)), button("redo", () => back(redo)), button("theme", theme),
-    button("language", () => { otherLanguage(); dress(); opened(""); byId("do-language").focus(); }),
+    button("language", () => { otherLanguage(); dress(); tellVersion(); opened(""); byId("do-language").focus(); }),
     make("div", { class: "field" }, make("label", { for: "file" }, TEXTS.open), chooser));
   const link = share();
   document.getElementById("share")?.remove();
@@ -171,7 +201,7 @@ function shelfTools() {
     renamed: () => {
       const name = /** @type {HTMLInputElement | null} */ (document.querySelector('[name="/name"]'));
       if (name) name.value = state.plan.name;
-      recompute();
+      typed();
     },
     fallback: () => DEMOS[0],
   });
@@ -189,6 +219,7 @@ function shelfTools() {
 
 /** What another window of this page has kept is taken in, and can be taken back. @param {string} name @param {string | null} text */
 function fromOther(name, text) {
+  if (name !== "shelf" && !name.startsWith("plan-")) return;
   refreshed();
   if (name === `plan-${state.id}` && text !== null && text !== JSON.stringify(state.plan)) {
     try {
@@ -213,27 +244,44 @@ function dress() {
     takeOver(rows, groups);
     rebuild();
     recompute();
-  }, toolsOf("bin")));
+  }, () => toolsOf("bin")));
+  road();
   const open = [...document.querySelectorAll("#sheets > details[open]")].map((part) => part.id);
   byId("sheets").replaceChildren(...sheets(), make("div", { class: "screen-only" }, ...toolsOf("bench")));
   for (const id of open) document.getElementById(id)?.setAttribute("open", "");
+}
+
+/** What of the kept plans cannot be read is told, once nothing else is to be done. */
+function tellDamage() {
+  lookThrough(whenIdle, (words) => say("build-note", [byId("build-note").textContent, TEXTS.damaged, ...words].filter(Boolean).join(" ")));
+}
+
+function tellVersion() {
   const { crate_version, data_version } = version();
   byId("version").textContent = TEXTS.versions.replace("{crate}", crate_version).replace("{data}", data_version);
 }
 
 async function main() {
   beginLanguage();
-  await load();
-  const before = restore(DEMOS[0]);
+  const loading = load();
   notify.changed = recompute;
+  notify.typed = typed;
   notify.rebuilt = rebuild;
+  dress();
   onPaper();
   beginCurves();
+  beginRoad(stationOpened);
+  await loading;
+  const before = restore(DEMOS[0]);
   byId("app").hidden = false;
-  dress();
-  const damaged = unreadables();
-  opened(damaged.length > 0 ? `${TEXTS.damaged} ${damaged.join(" ")}` : before ? "" : TEXTS.example_open);
+  const list = shelfChanged;
+  shelfChanged = () => {};
+  opened(before ? "" : TEXTS.example_open);
   performance.mark("cellwright-report");
+  shelfChanged = list;
+  tellVersion();
+  later("shelf", null, shelfChanged);
+  tellDamage();
   onOther(fromOther);
   document.addEventListener("change", settle);
   addEventListener("hashchange", fromAddress);

@@ -91,13 +91,18 @@ function tell() {
 
 /** The plan as it stands was worked out: tells what has moved since, when no more changes come. */
 export function moved() {
-  clearTimeout(timer);
+  hush();
   timer = setTimeout(tell, REST_MS);
+}
+
+/** The hand does not rest: nothing is told yet. */
+export function hush() {
+  clearTimeout(timer);
 }
 
 /** Another plan was opened: what comes next is held against it. @param {boolean} works whether it can be worked out */
 export function anew(works) {
-  clearTimeout(timer);
+  hush();
   told = works ? JSON.stringify(state.plan) : "";
   byId("moved").textContent = "";
   byId("moved-tools").hidden = true;

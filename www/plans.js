@@ -2,11 +2,12 @@
 
 import { ask } from "cellwright";
 import { TEXTS } from "./en.js";
-import { byId, make, save } from "./dom.js";
+import { byId, make, save, turn } from "./dom.js";
 import { rows, table } from "./moved.js";
-import { get, set, state } from "./store.js";
+import { get, set, state, text } from "./store.js";
 import { bringBack, duplicate, open, planOf, plans, remove, textOf } from "./shelf.js";
 import { errorWords, findingWords, range } from "./language.js";
+import { put } from "./report.js";
 
 /** Parts by their mark, as the list of parts says them. @param {any} plan @returns {Map<string, string>} */
 function partsOf(plan) {
@@ -72,7 +73,7 @@ export function plansPart(page) {
   };
   let compared = "";
   const compare = () => {
-    compared = JSON.stringify(state.plan);
+    compared = text();
     try {
       result.replaceChildren(...sideBySide(state.plan, planOf(other.value)));
     } catch (error) {
@@ -85,16 +86,20 @@ export function plansPart(page) {
       make("div", { class: "tools" }, make("button", { type: "button", id: "do-compare", click: compare }, TEXTS.compare))), result);
   const refresh = () => {
     // What was compared is another plan by now.
-    if (compared !== JSON.stringify(state.plan)) result.replaceChildren();
+    if (compared !== "" && compared !== text()) {
+      compared = "";
+      result.replaceChildren();
+    }
     const all = plans();
     const others = all.filter(({ open: lies, gone }) => !lies && !gone);
-    byId("plans-title").textContent = `${TEXTS.plans} (${all.filter(({ gone }) => !gone).length})`;
+    const count = all.filter(({ gone }) => !gone).length;
+    put(byId("plans-title"), count, () => [`${TEXTS.plans} (${count})`]);
     if (document.activeElement !== name) name.value = get("/name") ?? "";
-    list.replaceChildren(...all.map(row));
+    put(list, all, () => all.map(row));
     const chosen = other.value;
-    other.replaceChildren(...others.map(({ id, name: called }) => make("option", { value: id }, called)));
+    put(other, others, () => others.map(({ id, name: called }) => make("option", { value: id }, called)));
     if (others.some(({ id }) => id === chosen)) other.value = chosen;
-    byId("compare-tools").hidden = others.length === 0;
+    turn(byId("compare-tools"), { hidden: others.length === 0 });
   };
   return { part, refresh };
 }

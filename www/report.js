@@ -1,27 +1,104 @@
 // Shows a report: verdict and findings first, then how long it runs, then what each part rests on.
 
 import { TEXTS } from "./en.js";
-import { clearCurves, refreshCurves } from "./curves.js";
-import { byId, make } from "./dom.js";
+import { clearCurves } from "./curves.js";
+import { byId, make, turn } from "./dom.js";
 import { label } from "./fields.js";
 import { HEADLINES } from "./headlines.js";
-import { cited, findingWords, one, range, say, sayCode, words } from "./language.js";
+import { cited, findingWords, language, one, range, say, sayCode, words } from "./language.js";
+import { build } from "./road.js";
 import { state } from "./store.js";
 
 /** @typedef {import("cellwright").Report} Report */
 
+/** What each place was made of. @type {WeakMap<Element, string>} */
+const madeOf = new WeakMap();
+
+/** In the language of the page. @param {any} of */
+const keyOf = (of) => `${language.code} ${JSON.stringify(of)}`;
+
+/**
+ * Makes what stands at a place, unless it stands there already.
+ * @param {Element} place
+ * @param {any} of all that it is made of
+ * @param {() => (Node | string)[]} making
+ */
+export function put(place, of, making) {
+  const key = keyOf(of);
+  if (madeOf.get(place) === key) return;
+  madeOf.set(place, key);
+  place.replaceChildren(...making());
+}
+
+/** Puts findings into their list; those that stood there before stay as they are. @param {Element} place @param {import("cellwright").Finding[]} all */
+function list(place, all) {
+  /** @type {Map<string | undefined, Element>} */
+  const there = new Map([...place.children].map((child) => [madeOf.get(child), child]));
+  all.forEach((found, i) => {
+    const key = keyOf(found);
+    const node = there.get(key) ?? finding(found);
+    there.delete(key);
+    madeOf.set(node, key);
+    if (place.children[i] !== node) place.insertBefore(node, place.children[i] ?? null);
+  });
+  while (place.children.length > all.length) place.lastElementChild?.remove();
+}
+
+/** Findings that ask for something stand open, with what leads them; what there is to know beside them is folded. @param {import("cellwright").Finding[]} all */
+function findings(all) {
+  const urgent = Math.max(1, all.map(({ urgency }) => urgency === "know").lastIndexOf(false) + 1);
+  put(byId("findings"), "report", () => []);
+  list(byId("findings"), all.slice(0, urgent));
+  know(all.slice(urgent));
+}
+
+/** What there is to know, folded. @param {import("cellwright").Finding[]} all */
+function know(all) {
+  turn(byId("know"), { hidden: all.length === 0 });
+  turn(byId("know-title"), { textContent: `${TEXTS.to_know} (${all.length})` });
+  list(byId("know-findings"), all);
+}
+
+/** The parts that say what comes of the plan; those of stations only where they say something. */
+const parts = () => [...["answer", "runtime"].map(byId), ...document.querySelectorAll(".answer-line:not(:empty), .headline:not(:empty)")];
+
+/** The answer is being worked out: nothing that stands of the one before may be taken for it. */
+export function waiting() {
+  put(byId("verdict"), "waiting", () => [TEXTS.being_worked_out]);
+  for (const part of parts()) part.setAttribute("aria-busy", "true");
+}
+
+/** What stands belongs to the plan, or says that it does not. */
+export function arrived() {
+  for (const part of parts()) part.removeAttribute("aria-busy");
+}
+
 /** @param {Report} report */
 export function show(report) {
-  byId("verdict").replaceChildren(sayCode(report.verdict_words, `verdict_${report.verdict}`));
-  byId("findings").replaceChildren(...report.findings.map(finding));
+  put(byId("verdict"), report.verdict, () => [sayCode(report.verdict_words, `verdict_${report.verdict}`)]);
+  findings(report.findings);
   const { runtime_s, likely, least } = report.runtime;
-  byId("runtime-words").textContent = `${TEXTS.at_least} ${words(runtime_s.low, "second")}, ${TEXTS.likely} ${words(runtime_s.likely, "second")}, ${TEXTS.at_most} ${words(runtime_s.high, "second")}. ${TEXTS.ended} ${TEXTS[likely.ended_by]}.`;
-  byId("chances-words").textContent = chances(report);
   const limit = least.trusted_until_s ?? likely.trusted_until_s;
-  const trusted = typeof limit === "number" ? ` ${TEXTS.trusted} ${words(limit, "second")}.` : "";
-  byId("curve-words").textContent = `${TEXTS.load_v}: ${words(likely.start_load_v, "volt")}, ${words(likely.half_load_v, "volt")}, ${words(likely.end_load_v, "volt")}. ${TEXTS.mean_a}: ${words(likely.mean_a, "ampere")}.${trusted}`;
-  refreshCurves();
+  put(byId("runtime-words"), [runtime_s, likely.ended_by],
+    () => [`${TEXTS.at_least} ${words(runtime_s.low, "second")}, ${TEXTS.likely} ${words(runtime_s.likely, "second")}, ${TEXTS.at_most} ${words(runtime_s.high, "second")}. ${TEXTS.ended} ${TEXTS[likely.ended_by]}.`]);
+  put(byId("chances-words"), [report.chances], () => [chances(report)]);
+  put(byId("curve-words"), [likely, limit], () => {
+    const trusted = typeof limit === "number" ? ` ${TEXTS.trusted} ${words(limit, "second")}.` : "";
+    return [`${TEXTS.load_v}: ${words(likely.start_load_v, "volt")}, ${words(likely.half_load_v, "volt")}, ${words(likely.end_load_v, "volt")}. ${TEXTS.mean_a}: ${words(likely.mean_a, "ampere")}.${trusted}`];
+  });
   answers(report);
+}
+
+/** Shows the last good report again, where there is one of this plan. Tells whether there is. */
+export function again() {
+  if (current.report) show(current.report);
+  return current.report !== null;
+}
+
+/** Another plan is opened: no number of the one before stays. */
+export function forget() {
+  current.report = null;
+  clearCurves();
 }
 
 /** Where an entry stands, in the maker's words. @param {string} pointer */
@@ -35,6 +112,7 @@ function whose(pointer) {
 
 /** Opens the station of an entry and goes there. @param {string} pointer */
 function goTo(pointer) {
+  build(pointer);
   const input = /** @type {HTMLElement | null} */ (document.querySelector(`[name="${CSS.escape(pointer)}"]`));
   for (let part = input?.parentElement; part; part = part.parentElement) if (part instanceof HTMLDetailsElement) part.open = true;
   input?.focus();
@@ -42,14 +120,17 @@ function goTo(pointer) {
 
 /** Nothing can be worked out yet: says what is missing, and shows no number of another plan. @param {string[]} missing */
 export function unfinished(missing) {
-  byId("verdict").textContent = missing.length > 0 ? TEXTS.unfinished : TEXTS.nothing_yet;
-  byId("findings").replaceChildren(...missing.map((pointer) => make("div", { class: "finding stop open-entry" },
-    make("p", {}, make("span", { class: "mark" }, `${TEXTS.stop} (${TEXTS.not_judged}): `), `${TEXTS.needs} ${whose(pointer)}${label(pointer)}`),
-    make("button", { type: "button", "aria-label": `${TEXTS.enter_it}: ${whose(pointer)}${label(pointer)}`, click: () => goTo(pointer) }, TEXTS.enter_it))));
-  for (const id of ["runtime-words", "chances-words", "curve-words"]) byId(id).textContent = "";
-  byId("runtime-words").textContent = "–";
+  const called = missing.map((pointer) => `${whose(pointer)}${label(pointer)}`);
+  put(byId("verdict"), ["unfinished", missing.length > 0], () => [missing.length > 0 ? TEXTS.unfinished : TEXTS.nothing_yet]);
+  put(byId("findings"), ["unfinished", called, missing], () => missing.map((pointer, i) => make("div", { class: "finding stop open-entry" },
+    make("p", {}, make("span", { class: "mark" }, `${TEXTS.stop} (${TEXTS.not_judged}): `), `${TEXTS.needs} ${called[i]}`),
+    make("button", { type: "button", "aria-label": `${TEXTS.enter_it}: ${called[i]}`, click: () => goTo(pointer) }, TEXTS.enter_it))));
+  know([]);
+  put(byId("runtime-words"), "none", () => ["–"]);
+  for (const id of ["chances-words", "curve-words"]) put(byId(id), "none", () => []);
   clearCurves();
-  for (const place of document.querySelectorAll(".answer-line, .headline")) place.replaceChildren();
+  current.report = null;
+  for (const place of document.querySelectorAll(".answer-line, .headline")) put(place, "none", () => []);
 }
 
 /** What nine builds in ten do, and what to measure. @param {Report} report */
@@ -78,17 +159,34 @@ export function wide(name, head, rows) {
   return make("div", { class: "wide", tabindex: "0", role: "region", "aria-label": name }, rowsOf(head, rows));
 }
 
+/** The report that is shown, for a station that is opened later. @type {{report: Report | null}} */
+const current = { report: null };
+
 /** The answer of each station: one line beside its title, the rest inside. @param {Report} report */
 function answers(report) {
-  const { charge, transport } = report;
-  for (const [station, headline] of Object.entries(HEADLINES)) byId(`headline-${station}`).textContent = headline(report);
-  const set = (/** @type {string} */ station, /** @type {(Node | string)[]} */ ...content) => byId(`answer-${station}`).replaceChildren(...content);
-  set("cells", make("p", {}, sayCode(transport.words, transport.code)));
-  set("guard", ...guardLines(report));
-  set("charging", ...(charge.time_s ? [make("p", {}, `${TEXTS.charge_time} ${range(charge.time_s, "second")}.`)] : []));
-  set("runs", ...report.runs.map(wire));
-  set("control", ...settings(report));
+  current.report = report;
+  for (const [station, [of, lines]] of Object.entries(LINES)) {
+    put(byId(`headline-${station}`), of(report), () => [HEADLINES[station](report)]);
+    const place = byId(`answer-${station}`);
+    if (station !== "control" || place.closest("details")?.open) put(place, of(report), () => lines(report));
+  }
 }
+
+/** A station was opened: what is long is made only then. */
+export function opened() {
+  if (current.report) answers(current.report);
+}
+
+/** What the answer of each station is made of, and what stands inside of it. @type {Record<string, [(report: Report) => any, (report: Report) => HTMLElement[]]>} */
+const LINES = {
+  use: [({ runtime }) => [runtime.runtime_s.low, state.plan.wanted_runtime_s], () => []],
+  loads: [({ runtime }) => runtime.likely, () => []],
+  cells: [({ pack, transport }) => [pack, transport], ({ transport }) => [make("p", {}, sayCode(transport.words, transport.code))]],
+  guard: [({ pack, fuse, protection }) => [pack.short_circuit_a, fuse, protection], guardLines],
+  charging: [({ charge }) => charge, ({ charge }) => (charge.time_s ? [make("p", {}, `${TEXTS.charge_time} ${range(charge.time_s, "second")}.`)] : [])],
+  runs: [({ runs }) => runs, ({ runs }) => runs.map(wire)],
+  control: [(report) => [report.settings, report.switch, report.capacitor], settings],
+};
 
 /** @param {Report} report */
 function guardLines({ fuse, protection }) {

@@ -2,7 +2,7 @@
 
 import { bytes } from "./bytes.js";
 import { TEXTS } from "./en.js";
-import { byId, make } from "./dom.js";
+import { byId, make, turn } from "./dom.js";
 import { LONGEST } from "./reading.js";
 import { state } from "./store.js";
 
@@ -120,5 +120,5 @@ export function share() {
 
 /** The link belongs to the plan as it stood; after a change it is made again. */
 export function stale() {
-  byId("share").hidden = true;
+  turn(byId("share"), { hidden: true });
 }

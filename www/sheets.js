@@ -7,6 +7,7 @@ import { diary } from "./diary.js";
 import { picture } from "./drawing.js";
 import { summary } from "./headlines.js";
 import { UNITS, cited, colourWords, drawn, errorWords, joined, say, sayCode, words } from "./language.js";
+import { atOnce, everything, later, never } from "./pace.js";
 import { finding, wide } from "./report.js";
 import { readings, state } from "./store.js";
 
@@ -158,22 +159,36 @@ function charts() {
 const SHEETS = { charts, diagram, parts, steps, bench, fails, tags, diary };
 
 /** @param {string} name */
+const partOf = (name) => /** @type {HTMLDetailsElement} */ (byId(`part-${name}`));
+
+/** @param {string} name */
 function fill(name) {
   const place = byId(`sheet-${name}`);
+  never(`sheet-${name}`);
   try {
     const made = SHEETS[name]();
     if (made) place.replaceChildren(...made);
   } catch (error) {
     place.replaceChildren(make("p", { class: "wrong" }, errorWords(error)));
   }
+  delete partOf(name).dataset.old;
 }
 
-/** Works open sheets out again, the others when they are opened. */
+/** Sheets that lie open say that they belong to the plan before; the others are empty until they are opened. @param {boolean} [another] whether another plan was opened, of which nothing may stand */
+export function outdated(another = false) {
+  for (const name of Object.keys(SHEETS)) {
+    const part = partOf(name);
+    if (!part.open || another) byId(`sheet-${name}`).replaceChildren();
+    if (part.open && part.dataset.old !== TEXTS.of_before) part.dataset.old = TEXTS.of_before;
+    never(`sheet-${name}`);
+  }
+}
+
+/** Works open sheets out again once the hand rests. */
 export function refresh(names = Object.keys(SHEETS)) {
   for (const name of names) {
-    const part = /** @type {HTMLDetailsElement} */ (byId(`part-${name}`));
-    if (part.open) fill(name);
-    else byId(`sheet-${name}`).replaceChildren();
+    const part = partOf(name);
+    if (part.open) later(`sheet-${name}`, part, () => { if (part.open) fill(name); });
   }
 }
 
@@ -181,7 +196,11 @@ export function refresh(names = Object.keys(SHEETS)) {
 export function sheets() {
   return Object.keys(SHEETS).map((name) => {
     const part = /** @type {HTMLDetailsElement} */ (make("details", { class: "part sheet", id: `part-${name}` }, make("summary", {}, TEXTS[`sheet_${name}`]), make("div", { id: `sheet-${name}` })));
-    part.addEventListener("toggle", () => { if (part.open) fill(name); });
+    part.addEventListener("toggle", () => {
+      if (!part.open) return;
+      atOnce();
+      fill(name);
+    });
     return part;
   });
 }
@@ -194,9 +213,10 @@ export function onPaper() {
   /** @type {HTMLDetailsElement[]} */
   let opened = [];
   addEventListener("beforeprint", () => {
+    everything();
     byId("summary").replaceChildren(...summary());
     for (const name of PRINTED) fill(name);
-    opened = PRINTED.map((name) => /** @type {HTMLDetailsElement} */ (byId(`part-${name}`))).filter((part) => !part.open);
+    opened = ["know", ...PRINTED.map((name) => `part-${name}`)].map((id) => /** @type {HTMLDetailsElement} */ (byId(id))).filter((part) => !part.open);
     for (const part of opened) part.open = true;
   });
   addEventListener("afterprint", () => {

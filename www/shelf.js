@@ -4,6 +4,7 @@ import { drop, earlier, names, read, write } from "./kept.js";
 import { errorWords } from "./language.js";
 import { LONGEST, readable } from "./reading.js";
 import { TEXTS } from "./en.js";
+import { forgotten } from "./steps.js";
 import { bring, copy, keep, state } from "./store.js";
 
 /** Most plans that are kept, and most thrown away ones that can be brought back. */
@@ -94,7 +95,8 @@ export const isOutside = () => entry(state.id)?.outside === true;
 
 /** @param {string} id */
 function forget(id) {
-  for (const kind of ["plan", "steps", "bench"]) drop(`${kind}-${id}`);
+  for (const kind of ["plan", "bench"]) drop(`${kind}-${id}`);
+  forgotten(id);
   shelf.plans = shelf.plans.filter((one) => one.id !== id);
 }
 
@@ -183,16 +185,29 @@ function openAny(last = "") {
   return false;
 }
 
-/** What cannot be read of what was kept, in words. */
-export function unreadables() {
-  return shelf.plans.flatMap(({ id, gone }) => {
-    try {
-      if (!gone) planOf(id);
-      return [];
-    } catch (error) {
-      return [errorWords(error)];
-    }
-  });
+/** What cannot be read of a kept plan, in words; nothing where it can. @param {string} id */
+function unreadable(id) {
+  try {
+    planOf(id);
+    return [];
+  } catch (error) {
+    return [errorWords(error)];
+  }
+}
+
+/** Looks through the kept plans that do not lie open, one at a time, and tells what cannot be read. @param {(work: () => void) => void} soon @param {(words: string[]) => void} tell */
+export function lookThrough(soon, tell) {
+  const ids = shelf.plans.filter(({ id, gone }) => !gone && id !== state.id).map(({ id }) => id);
+  /** @type {string[]} */
+  const found = [];
+  const next = () => {
+    const id = ids.shift();
+    if (id !== undefined) {
+      if (entry(id)) found.push(...unreadable(id));
+      soon(next);
+    } else if (found.length > 0) tell(found);
+  };
+  soon(next);
 }
 
 /** Opens what lay open before, or `otherwise`; tells whether anything was kept. @param {any} otherwise */

@@ -2,7 +2,7 @@
 
 import { ask } from "cellwright";
 import { LABELS, TEXTS } from "./en.js";
-import { make } from "./dom.js";
+import { make, whenOpened } from "./dom.js";
 import { mistakes } from "./reading.js";
 import { DEMOS, copy } from "./store.js";
 import { decimal, errorWords, mistakeWords, words } from "./language.js";
@@ -152,7 +152,7 @@ export function start(begin) {
     if (example.value !== "") chosen(copy(DEMOS[Number(example.value)]), []);
   });
   part.append(make("div", { class: "tools" }, example,
-    make("button", { type: "button", id: "do-empty", click: () => chosen(empty(), [make("p", {}, TEXTS.empty_told)]) }, TEXTS.empty)),
-  ...questions((first) => chosen(first.plan, takenWords(first))));
+    make("button", { type: "button", id: "do-empty", click: () => chosen(empty(), [make("p", {}, TEXTS.empty_told)]) }, TEXTS.empty)));
+  whenOpened(part, () => questions((first) => chosen(first.plan, takenWords(first))));
   return part;
 }

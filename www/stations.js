@@ -12,7 +12,7 @@ const exact = (value) => ({ low: value, likely: value, high: value });
 function cell(at, name) {
   const method = get(`${at}/resistance/method`);
   const direct = typeof method === "object";
-  return make("details", { class: "item" }, make("summary", {}, name), grid(
+  return make("details", { class: "item", id: `cell${at.replaceAll("/", "-")}` }, make("summary", {}, name), grid(
     text(`${at}/name`),
     choice(`${at}/chemistry`, ["nmc", "lco", "nca", "lfp", "nvpf", "nimh", "lead_acid", "unidentified"]),
     number(`${at}/capacity/capacity_ah`, "ampere_hour", { wide: true }),

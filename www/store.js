@@ -1,23 +1,21 @@
 // The plan as it stands, kept as typed; each change can be taken back and made again, across reloads as well.
 
-import { drop, read, trouble, write } from "./kept.js";
+import { read, trouble, write } from "./kept.js";
 import { at, has, put } from "./pointer.js";
 import { readable } from "./reading.js";
+import { listed, noted, recalled, shortened, state } from "./steps.js";
 import pump from "../tests/plans/watering-pump.json";
 import blower from "../tests/plans/seed-drying-blower.json";
 import lamp from "../tests/plans/market-stall-lamp.json";
 
 export const DEMOS = [pump, blower, lamp];
 
-/** Longest list of changes that is kept, in characters; the oldest are forgotten first. */
-const STEPS_LONGEST = 150_000;
-
 /** @typedef {any} Json */
 
-/** One change: what stood at a JSON Pointer before and after. @typedef {{at: string, before: Json, after: Json}} Step */
+/** @typedef {import("./steps.js").Step} Step */
 
-/** @type {{id: string, plan: Json, past: Step[], next: Step[], forgot: boolean}} */
-export const state = { id: "", plan: copy(pump), past: [], next: [], forgot: false };
+export { state };
+state.plan = copy(pump);
 
 /** The plan as text when it was last kept, and before the change that is being typed. */
 let last = "";
@@ -75,41 +73,51 @@ export function settle() {
 
 /** The smallest place that differs. @param {Json} a @param {Json} b @param {string} [pointer] @returns {Step | null} */
 function difference(a, b, pointer = "") {
-  const same = (/** @type {Json} */ x, /** @type {Json} */ y) => JSON.stringify(x) === JSON.stringify(y);
-  if (same(a, b)) return null;
-  const holders = [a, b].every((one) => one !== null && typeof one === "object") && Array.isArray(a) === Array.isArray(b);
-  if (holders && same(Object.keys(a), Object.keys(b))) {
-    const keys = Object.keys(a).filter((key) => !same(a[key], b[key]));
-    if (keys.length === 1) return difference(a[keys[0]], b[keys[0]], `${pointer}/${keys[0]}`);
+  if (a === b) return null;
+  const whole = { at: pointer, before: a, after: b };
+  const keys = Object.keys(a ?? {});
+  const alike = [a, b].every((one) => one !== null && typeof one === "object") && Array.isArray(a) === Array.isArray(b)
+    && JSON.stringify(keys) === JSON.stringify(Object.keys(b));
+  if (!alike) return whole;
+  /** @type {Step | null} */
+  let found = null;
+  for (const key of keys) {
+    const inner = difference(a[key], b[key], `${pointer}/${key}`);
+    if (inner && found) return whole;
+    found ??= inner;
   }
-  return { at: pointer, before: a, after: b };
+  return found;
 }
 
-/** Notes what has changed since the change began. @param {string} text */
+/** The plan before the change that is being typed. @type {{text: string, plan: Json}} */
+const standing = { text: "", plan: null };
+
+/** Notes what has changed since the change began, and keeps it as one record. @param {string} text */
 function note(text) {
   if (text === last) return;
-  const step = difference(JSON.parse(base), state.plan);
+  if (standing.text !== base) Object.assign(standing, { text: base, plan: JSON.parse(base) });
+  const found = difference(standing.plan, state.plan);
+  const step = found && copy(found);
+  const again = open;
   if (open) state.past.pop();
-  if (step) state.past.push(copy(step));
+  if (step) state.past.push(step);
   open = step !== null;
   state.next = [];
   last = text;
+  noted(step, again);
 }
 
-/** Keeps the plan and its changes; tells whether the browser did. */
+/** The plan as it was kept last. */
+export const text = () => last;
+
+/**
+ * Keeps the plan and its changes; tells whether the browser did. The plan is written whole, so that no other text is
+ * needed to read it; of the changes only the one that is being typed.
+ */
 export function keep() {
   note(JSON.stringify(state.plan));
-  const kept = write(`plan-${state.id}`, last);
-  while (state.past.length + state.next.length > 0) {
-    const steps = JSON.stringify({ past: state.past, next: state.next });
-    if (steps.length <= STEPS_LONGEST && (write(`steps-${state.id}`, steps) || trouble.why !== "full")) break;
-    // Where room is short the plan matters more than what it once was.
-    const fewer = Math.ceil(state.past.length / 2);
-    if (fewer > 0) state.past.splice(0, steps.length <= STEPS_LONGEST ? fewer : 1);
-    else state.next = [];
-  }
-  if (state.past.length + state.next.length === 0) drop(`steps-${state.id}`);
-  return kept || write(`plan-${state.id}`, last);
+  // Where room is short the plan matters more than what it once was.
+  return write(`plan-${state.id}`, last) || (trouble.why === "full" && shortened() && write(`plan-${state.id}`, last));
 }
 
 /**
@@ -128,30 +136,22 @@ function move(from, to, side) {
   } catch {
     // What was kept of the changes does not belong to this plan.
     Object.assign(state, { past: [], next: [], forgot: true });
+    listed();
     return false;
   }
   state[to].push(step);
   last = base = JSON.stringify(state.plan);
+  listed();
   return true;
 }
 
 export const undo = () => move("past", "next", "before");
 export const redo = () => move("next", "past", "after");
 
-/** @param {Json} value @returns {Step[]} */
-const steps = (value) => (Array.isArray(value) ? value.filter((step) => step !== null && typeof step === "object" && typeof step.at === "string"
-  && Object.hasOwn(step, "before") && Object.hasOwn(step, "after")) : []);
-
 /** Puts a plan on the bench, with the changes that were kept of it. @param {string} id @param {Json} plan */
 export function bring(id, plan) {
-  let kept = { past: [], next: [] };
-  try {
-    const text = read(`steps-${id}`) ?? "{}";
-    if (text.length <= 2 * STEPS_LONGEST) kept = JSON.parse(text);
-  } catch {
-    // Changes that cannot be read are forgotten; the plan itself is whole.
-  }
-  Object.assign(state, { id, plan, past: steps(kept?.past), next: steps(kept?.next), forgot: false });
+  Object.assign(state, { id, plan, forgot: false });
+  recalled();
   last = JSON.stringify(plan);
   settle();
   readings.load();

@@ -1,0 +1,102 @@
+// When the work of a change is done: what was typed is shown first, then the answer, and everything else once the hand
+// rests, a piece at a time, what is in sight first. A key drops what was begun for the one before it.
+
+/** Time without a key before anything but the answer is worked out, in milliseconds. */
+const REST_MS = 250;
+
+/** A page that is not shown paints nothing: the answer waits no longer than this for it, in milliseconds. */
+const PAINT_MS = 100;
+
+/** @typedef {{place: Element | null, work: () => void}} Piece */
+
+/** What waits until the hand rests, by name. @type {Map<string, Piece>} */
+const pieces = new Map();
+
+/** @type {number | undefined} */
+let rest;
+
+/** What follows the next paint. @type {(() => void) | null} */
+let next = null;
+/** Tells a time of rest that was broken off, and an answer that was put off again, from those that are due. */
+const turns = { rest: 0, paint: 0 };
+
+/** Calls back when the browser has nothing else to do. @param {() => void} work */
+export function whenIdle(work) {
+  if ("requestIdleCallback" in globalThis) requestIdleCallback(work, { timeout: 1000 });
+  else setTimeout(work, 30);
+}
+
+/** Whether a place is on the screen or next to it. @param {Element | null} place */
+function inSight(place) {
+  if (!place) return true;
+  const { top, bottom } = place.getBoundingClientRect();
+  return place.getClientRects().length > 0 && bottom > -innerHeight && top < 2 * innerHeight;
+}
+
+/** Does one piece, and comes back for the next. @param {number} begun */
+function slice(begun) {
+  if (begun !== turns.rest || next !== null || pieces.size === 0) return;
+  const [name, piece] = [...pieces].find(([, { place }]) => inSight(place)) ?? [...pieces][0];
+  pieces.delete(name);
+  try {
+    piece.work();
+  } finally {
+    whenIdle(() => slice(begun));
+  }
+}
+
+/** Begins the time of rest anew. */
+function wait() {
+  clearTimeout(rest);
+  const begun = ++turns.rest;
+  rest = setTimeout(() => whenIdle(() => slice(begun)), REST_MS);
+}
+
+/** Puts work off until the hand rests; of one name only the last counts. @param {string} name @param {Element | null} place where it shows @param {() => void} work */
+export function later(name, place, work) {
+  pieces.set(name, { place, work });
+  wait();
+}
+
+/** There is nothing to do of that name any more. @param {string} name */
+export function never(name) {
+  pieces.delete(name);
+}
+
+/** Does something as soon as what stands now has been painted; only the last of them. @param {() => void} work */
+export function afterPaint(work) {
+  next = work;
+  wait();
+  const begun = ++turns.paint;
+  const go = () => {
+    if (begun === turns.paint) atOnce();
+  };
+  requestAnimationFrame(() => setTimeout(go, 0));
+  setTimeout(go, PAINT_MS);
+}
+
+/** Does at once what waits for a paint. */
+export function atOnce() {
+  const work = next;
+  next = null;
+  work?.();
+}
+
+/** Whether something waits for a paint. */
+export const isPending = () => next !== null;
+
+/** Nothing waits for a paint any more; tells whether anything did. */
+export function dropped() {
+  const was = isPending();
+  next = null;
+  return was;
+}
+
+/** Does everything that waits, as paper does not wait. */
+export function everything() {
+  atOnce();
+  for (const [name, { work }] of [...pieces]) {
+    pieces.delete(name);
+    work();
+  }
+}
