@@ -12,7 +12,7 @@ import { onOther, trouble } from "./kept.js";
 import { beginLanguage, errorWords, mistakeWords, otherLanguage } from "./language.js";
 import { load } from "./load.js";
 import { anew, hush, moved, movedParts } from "./moved.js";
-import { afterPaint, dropped, isPending, later, whenIdle } from "./pace.js";
+import { afterPaint, atOnce, dropped, isPending, later, whenIdle } from "./pace.js";
 import { plansPart } from "./plans.js";
 import { isEmpty, mistakes, readable } from "./reading.js";
 import { again, arrived, forget, opened as stationOpened, show, unfinished, waiting } from "./report.js";
@@ -283,7 +283,11 @@ async function main() {
   later("shelf", null, shelfChanged);
   tellDamage();
   onOther(fromOther);
-  document.addEventListener("change", settle);
+  document.addEventListener("change", () => {
+    settle();
+    // Whoever leaves an entry waits for the answer.
+    atOnce();
+  });
   addEventListener("hashchange", fromAddress);
   await fromAddress();
 }

@@ -101,5 +101,7 @@ export function plansPart(page) {
     if (others.some(({ id }) => id === chosen)) other.value = chosen;
     turn(byId("compare-tools"), { hidden: others.length === 0 });
   };
+  // The list is what it should be as soon as it is looked at.
+  new MutationObserver(refresh).observe(part, { attributeFilter: ["open"] });
   return { part, refresh };
 }

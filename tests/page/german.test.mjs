@@ -5,13 +5,11 @@ import assert from "node:assert/strict";
 import { after, test } from "node:test";
 import { violations } from "./axe.mjs";
 import { ENGINES, SIZES, closeAll, open } from "./browser.mjs";
+import { settled, unfold } from "./steps.mjs";
 
 after(closeAll);
 
 const answered = () => document.querySelector("#verdict").textContent;
-const unfold = () => {
-  for (const part of document.querySelectorAll("details")) part.open = true;
-};
 
 /** Words that English has and German has not. */
 const ENGLISH = /\b(the|and|with|which|you|your|is|are|not|of|or|from|each|its|it|to|for|by|cells?|voltage|current|lead|wire|charge|charger|fuse|switch|needs?|takes?|between|under|above|least|most|likely|known|read|first)\b/i;

@@ -4,15 +4,12 @@ import assert from "node:assert/strict";
 import { after, test } from "node:test";
 import { violations } from "./axe.mjs";
 import { ENGINES, PAGE, SIZES, closeAll, open } from "./browser.mjs";
+import { settled, unfold } from "./steps.mjs";
 
 after(closeAll);
 
 const answered = () => document.querySelector("#verdict").textContent;
 
-/** Opens every part of the page, so that each entry can be reached. */
-const unfold = () => {
-  for (const part of document.querySelectorAll("details")) part.open = true;
-};
 
 /** @param {string} pointer */
 const entry = (pointer) => `[name="${pointer}"]`;
@@ -125,7 +122,7 @@ for (const engine of ENGINES) {
   test(`${engine}: pasted cells are read with decimal commas, grouped and taken over`, async () => {
     const page = await open(engine);
     await page.until(answered);
-    await page.evaluate(() => { document.querySelector("#part-bin").open = true; });
+    await page.evaluate(() => { for (const id of ["part-bin", "part-cells"]) document.querySelector(`#${id}`).open = true; });
     const cells = ["P1\t2,20 Ah ± 2 %\t55 mΩ\t3,71", "P2\t2,10 Ah ± 2 %\t58 mΩ\t3,72", "P3; 2,31; 0,049; 3,70", "P4; 2,00; 0,061; 3,71", "P5; 2,18; 0,055; 3,71", "P6; 2,25; 0,052; 3,71", "P7; 1,20; 0,150; 3,60"];
     await page.evaluate((text) => {
       const lines = document.querySelector("#bin-lines");

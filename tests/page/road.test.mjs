@@ -9,6 +9,7 @@ import { pathToFileURL } from "node:url";
 import { deflateRawSync } from "node:zlib";
 import { violations } from "./axe.mjs";
 import { ENGINES, PAGE, SIZES, closeAll, open } from "./browser.mjs";
+import { settled, unfold } from "./steps.mjs";
 
 const folder = mkdtempSync(join(tmpdir(), "cellwright-road-"));
 after(async () => {
@@ -18,10 +19,13 @@ after(async () => {
 
 const PUMP = readFileSync(new URL("../plans/watering-pump.json", import.meta.url), "utf8");
 const answered = () => document.querySelector("#verdict").textContent;
-const unfold = () => {
-  for (const part of document.querySelectorAll("details")) part.open = true;
-};
-const press = (page, id) => page.evaluate((one) => document.querySelector(`#${one}`).click(), id);
+
+/** Presses a button as soon as it is there. */
+async function press(page, id) {
+  await page.until((one) => document.querySelector(`#${one}`) !== null, id);
+  await page.evaluate((one) => document.querySelector(`#${one}`).click(), id);
+}
+
 const plan = async (page) => JSON.parse(await page.evaluate(() => document.querySelector("#plan-text").value));
 const entry = (pointer) => `[name="${pointer}"]`;
 
@@ -53,7 +57,10 @@ const narrow = (engine) => (engine === "webkit" ? {} : { width: 360, height: 740
 const unwatched = (html) => html.replace(/<head>(<script>[^]*?<\/script>)*?(?=\s*<meta)/, "<head>");
 
 /** Names on the shelf, with what is said of each. */
-const shelf = (page) => page.evaluate(() => [...document.querySelectorAll("#plan-list li > p")].map((one) => one.textContent));
+async function shelf(page) {
+  await page.until(() => document.querySelector("#plan-list li") !== null);
+  return page.evaluate(() => [...document.querySelectorAll("#plan-list li > p")].map((one) => one.textContent));
+}
 
 const linked = (text) => `#cellwright-1p.${deflateRawSync(Buffer.from(text)).toString("base64url")}`;
 
@@ -380,7 +387,7 @@ test("chromium: where room runs short the plan is kept before what it once was",
   await page.evaluate(() => {
     const put = Storage.prototype.setItem;
     Storage.prototype.setItem = function (key, text) {
-      if (key.includes("steps")) throw new DOMException("no", "QuotaExceededError");
+      if (key.includes("step")) throw new DOMException("no", "QuotaExceededError");
       put.call(this, key, text);
     };
   });
@@ -417,7 +424,7 @@ test("chromium: what was kept is read as from a stranger: damage is told, its te
     localStorage.setItem("cellwright-2-plan-p2", text);
   }, small.replace('"format":1', '"format":2'));
   await reload(page);
-  assert.match(await page.text("#build-note"), /cannot be read.*later version/);
+  await page.until(() => /cannot be read.*later version/.test(document.querySelector("#build-note").textContent));
   assert.match((await shelf(page)).join(), /kept rows/);
   assert.equal(await page.evaluate(() => localStorage.getItem("cellwright-2-plan-p2").includes('"format":2')), true, "its text is not lost");
   assert.deepEqual(await page.problems(), []);
@@ -430,8 +437,8 @@ test("chromium: two windows do not lose each other's plans", async () => {
   const other = await one.tab.context.newPage();
   await other.goto(PAGE);
   await other.waitForFunction(() => document.querySelector("#verdict")?.textContent);
+  await other.evaluate(unfold);
   await other.evaluate(() => {
-    for (const part of document.querySelectorAll("details")) part.open = true;
     const name = document.querySelector("#plan-name");
     name.value = "Named elsewhere";
     name.dispatchEvent(new Event("input"));
