@@ -6,7 +6,7 @@ use crate::part::charger::ChargerAnswer;
 use crate::part::decoupling::SupplyCapacitorAnswer;
 use crate::part::fuse::FuseAnswer;
 use crate::part::protection::ProtectionAnswer;
-use crate::part::switch::SwitchAnswer;
+use crate::part::switch::{Switch, SwitchAnswer};
 use crate::part::timing::Outcome;
 use crate::part::transport::TransportAnswer;
 use crate::part::wire::LeadAnswer;
@@ -61,6 +61,9 @@ pub struct Report {
     pub settings: Option<KnobAnswer>,
     /// The timer at the full, the half-empty and the empty pack, at the plan's knob position.
     pub timer: Option<TimerReport>,
+    /// That switch with what it meets at the largest duty, current and frequency of all positions: the input of
+    /// `switch_review`, and of `box_heat` where it sits in the box.
+    pub switch_case: Option<Switch>,
     /// The switch at the largest duty, current and frequency of all positions.
     pub switch: Option<SwitchAnswer>,
     /// The capacitor across the switch's supply.

@@ -207,6 +207,7 @@ fn report(facts: Facts<'_>) -> Result<Report, Vec<Error>> {
         chances: facts.chances,
         settings: facts.settings,
         timer: facts.timer,
+        switch_case: facts.worst_switch,
         switch: facts.switch,
         capacitor: facts.capacitor.map(|capacitor| capacitor.worked()),
         runs: facts.wires,

@@ -30,12 +30,10 @@ pub fn whole(plan: &Plan) -> Result<Report, Vec<Error>> {
     if plan.fuse.is_none() || plan.protection.is_none() {
         return Ok(report);
     }
-    if let Ok(answer) = one_fails(plan) {
-        report.findings.extend(answer.findings);
-        in_order(&mut report.findings);
-        report.verdict = Verdict::on(&report.findings);
-        report.verdict_words = report.verdict.words();
-    }
+    report.findings.extend(one_fails(plan)?.findings);
+    in_order(&mut report.findings);
+    report.verdict = Verdict::on(&report.findings);
+    report.verdict_words = report.verdict.words();
     Ok(report)
 }
 
