@@ -36,12 +36,12 @@ typedef struct cellwright_stepped cellwright_stepped;
 cellwright_stepped *cellwright_begin(const char *question, const char *json, char **mistakes);
 
 /*
- * Spends count nodes or draws and tells as JSON text how far it has come: the best so far, its bound, done. The text
- * is yours. NULL where work is NULL or the library has a defect.
+ * Spends count nodes, draws or turns and tells as JSON text how far it has come: the best so far, its bound, done.
+ * The text is yours. NULL where work is NULL or the library has a defect.
  */
 char *cellwright_step(cellwright_stepped *work, double count);
 
-/* The answer with the effort spent so far, as JSON text, which is yours. */
+/* The answer with the effort spent so far (a plan's once it is done), as JSON text, which is yours. */
 char *cellwright_so_far(const cellwright_stepped *work);
 
 /* Gives back what cellwright_begin returned; NULL is passed over. */

@@ -7,6 +7,7 @@
 
 use cellwright::ask::{QUESTIONS, Question, Refusal};
 use cellwright::pack::group::MatchProgress;
+use cellwright::sheet::whole::PlanProgress;
 use schemars::generate::SchemaSettings;
 use serde_json::{Map, Value};
 use std::collections::BTreeMap;
@@ -34,15 +35,16 @@ export function ask_text<Q extends keyof Questions>(question: Q, text: string): 
 export interface SteppedQuestions {
   match: MatchProgress;
   runtime_spread: DrawsProgress;
+  whole_plan: PlanProgress;
 }
 
 /** A question asked in steps: the page stays alive between them. Effort is counted, not timed. */
 export class Stepped<Q extends keyof SteppedQuestions> {
   /** Starts the question; throws a `CellwrightError`. */
   constructor(question: Q, input: Questions[Q]['input']);
-  /** Spends so many nodes or draws, or fewer where it is done before, and tells how far it has come. */
+  /** Spends so many nodes, draws or turns, or fewer where it is done before, and tells how far it has come. */
   step(count: number): SteppedQuestions[Q];
-  /** The answer with the effort spent so far. */
+  /** The answer with the effort spent so far; that of a plan once it is done. */
   answer(): Questions[Q]['answer'];
   /** Gives its memory back at once; otherwise that happens when it is forgotten. */
   free(): void;
@@ -101,7 +103,9 @@ pub(crate) fn types() -> Result<String, String> {
     let refusal = generator.into_root_schema_for::<Refusal>();
     let generator = SchemaSettings::draft2020_12().for_serialize().into_generator();
     let searched = generator.into_root_schema_for::<MatchProgress>();
-    for root in inputs.chain(answers).chain([refusal.as_value(), searched.as_value()]) {
+    let generator = SchemaSettings::draft2020_12().for_serialize().into_generator();
+    let planned = generator.into_root_schema_for::<PlanProgress>();
+    for root in inputs.chain(answers).chain([refusal.as_value(), searched.as_value(), planned.as_value()]) {
         collect(root, &mut named)?;
     }
     for (question, schemas) in QUESTIONS.iter().zip(&schemas) {

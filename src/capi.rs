@@ -93,7 +93,7 @@ pub unsafe extern "C" fn cellwright_begin(
     work
 }
 
-/// Spends `count` nodes or draws, and tells as JSON text how far it has come, or `{"errors": [...]}`.
+/// Spends `count` nodes, draws or turns, and tells as JSON text how far it has come, or `{"errors": [...]}`.
 ///
 /// The text belongs to the caller. It is null where `work` is null or a defect was met.
 ///

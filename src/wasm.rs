@@ -73,7 +73,7 @@ impl Stepped {
         Ok(Self { work: begun().map_err(|errors| thrown(&errors))? })
     }
 
-    /// Spends `count` nodes or draws and tells how far it has come.
+    /// Spends `count` nodes, draws or turns and tells how far it has come.
     ///
     /// # Errors
     ///

@@ -3,17 +3,19 @@
 //! A page stays alive between two steps, shows how far the work has come, and stops it by not asking for more. The
 //! effort is counted, not timed: the same steps give the same answers everywhere.
 
+use super::upgrade::current;
 use super::{Node, decode_own, encode};
 use crate::error::{Error, within};
 use crate::finding::matched::judged;
 use crate::pack::group::{EFFORT_NODES_MAX, MatchSearch};
 use crate::run::spread::{RuntimeDraws, RuntimeSpreadAnswer};
+use crate::sheet::whole::PlanWork;
 use alloc::boxed::Box;
 use alloc::format;
 use alloc::vec::Vec;
 
 /// Questions that can be stepped.
-pub const STEPPED: &[&str] = &["match", "runtime_spread"];
+pub const STEPPED: &[&str] = &["match", "runtime_spread", "whole_plan"];
 
 /// A question under way.
 ///
@@ -31,15 +33,16 @@ pub const STEPPED: &[&str] = &["match", "runtime_spread"];
 /// assert_eq!(Stepped::start("timer", "{}").unwrap_err()[0].field(), "question");
 /// # Ok::<(), Vec<cellwright::Error>>(())
 /// ```
-#[derive(Clone, Debug)]
+#[derive(Debug)]
 pub struct Stepped {
     work: Work,
 }
 
-#[derive(Clone, Debug)]
+#[derive(Debug)]
 enum Work {
     Match(Box<MatchSearch>),
     Spread(Box<RuntimeDraws>),
+    Plan(PlanWork),
 }
 
 impl Stepped {
@@ -62,13 +65,14 @@ impl Stepped {
         known(question)?;
         let work = match question {
             "runtime_spread" => Work::Spread(Box::new(RuntimeDraws::new(&decode_own(input)?)?)),
+            "whole_plan" => Work::Plan(PlanWork::new(decode_own(&*current(input)?)?)?),
             _ => Work::Match(Box::new(MatchSearch::new(decode_own(input)?)?)),
         };
         Ok(Self { work })
     }
 
-    /// Spends `count` nodes or draws, or fewer where it is done before, and tells how far it has come: the best so far
-    /// and its bound, or the percentiles so far, and whether it is done.
+    /// Spends `count` nodes, draws or turns, or fewer where it is done before, and tells how far it has come: the best so
+    /// far and its bound, or the percentiles so far, and whether it is done. A turn of a plan is a run or two of its pack.
     ///
     /// # Errors
     ///
@@ -81,14 +85,15 @@ impl Stepped {
         Ok(match &mut self.work {
             Work::Match(search) => encode(&search.step(count))?,
             Work::Spread(draws) => encode(&draws.step(count))?,
+            Work::Plan(plan) => encode(&plan.step(count))?,
         })
     }
 
-    /// The question's answer with the effort spent so far.
+    /// The question's answer with the effort spent so far; that of a plan once it is done.
     ///
     /// # Errors
     ///
-    /// A measurement that no cell of its chemistry can have, met only in a corner.
+    /// A measurement that no cell of its chemistry can have, met only in a corner; a plan that is not done yet.
     pub fn answer(&self) -> Result<Node, Vec<Error>> {
         Ok(match &self.work {
             Work::Match(search) => encode(&judged(search.matching(), search.answer()))?,
@@ -96,6 +101,7 @@ impl Stepped {
                 let outline = draws.spread().outline()?;
                 encode(&RuntimeSpreadAnswer { outline, drawn: draws.progress() })?
             }
+            Work::Plan(plan) => encode(plan.report()?)?,
         })
     }
 }

@@ -84,9 +84,22 @@ impl Pack {
         &self,
         mut answer: impl FnMut(Pack) -> Result<T, Vec<Error>>,
     ) -> Result<Vec<(Chemistry, T)>, Vec<Error>> {
+        Self::not_ruled_out(
+            self.candidates().into_iter().map(|candidate| (candidate.chemistry, answer(candidate.pack))),
+        )
+    }
+
+    /// As [`Pack::over_candidates`], where the answers are there already.
+    ///
+    /// # Errors
+    ///
+    /// Where every kind is ruled out: the errors of the first, or that no kind rests so high.
+    pub(crate) fn not_ruled_out<T>(
+        all: impl IntoIterator<Item = (Chemistry, Result<T, Vec<Error>>)>,
+    ) -> Result<Vec<(Chemistry, T)>, Vec<Error>> {
         let (mut answers, mut errors) = (Vec::new(), Vec::new());
-        for Candidate { chemistry, pack } in self.candidates() {
-            match answer(pack) {
+        for (chemistry, answer) in all {
+            match answer {
                 Ok(answer) => answers.push((chemistry, answer)),
                 Err(wrong) => errors.push(wrong),
             }

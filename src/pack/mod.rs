@@ -9,6 +9,8 @@ mod share;
 pub mod size;
 pub mod ties;
 
+pub(crate) use candidates::Candidate;
+
 use crate::error::{Check, Error};
 use crate::part::cell::{Cell, CellCircuit, CellEnds, Chemistries};
 use crate::quantity::Interval;

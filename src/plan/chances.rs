@@ -19,14 +19,14 @@ pub(super) struct Known<'a> {
     pub(super) chemistries: &'a Chemistries,
     /// Cells in their groups at the three corners.
     pub(super) cells: &'a [Vec<Vec<CellCircuit>>; 3],
-    /// The likely run.
-    pub(super) likely: &'a Discharge,
+    /// The runs at the three corners.
+    pub(super) runs: &'a [Discharge; 3],
 }
 
 /// What the runtime may be, without a single draw; none where the driven load follows no law that the draws know.
 ///
 /// `loads` are those of the three corners, in the order least, likely, most; the chopped ones come last.
-pub(super) fn outline(
+pub(super) async fn outline(
     plan: &Plan,
     table: Option<&KnobTable>,
     loads: &[Vec<LoadCircuit>; 3],
@@ -41,7 +41,7 @@ pub(super) fn outline(
     let ends = [RunEnds::LEAST, RunEnds::LIKELY, RunEnds::MOST].map(|ends| ends.cells);
     let cells = ends.into_iter().zip(known.cells.iter().cloned()).collect();
     let spread = RuntimeSpread { duty, ..RuntimeSpread::new(run, SEED) };
-    spread.outline_on(known.chemistries, cells, Some(known.likely)).ok()
+    spread.outline_on(known.chemistries, cells, Some(known.runs)).await.ok()
 }
 
 /// The loads beside the switch and the one behind it, as one power law with its ends.

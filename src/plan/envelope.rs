@@ -2,11 +2,12 @@
 //!
 //! Runtime spans all kinds. A rule that is broken for one kind is broken. There is no charging figure.
 
-use super::report::{ChargeReport, PackReport, Report, Verdict, WireReport};
+use super::report::{ChargeReport, LargestCurrents, PackReport, Report, Verdict, WireReport};
 use super::{Plan, review};
 use crate::error::Error;
 use crate::finding::charging::rules::UNIDENTIFIED;
 use crate::finding::{Finding, Judgement, Subject, pack as rules};
+use crate::pack::{Candidate, Pack};
 use crate::part::cell::Chemistry;
 use crate::part::charger::{ChargerAnswer, NoFigure};
 use crate::quantity::Interval;
@@ -15,8 +16,13 @@ use crate::run::knob::{KnobAnswer, KnobRow};
 use alloc::vec::Vec;
 
 /// Works out a plan whose values have been checked and that has unidentified cells.
-pub(super) fn report(plan: &Plan) -> Result<Report, Vec<Error>> {
-    let reports = plan.pack.over_candidates(|pack| review::review(&Plan { pack, ..plan.clone() }))?;
+pub(super) async fn report(plan: &Plan) -> Result<Report, Vec<Error>> {
+    let mut all = Vec::new();
+    for Candidate { chemistry, pack } in plan.pack.candidates() {
+        let of_kind = Plan { pack, ..plan.clone() };
+        all.push((chemistry, review::review(&of_kind).await.map(|reviewed| reviewed.report)));
+    }
+    let reports = Pack::not_ruled_out(all)?;
     let kinds: Vec<Chemistry> = reports.iter().map(|(chemistry, _)| chemistry.clone()).collect();
     let mut reports = reports.into_iter().map(|(_, report)| report);
     let Some(first) = reports.next() else { return Err(Vec::new()) };
@@ -48,6 +54,10 @@ fn together(a: Report, b: Report) -> Report {
         runtime: strong.runtime.spanning(weak.runtime),
         settings: strong.settings.zip(weak.settings).map(|(a, b)| settings(a, &b)),
         lead_ohm: span(strong.lead_ohm, weak.lead_ohm),
+        largest: LargestCurrents {
+            peak_a: strong.largest.peak_a.max(weak.largest.peak_a),
+            peak_rms_a: strong.largest.peak_rms_a.max(weak.largest.peak_rms_a),
+        },
         runs: strong.runs.into_iter().zip(weak.runs).map(|(a, b)| hotter(a, b)).collect(),
         transport: if weak.transport.energy_wh.high > strong.transport.energy_wh.high {
             weak.transport

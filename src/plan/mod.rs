@@ -26,10 +26,21 @@ use crate::part::cell::{CellCircuit, Chemistries, OwnChemistry};
 use crate::part::load::Load;
 use crate::part::wire::{Cooling, LeadAnswer, Run, RunQuestion};
 use crate::quantity::Interval;
+use crate::quantity::turns::at_once;
 use crate::run::diary::Diary;
 use crate::run::pack_run::{PackRun, RunEnds};
 use alloc::string::String;
 use alloc::vec::Vec;
+
+/// What a plan says, with what else was worked out for it.
+pub(crate) struct Reviewed {
+    pub(crate) report: Report,
+    /// Cells in their groups at the corners that run shortest, likely and longest; none where they are unidentified.
+    pub(crate) cells: Option<Corners>,
+}
+
+/// Cells in their groups at the three corners.
+pub(crate) type Corners = [Vec<Vec<CellCircuit>>; 3];
 
 /// Format of the plan files this version reads and writes.
 pub const FORMAT: u32 = 1;
@@ -84,11 +95,20 @@ impl Plan {
     /// Everything that is wrong with the inputs, each with its place. A plan of a later format is refused before
     /// anything else is looked at.
     pub fn report(&self) -> Result<Report, Vec<Error>> {
+        at_once(self.reviewed()).map(|reviewed| reviewed.report)
+    }
+
+    /// As [`Plan::report`], in turns of a run or two.
+    ///
+    /// # Errors
+    ///
+    /// As there.
+    pub(crate) async fn reviewed(&self) -> Result<Reviewed, Vec<Error>> {
         self.checked()?;
         if self.pack.has_unidentified() {
-            return envelope::report(self);
+            return envelope::report(self).await.map(|report| Reviewed { report, cells: None });
         }
-        review::review(self)
+        review::review(self).await
     }
 
     /// Looks at every value of the plan.

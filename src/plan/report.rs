@@ -68,6 +68,8 @@ pub struct Report {
     pub switch: Option<SwitchAnswer>,
     /// The capacitor across the switch's supply.
     pub capacitor: Option<SupplyCapacitorAnswer>,
+    /// The largest currents with the knob anywhere.
+    pub largest: LargestCurrents,
     /// Each lead.
     pub runs: Vec<WireReport>,
     /// Resistance of leads, fuse, switch and board between pack and loads, in ohms: the leads cold at the low end, at
@@ -83,6 +85,17 @@ pub struct Report {
     pub transport: TransportAnswer,
     /// What the unidentified cells may be, as far as their voltages tell; empty where there are none.
     pub candidates: Vec<Chemistry>,
+}
+
+/// The largest currents of any corner, with the knob at the plan's position and at both of its ends.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct LargestCurrents {
+    /// In the on-time, in amperes.
+    pub peak_a: f64,
+    /// Root of the mean square over one period, in amperes.
+    pub peak_rms_a: f64,
 }
 
 /// The pack as a whole.

@@ -2,8 +2,8 @@
 
 use super::inputs::{Control, FuseChoice, Protection};
 use super::packed::pack_report;
-use super::report::{ChargeReport, PackReport, Report, TimerReport, Verdict, WireDrop, WireReport};
-use super::{Plan, chances, judge};
+use super::report::{ChargeReport, LargestCurrents, PackReport, Report, TimerReport, Verdict, WireDrop, WireReport};
+use super::{Plan, Reviewed, chances, judge};
 use crate::data::fuse::FuseFamily;
 use crate::error::Error;
 use crate::finding::charging::ChargingFacts;
@@ -16,14 +16,15 @@ use crate::part::protection::{ProtectionAnswer, ProtectionWish};
 use crate::part::switch::{Switch, SwitchAnswer};
 use crate::part::transport::Transport;
 use crate::part::wire::Run;
+use crate::quantity::turns::turn;
 use crate::quantity::{End, Interval};
-use crate::run::discharge::{Discharge, brief};
+use crate::run::discharge::{Discharge, Extremes};
 use crate::run::driven::{Driven, LoadArrangement, Machine};
 use crate::run::knob::{Interrupter, KnobAnswer, KnobTable};
 use crate::run::pack_charge::{ChargeStart, PackCharge};
 use crate::run::pack_run::{PackRun, PackRunAnswer, RunEnds};
 use crate::run::spread::SpreadOutline;
-use crate::run::stepper::PackCircuit;
+use crate::run::stepper::{Moment, PackCircuit, Stepper};
 use alloc::vec::Vec;
 
 /// Everything that is worked out before the rules judge.
@@ -35,8 +36,9 @@ pub(super) struct Facts<'a> {
     pub(super) pack: PackReport,
     pub(super) runtime: PackRunAnswer,
     pub(super) chances: Option<SpreadOutline>,
-    /// Runs with the knob at its ends, which may ask more of cells and leads than the plan's position.
-    ends: Vec<Discharge>,
+    /// What the runs reach at the three corners at the plan's knob position and at the knob's ends, which may ask more of
+    /// cells and leads.
+    pub(super) extremes: Vec<Extremes>,
     pub(super) timer: Option<TimerReport>,
     pub(super) table: Option<KnobTable>,
     pub(super) settings: Option<KnobAnswer>,
@@ -57,12 +59,6 @@ const IRON_BELOW_V: f64 = 3.9;
 const CORNERS: [RunEnds; 3] = [RunEnds::LEAST, RunEnds::LIKELY, RunEnds::MOST];
 
 impl Facts<'_> {
-    /// The three corners at the plan's knob position and at those that ask most.
-    pub(super) fn all_runs(&self) -> impl Iterator<Item = &Discharge> {
-        let PackRunAnswer { least, likely, most, .. } = &self.runtime;
-        [least, likely, most].into_iter().chain(&self.ends)
-    }
-
     /// Whether more is known of the chopped load than its draw.
     pub(super) fn is_driven(&self) -> bool {
         self.plan.control.as_ref().is_some_and(|control| control.driven.is_some())
@@ -103,13 +99,15 @@ impl Facts<'_> {
     }
 }
 
-/// Works a plan out whose values have been checked.
-pub(super) fn review(plan: &Plan) -> Result<Report, Vec<Error>> {
+/// Works a plan out whose values have been checked, a run or two a turn.
+pub(super) async fn review(plan: &Plan) -> Result<Reviewed, Vec<Error>> {
     let used = plan.pack.groups.iter().flat_map(|group| &group.cells).map(|cell| &cell.chemistry);
     let chemistries = Chemistries::new(&plan.own_chemistries, used)?;
+    turn().await;
     let [least, likely, most] = CORNERS;
     let circuits = |ends| plan.circuits(&chemistries, ends);
     let cells = [circuits(least)?, circuits(likely)?, circuits(most)?];
+    turn().await;
     let base = plan.pack_run(Vec::new(), Interval::exact(0.0));
     let pack = pack_report(plan, &chemistries, &cells)?;
     let packs = [0, 1, 2].map(|corner| bare(plan, &cells, corner));
@@ -119,19 +117,22 @@ pub(super) fn review(plan: &Plan) -> Result<Report, Vec<Error>> {
     let mut wires = wires_cold(plan);
     let mut lead_ohm = CORNERS.map(|ends| lead_ohm(plan, &wires, ends.leads));
     if !plan.runs.is_empty() {
-        // How warm the leads get hardly moves with how warm they are: coarse runs tell it.
+        // How warm the leads get hardly moves with how warm they are: the first and the last moment tell it.
         let cold = core::iter::once(&loads).chain(&end_loads).flat_map(|loads| circuits_of(&packs, loads, lead_ohm));
-        let cold: Vec<Peaks> = cold.map(|circuit| Peaks::of_brief(&base, &circuit)).collect();
+        let cold: Vec<Peaks> = cold.map(|circuit| Peaks::of_moments(plan, &base, &circuit)).collect();
         wires = wires_warm(plan, &pack, &cold);
+        turn().await;
         lead_ohm = CORNERS.map(|ends| self::lead_ohm(plan, &wires, ends.leads));
     }
-    let runs = run_all(&base, &packs, &loads, lead_ohm)?;
-    let mut ends = Vec::new();
-    for loads in &end_loads {
-        ends.extend(run_all(&base, &packs, loads, lead_ohm)?);
+    let runs = run_all(&base, &packs, &loads, lead_ohm).await?;
+    let mut extremes: Vec<Extremes> = runs.iter().map(Extremes::of).collect();
+    let ends = end_loads.iter().filter(|end_loads| **end_loads != loads);
+    for circuit in ends.flat_map(|loads| circuits_of(&packs, loads, lead_ohm)) {
+        extremes.push(Extremes::of_run(&circuit, &base.stops(), |cell| cell.soc_at_rest(plan.pack.full_v)));
+        turn().await;
     }
     if !plan.runs.is_empty() {
-        let warm: Vec<Peaks> = runs.iter().chain(&ends).map(Peaks::of).collect();
+        let warm: Vec<Peaks> = extremes.iter().map(Peaks::of).collect();
         wires = wires_warm(plan, &pack, &warm);
     }
     let [low_ohm, likely_ohm, high_ohm] =
@@ -144,11 +145,11 @@ pub(super) fn review(plan: &Plan) -> Result<Report, Vec<Error>> {
         likely: without(likely_ohm, links.likely),
         high: without(high_ohm, links.high),
     };
-    let known = chances::Known { chemistries: &chemistries, cells: &cells, likely: &runs[1] };
-    let chances = chances::outline(plan, table.as_ref(), &loads, leads_ohm, known);
+    let known = chances::Known { chemistries: &chemistries, cells: &cells, runs: &runs };
+    let chances = chances::outline(plan, table.as_ref(), &loads, leads_ohm, known).await;
     let table = table.map(|table| KnobTable { run: PackRun { lead_ohm: leads_ohm, ..table.run }, ..table });
     let settings = match &table {
-        Some(table) => Some(table.answer_on(&packs, lead_ohm, &chemistries).map_err(in_control)?),
+        Some(table) => Some(table.answer_on(&packs, lead_ohm, &chemistries).await.map_err(in_control)?),
         None => None,
     };
     for wire in &mut wires {
@@ -164,7 +165,7 @@ pub(super) fn review(plan: &Plan) -> Result<Report, Vec<Error>> {
         pack,
         runtime: PackRunAnswer::of(runs).widened(chances.as_ref()),
         chances,
-        ends,
+        extremes,
         timer,
         table,
         settings,
@@ -182,17 +183,18 @@ pub(super) fn review(plan: &Plan) -> Result<Report, Vec<Error>> {
         None => None,
     };
     facts.charging = plan.charging.as_ref().and_then(|setup| judge::charging_facts(&facts, setup));
-    report(facts)
+    let charge_s = charge_time_s(&facts).await;
+    report(facts, charge_s)
 }
 
 fn in_control(errors: Vec<Error>) -> Vec<Error> {
     errors.into_iter().map(|error| error.at("control")).collect()
 }
 
-fn report(facts: Facts<'_>) -> Result<Report, Vec<Error>> {
+fn report(facts: Facts<'_>, charge_s: Option<Interval>) -> Result<Reviewed, Vec<Error>> {
     let findings = judge::judge(&facts);
     let verdict = Verdict::on(&findings);
-    Ok(Report {
+    let report = Report {
         crate_version: env!("CARGO_PKG_VERSION"),
         data_version: crate::data::VERSION,
         name: facts.plan.name.clone(),
@@ -200,8 +202,9 @@ fn report(facts: Facts<'_>) -> Result<Report, Vec<Error>> {
         verdict_words: verdict.words(),
         findings,
         fuse: fuse_answer(&facts)?,
-        charge: charge_report(&facts)?,
+        charge: charge_report(&facts, charge_s)?,
         transport: transport(&facts)?,
+        largest: LargestCurrents::of(&facts),
         pack: facts.pack,
         runtime: facts.runtime,
         chances: facts.chances,
@@ -214,7 +217,15 @@ fn report(facts: Facts<'_>) -> Result<Report, Vec<Error>> {
         lead_ohm: facts.lead_ohm,
         protection: facts.protection.map(|(_, answer)| answer),
         candidates: Vec::new(),
-    })
+    };
+    Ok(Reviewed { report, cells: Some(facts.cells) })
+}
+
+impl LargestCurrents {
+    fn of(facts: &Facts<'_>) -> Self {
+        let most = |of: fn(&Extremes) -> f64| facts.extremes.iter().map(of).fold(0.0, f64::max);
+        Self { peak_a: most(|run| run.peak_a), peak_rms_a: most(|run| run.peak_rms_a) }
+    }
 }
 
 /// The cells of one corner, with nothing connected.
@@ -311,21 +322,36 @@ fn wires_cold(plan: &Plan) -> Vec<WireReport> {
     plan.runs.iter().map(|run| WireReport::unknown(&run.name)).collect()
 }
 
-/// What leads have to carry, and what they leave of the voltage.
+/// What leads have to carry, and what they leave of the voltage where that is known.
 struct Peaks {
     rms_a: f64,
     on_a: f64,
-    load_v: f64,
+    load_v: Option<f64>,
 }
 
 impl Peaks {
-    fn of(run: &Discharge) -> Self {
-        Self { rms_a: run.peak_rms_a, on_a: run.peak_a, load_v: run.end_load_v }
+    fn of(run: &Extremes) -> Self {
+        Self { rms_a: run.peak_rms_a, on_a: run.peak_a, load_v: Some(run.end_load_v) }
     }
 
-    fn of_brief(base: &PackRun, circuit: &PackCircuit) -> Self {
-        let run = brief(circuit, &base.stops(), |cell| cell.soc_at_rest(base.pack.full_v));
-        Self { rms_a: run.peak_rms_a, on_a: run.peak_a, load_v: run.end_load_v }
+    fn of_moment(moment: &Moment) -> Self {
+        Self { rms_a: libm::sqrt(moment.square_a2), on_a: moment.on_a, load_v: None }
+    }
+
+    /// From the full pack and from one that rests at its floor, which is emptier than it can get under load.
+    fn of_moments(plan: &Plan, base: &PackRun, circuit: &PackCircuit) -> Self {
+        let (full_v, floor_v) = (plan.pack.full_v, plan.pack.floor_v);
+        let mut stepper = Stepper::new(circuit, |cell| cell.soc_at_rest(full_v));
+        let full = stepper.now();
+        stepper.rest_at(|cell| cell.soc_at_rest(floor_v));
+        match (full, stepper.now()) {
+            (Ok(full), Ok(empty)) => {
+                let (full, empty) = (Self::of_moment(&full), Self::of_moment(&empty));
+                Self { rms_a: full.rms_a.max(empty.rms_a), on_a: full.on_a.max(empty.on_a), load_v: None }
+            }
+            // The load gives up before the pack is empty: the run tells when.
+            _ => Self::of(&Extremes::of_run(circuit, &base.stops(), |cell| cell.soc_at_rest(full_v))),
+        }
     }
 }
 
@@ -333,7 +359,7 @@ impl Peaks {
 fn wires_warm(plan: &Plan, pack: &PackReport, peaks: &[Peaks]) -> Vec<WireReport> {
     let most = |of: fn(&Peaks) -> f64| peaks.iter().map(of).fold(0.0, f64::max);
     let (rms_a, on_a) = (most(|run| run.rms_a), most(|run| run.on_a));
-    let load_v = peaks.iter().map(|run| run.load_v).filter(|v| *v > 0.0).reduce(f64::min);
+    let load_v = peaks.iter().filter_map(|run| run.load_v).filter(|v| *v > 0.0).reduce(f64::min);
     plan.runs.iter().map(|run| wire_warm(plan, pack, run, [rms_a, on_a], load_v)).collect()
 }
 
@@ -400,14 +426,20 @@ fn circuits_of(packs: &[PackCircuit; 3], loads: &[Vec<LoadCircuit>; 3], lead_ohm
     ]
 }
 
-fn run_all(
+async fn run_all(
     base: &PackRun,
     packs: &[PackCircuit; 3],
     loads: &[Vec<LoadCircuit>; 3],
     lead_ohm: [f64; 3],
 ) -> Result<[Discharge; 3], Vec<Error>> {
     let [least, likely, most] = circuits_of(packs, loads, lead_ohm);
-    Ok([base.discharged(&least)?, base.discharged(&likely)?, base.discharged(&most)?])
+    let least = base.discharged(&least)?;
+    turn().await;
+    let likely = base.discharged(&likely)?;
+    turn().await;
+    let most = base.discharged(&most)?;
+    turn().await;
+    Ok([least, likely, most])
 }
 
 /// The timer at three states of the pack, the knob at the plan's place.
@@ -438,7 +470,7 @@ fn fuse_answer(facts: &Facts<'_>) -> Result<Option<FuseAnswer>, Vec<Error>> {
 }
 
 /// What charger the pack needs, and how long the plan's own takes.
-fn charge_report(facts: &Facts<'_>) -> Result<ChargeReport, Vec<Error>> {
+fn charge_report(facts: &Facts<'_>, time_s: Option<Interval>) -> Result<ChargeReport, Vec<Error>> {
     let plan = facts.plan;
     let groups = plan.pack.groups.iter();
     let least_a = |group: &crate::pack::Group| -> f64 {
@@ -459,11 +491,11 @@ fn charge_report(facts: &Facts<'_>) -> Result<ChargeReport, Vec<Error>> {
         voltage_v = None;
     }
     let current_a = voltage_v.map(|_| current_a);
-    Ok(ChargeReport { charger, voltage_v, current_a, time_s: charge_time_s(facts) })
+    Ok(ChargeReport { charger, voltage_v, current_a, time_s })
 }
 
 /// From the floor to full with the plan's charger; none where its end cannot be told.
-fn charge_time_s(facts: &Facts<'_>) -> Option<Interval> {
+async fn charge_time_s(facts: &Facts<'_>) -> Option<Interval> {
     let (plan, setup) = (facts.plan, facts.plan.charging.as_ref()?);
     facts.family()?.lithium()?;
     let charge = PackCharge {
@@ -477,8 +509,11 @@ fn charge_time_s(facts: &Facts<'_>) -> Option<Interval> {
         cut_off_v: plan.protection.as_ref().and_then(Protection::board).and_then(|board| board.over_voltage_v),
         time_s: None,
     };
-    let is_charger = setup.kind == ChargerKind::CcCv;
-    is_charger.then(|| charge.time_s().ok()).flatten()
+    if setup.kind != ChargerKind::CcCv {
+        return None;
+    }
+    let [_, likely, _] = &facts.cells;
+    charge.time_s(likely).await.ok()
 }
 
 fn charge_lead_ohm(runs: &[Run]) -> Interval {

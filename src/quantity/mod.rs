@@ -10,6 +10,7 @@ pub mod parse;
 pub mod said;
 pub mod solve;
 pub mod text;
+pub(crate) mod turns;
 pub mod usual;
 
 use crate::error::{Check, Error};

@@ -10,8 +10,10 @@
 //! promise more than the model knows, and the result says until when it holds. Source of these bounds: comparison with
 //! simulated discharges of ten published cells (`tests/other_cells.rs`).
 
+mod extremes;
 mod outcome;
 
+pub(crate) use extremes::{CellExtremes, Extremes};
 pub use outcome::{CellRun, Discharge, EndedBy, GroupRun, OverTime, TrustLimit};
 
 use crate::error::{Error, within};
@@ -88,6 +90,18 @@ const BRIEF: Care = Care {
     keeps: false,
 };
 
+/// For one run beside another one in the same steps: only the ratio of their times counts.
+const BESIDE: Care = Care {
+    part_most: 0.3,
+    move_least: 0.04,
+    move_most: 0.2,
+    bend_most: 0.08,
+    margin_v: 1e-4,
+    first_s: 240.0,
+    enough: 5e-3,
+    keeps: false,
+};
+
 /// What a run stops at.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Stops {
@@ -122,9 +136,17 @@ pub(crate) const BRIEF_RATIO: f64 = 0.003;
 /// As [`discharge`], but the time alone, in coarser steps: within 0.3 % of the whole run's. Stops are checked before.
 pub(crate) fn brief(circuit: &PackCircuit, stops: &Stops, soc_ratio: impl FnMut(&CellCircuit) -> f64) -> Brief {
     let mut run = Run::new(Stepper::new(circuit, soc_ratio), *stops, BRIEF);
-    let (ended_by, last) = run.go();
-    let Discharge { runtime_s, trusted_until_s, trust_limit, peak_a, peak_rms_a, .. } = run.result;
-    Brief { runtime_s, ended_by, trusted_until_s, trust_limit, peak_a, peak_rms_a, end_load_v: last.load_v }
+    let (ended_by, _) = run.go();
+    let Discharge { runtime_s, trusted_until_s, trust_limit, .. } = run.result;
+    Brief { runtime_s, ended_by, trusted_until_s, trust_limit }
+}
+
+/// Time of a run in still coarser steps, in seconds: worth something only against another one of the same kind, whose
+/// error is nearly the same.
+pub(crate) fn beside_s(circuit: &PackCircuit, stops: &Stops, soc_ratio: impl FnMut(&CellCircuit) -> f64) -> f64 {
+    let mut run = Run::new(Stepper::new(circuit, soc_ratio), *stops, BESIDE);
+    run.go();
+    run.result.runtime_s
 }
 
 /// A run on the states that `stepper` is in, and the states it ends in. Stops are checked before.
@@ -142,9 +164,6 @@ pub(crate) struct Brief {
     pub(crate) ended_by: EndedBy,
     pub(crate) trusted_until_s: Option<f64>,
     pub(crate) trust_limit: Option<TrustLimit>,
-    pub(crate) peak_a: f64,
-    pub(crate) peak_rms_a: f64,
-    pub(crate) end_load_v: f64,
 }
 
 /// A run under way.
@@ -163,6 +182,10 @@ struct Run<'a> {
     /// Charge of the smallest group, in ampere-hours.
     capacity_ah: f64,
     drop_out_v: f64,
+    /// Time of the last moment that was looked at, in seconds.
+    noted_s: f64,
+    /// The same before the first moment that is not to be relied on.
+    sure_until_s: f64,
     /// Every how many steps a point is kept.
     stride: usize,
     steps: usize,
@@ -199,6 +222,8 @@ impl<'a> Run<'a> {
             square_a2s: 0.0,
             capacity_ah: circuit.groups().map(group_ah).fold(f64::MAX, f64::min),
             drop_out_v: circuit.loads.iter().map(|load| load.drop_out_v).fold(0.0, f64::max),
+            noted_s: 0.0,
+            sure_until_s: 0.0,
             stride: 1,
             steps: 0,
         }
@@ -365,7 +390,9 @@ impl<'a> Run<'a> {
         if let (None, Some(limit)) = (self.result.trust_limit, limit) {
             self.result.trust_limit = Some(limit);
             self.result.trusted_until_s = Some(self.result.runtime_s);
+            self.sure_until_s = self.noted_s;
         }
+        self.noted_s = self.result.runtime_s;
         if self.care.keeps && self.steps.is_multiple_of(self.stride) {
             self.keep_point(moment);
         }
@@ -515,25 +542,71 @@ mod tests {
         }
     }
 
-    /// What [`brief`] promises.
-    #[test]
-    fn a_coarse_run_lasts_as_long_as_a_whole_one() {
+    /// Every case of the tests: told, its runs at the corner that runs shortest and at the likely values.
+    fn each(mut look: impl FnMut(&str, [(PackCircuit, Discharge); 2], &Stops, f64)) {
         for chemistry in [Chemistry::Lfp, Chemistry::Nmc, Chemistry::Nca] {
             for (parallel, apart) in [(1, 0.05), (2, 0.03), (2, 0.15), (4, 0.1)] {
                 for case in [[2.0, 1.0, 4.0, 22.0], [3.0, 0.1, 5.0, 8.0], [3.0, 0.6, 15.0, 35.0], [0.0, 1.0, 8.0, 22.0]]
                 {
                     let run = run(&chemistry, parallel, apart, case);
                     let chemistries = Chemistries::new(&[], core::iter::once(&chemistry)).unwrap();
-                    for ends in [RunEnds::LEAST, RunEnds::LIKELY] {
+                    let told = alloc::format!("{chemistry:?} {parallel}P {apart} {case:?}");
+                    let runs = [RunEnds::LEAST, RunEnds::LIKELY].map(|ends| {
                         let circuit = run.circuit(&chemistries, ends).unwrap();
-                        let full = |cell: &CellCircuit| cell.soc_at_rest(run.pack.full_v);
-                        let whole = discharge(&circuit, &run.stops(), full).unwrap();
-                        let told = alloc::format!("{chemistry:?} {parallel}P {apart} {case:?}");
-                        let off = brief(&circuit, &run.stops(), full).runtime_s / whole.runtime_s - 1.0;
-                        assert!(libm::fabs(off) < BRIEF_RATIO, "{told}: time {off}");
-                    }
+                        let whole = run.discharged(&circuit).unwrap();
+                        (circuit, whole)
+                    });
+                    look(&told, runs, &run.stops(), run.pack.full_v);
                 }
             }
         }
+    }
+
+    /// What [`brief`] promises.
+    #[test]
+    fn a_coarse_run_lasts_as_long_as_a_whole_one() {
+        each(|told, runs, stops, full_v| {
+            for (circuit, whole) in runs {
+                let off = brief(&circuit, stops, |cell| cell.soc_at_rest(full_v)).runtime_s / whole.runtime_s - 1.0;
+                assert!(libm::fabs(off) < BRIEF_RATIO, "{told}: time {off}");
+            }
+        });
+    }
+
+    /// What [`beside_s`] promises: the ratio of two runs as whole runs tell it, to half a percent.
+    #[test]
+    fn two_runs_in_the_same_coarse_steps_lie_apart_as_whole_ones_do() {
+        each(|told, [least, likely], stops, full_v| {
+            let coarse_s = |circuit: &PackCircuit| beside_s(circuit, stops, |cell| cell.soc_at_rest(full_v));
+            let ratio = coarse_s(&least.0) / coarse_s(&likely.0);
+            let off = ratio * likely.1.runtime_s / least.1.runtime_s - 1.0;
+            assert!(libm::fabs(off) < 5e-3, "{told}: ratio {off}");
+        });
+    }
+
+    /// The pack's own ends as a whole run tells them; a cell's share of its group's current is looked at less often.
+    #[test]
+    fn a_coarse_run_reaches_what_a_whole_one_reaches() {
+        each(|told, runs, stops, full_v| {
+            for (circuit, whole) in runs {
+                let coarse = Extremes::of_run(&circuit, stops, |cell| cell.soc_at_rest(full_v));
+                let whole = Extremes::of(&whole);
+                for (coarse, whole, near) in [
+                    (coarse.peak_a, whole.peak_a, 2e-4),
+                    (coarse.peak_rms_a, whole.peak_rms_a, 2e-4),
+                    (coarse.end_load_v, whole.end_load_v, 2e-4),
+                ] {
+                    assert!(libm::fabs(coarse / whole - 1.0) < near, "{told}: {coarse} instead of {whole}");
+                }
+                let sure_s = |run: &Extremes| run.trusted_until_s.unwrap_or(f64::MAX);
+                assert!(sure_s(&coarse) <= sure_s(&whole), "{told}: trusted for longer");
+                for (coarse, whole) in coarse.groups.iter().flatten().zip(whole.groups.iter().flatten()) {
+                    let ratio = coarse.peak_a / whole.peak_a;
+                    // Towards an end of a flat curve the shares swing within a step.
+                    assert!((0.99..1.05).contains(&ratio), "{told}: a cell's current {ratio}");
+                    assert!(coarse.peak_degc == whole.peak_degc, "{told}: a cell's temperature");
+                }
+            }
+        });
     }
 }

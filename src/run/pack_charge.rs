@@ -6,6 +6,7 @@ use crate::error::{Check, Error};
 use crate::pack::Pack;
 use crate::part::cell::{CellCircuit, CellEnds, Chemistries, OwnChemistry};
 use crate::part::charger::{Charger, ChargerKind};
+use crate::quantity::turns::turn;
 use crate::quantity::{End, Interval};
 use crate::run::charge::{BRIEF_RATIO, ChargeRun, ChargeStops, charge, charge_time_s};
 use crate::run::discharge::TIME_MAX_S;
@@ -144,7 +145,7 @@ impl PackCharge {
     /// Everything that is wrong with the inputs, each with its place; a chemistry that is not a lithium one, because
     /// those are not charged this way.
     pub fn answer(&self) -> Result<PackChargeAnswer, Vec<Error>> {
-        let ends = self.ends()?;
+        let ends = self.ends(None)?;
         let charged = |at: &AtEnd| charge(&at.circuit, &at.stops, at.socs()).map_err(in_charger);
         let [fastest, likely, slowest] = &ends;
         let limit_v = likely.stops.limit_v;
@@ -154,25 +155,30 @@ impl PackCharge {
         Ok(PackChargeAnswer { time_s, highest_group_v, limit_v, fastest, likely, slowest })
     }
 
-    /// As [`PackCharge::answer`], but the time alone, in coarser steps whose error is added to both ends.
-    pub(crate) fn time_s(&self) -> Result<Interval, Vec<Error>> {
-        let ends = self.ends()?;
-        let time_s = |at: &AtEnd| charge_time_s(&at.circuit, &at.stops, at.socs()).map_err(in_charger);
-        let [fastest, likely, slowest] = &ends;
-        let Interval { low, likely, high } = over([time_s(fastest)?, time_s(likely)?, time_s(slowest)?]);
+    /// As [`PackCharge::answer`], but the time alone, in coarser steps whose error is added to both ends; the cells at
+    /// their likely values are known before.
+    pub(crate) async fn time_s(&self, likely: &[Vec<CellCircuit>]) -> Result<Interval, Vec<Error>> {
+        let ends = self.ends(Some(likely))?;
+        turn().await;
+        let mut times_s = [0.0; 3];
+        for (time_s, at) in times_s.iter_mut().zip(&ends) {
+            *time_s = charge_time_s(&at.circuit, &at.stops, at.socs()).map_err(in_charger)?;
+            turn().await;
+        }
+        let Interval { low, likely, high } = over(times_s);
         Ok(Interval { low: low * (1.0 - BRIEF_RATIO), likely, high: high * (1.0 + BRIEF_RATIO) })
     }
 
     /// The fastest, the likely and the slowest charge, ready to run.
-    fn ends(&self) -> Result<[AtEnd; 3], Vec<Error>> {
+    fn ends(&self, likely: Option<&[Vec<CellCircuit>]>) -> Result<[AtEnd; 3], Vec<Error>> {
         let mut check = Check::new();
         self.check(&mut check);
         check.finish()?;
         let used = || self.pack.groups.iter().flat_map(|group| &group.cells).map(|cell| &cell.chemistry);
         let chemistries = Chemistries::new(&self.own_chemistries, used())?;
         let limit_v = UPPER_RATIO * self.least_charge_v(&chemistries)?;
-        let at = |end| self.at(&chemistries, end, limit_v);
-        Ok([at(End::Low)?, at(End::Likely)?, at(End::High)?])
+        let at = |end, known| self.at(&chemistries, end, limit_v, known);
+        Ok([at(End::Low, None)?, at(End::Likely, likely)?, at(End::High, None)?])
     }
 
     /// Least charge voltage of the chemistries in the pack.
@@ -196,11 +202,21 @@ impl PackCharge {
     }
 
     /// One end of the time: [`End::Low`] is the fastest.
-    fn at(&self, chemistries: &Chemistries, end: End, limit_v: f64) -> Result<AtEnd, Vec<Error>> {
+    fn at(
+        &self,
+        chemistries: &Chemistries,
+        end: End,
+        limit_v: f64,
+        known: Option<&[Vec<CellCircuit>]>,
+    ) -> Result<AtEnd, Vec<Error>> {
         let degc = self.ambient_degc.at(end.opposite());
         let ends = CellEnds { capacity: end, resistance: end };
         let in_pack = |errors: Vec<Error>| errors.into_iter().map(|error| error.at("pack")).collect::<Vec<Error>>();
-        let groups = self.pack.circuits(chemistries, ends, degc).map_err(in_pack)?;
+        let at_degc = |group: &Vec<CellCircuit>| group.iter().map(|cell| cell.at_degc(degc)).collect();
+        let groups = match known {
+            Some(groups) => groups.iter().map(at_degc).collect(),
+            None => self.pack.circuits(chemistries, ends, degc).map_err(in_pack)?,
+        };
         let lead_ohm = self.lead_ohm.at(end) + self.pack.link_ohm.at(end);
         let circuit = PackCircuit::new(groups, Vec::new(), lead_ohm, degc);
         let soc_ratios = self.start.soc_ratios(&circuit, &self.pack)?;

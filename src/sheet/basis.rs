@@ -6,7 +6,7 @@ use crate::finding::charging::ChargeTerminals;
 use crate::finding::{Finding, Judgement, Urgency};
 use crate::part::cell::{Cell, Chemistries, Chemistry};
 use crate::part::charger::{ChargerAnswer, ChargerKind};
-use crate::plan::report::Verdict;
+use crate::plan::report::{LargestCurrents, Verdict};
 use crate::plan::{ChargingSetup, Plan, Report};
 use crate::quantity::said::{Wording, wordings};
 pub(crate) use crate::quantity::said::{shown, shown_down, shown_up};
@@ -57,16 +57,12 @@ impl<'a> Basis<'a> {
     /// Works the plan out.
     pub(crate) fn new(plan: &'a Plan) -> Result<Self, Vec<Error>> {
         let report = plan.report()?;
-        // The knob may stand anywhere: what the plan asks at full duty counts as well.
-        let full = full_duty(plan).and_then(|plan| plan.report().ok());
         let kinds = kinds(plan, &report);
         let chemistries = Chemistries::new(&plan.own_chemistries, kinds.iter())?;
-        let all = || [Some(&report), full.as_ref()].into_iter().flatten();
-        let runs = || all().flat_map(|report| [&report.runtime.least, &report.runtime.likely, &report.runtime.most]);
-        let peak_a = runs().map(|run| run.peak_a).fold(0.0, f64::max);
-        let rms_a = runs().map(|run| run.peak_rms_a).fold(0.0, f64::max);
-        let needed_a = all().filter_map(|report| report.protection.as_ref()).map(|answer| answer.need.continuous_a);
-        let lasting_a = needed_a.fold(if plan.control.is_some() { peak_a } else { rms_a }, f64::max);
+        // The knob may stand anywhere.
+        let LargestCurrents { peak_a, peak_rms_a } = report.largest;
+        let needed_a = report.protection.as_ref().map_or(0.0, |answer| answer.need.continuous_a);
+        let lasting_a = needed_a.max(if plan.control.is_some() { peak_a } else { peak_rms_a });
         let driven_a = report.settings.as_ref().and_then(|settings| settings.surge_a);
         let surge_a: Option<f64> = plan.loads.iter().map(|load| load.surge_a).sum();
         let mut basis = Self {
@@ -181,15 +177,6 @@ impl<'a> Basis<'a> {
             None => Ok(charging),
         }
     }
-}
-
-/// The plan with its knob turned up; none without a knob.
-fn full_duty(plan: &Plan) -> Option<Plan> {
-    let mut full = plan.clone();
-    let control = full.control.as_mut()?;
-    control.wiper_ratio = 1.0;
-    control.positions = Vec::new();
-    Some(full)
 }
 
 /// Every cell of a plan.

@@ -1,10 +1,11 @@
 //! A plan's report with what happens when one thing fails among its findings.
 
-use super::fails::one_fails;
+use super::fails::one_fails_on;
 use crate::error::Error;
 use crate::plan::compare::{PlanChanges, PlanPair};
 use crate::plan::report::Verdict;
-use crate::plan::{Plan, Report, in_order};
+use crate::plan::{Plan, Report, Reviewed, in_order};
+use crate::quantity::turns::{Turns, at_once, turn};
 use alloc::vec::Vec;
 
 /// Everything a plan says, failures that nothing stops included: a plan with one of them is not ready.
@@ -26,15 +27,76 @@ use alloc::vec::Vec;
 /// # Ok::<(), Vec<cellwright::Error>>(())
 /// ```
 pub fn whole(plan: &Plan) -> Result<Report, Vec<Error>> {
-    let mut report = plan.report()?;
+    at_once(in_turns(plan))
+}
+
+async fn in_turns(plan: &Plan) -> Result<Report, Vec<Error>> {
+    let Reviewed { mut report, cells } = plan.reviewed().await?;
     if plan.fuse.is_none() || plan.protection.is_none() {
         return Ok(report);
     }
-    report.findings.extend(one_fails(plan)?.findings);
-    in_order(&mut report.findings);
-    report.verdict = Verdict::on(&report.findings);
-    report.verdict_words = report.verdict.words();
+    turn().await;
+    if let Some(cells) = cells {
+        report.findings.extend(one_fails_on(plan, &cells).findings);
+        in_order(&mut report.findings);
+        report.verdict = Verdict::on(&report.findings);
+        report.verdict_words = report.verdict.words();
+    }
     Ok(report)
+}
+
+/// A plan that is worked out in turns, none of which takes longer than a run or two of the pack.
+///
+/// It comes to the same as [`whole`], to the bit. Whoever has no use for it any more drops it.
+#[derive(Debug)]
+pub struct PlanWork {
+    turns: Turns<Result<Report, Vec<Error>>>,
+}
+
+/// How far a plan is worked out.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct PlanProgress {
+    /// Turns so far.
+    pub turns: u32,
+    /// Whether all of it is worked out.
+    pub done: bool,
+}
+
+impl PlanWork {
+    /// Looks at every value of a plan; nothing is worked out yet.
+    ///
+    /// # Errors
+    ///
+    /// Everything that is out of range, each with its place.
+    pub fn new(plan: Plan) -> Result<Self, Vec<Error>> {
+        plan.checked()?;
+        Ok(Self { turns: Turns::new(async move { in_turns(&plan).await }) })
+    }
+
+    /// Works for `count` turns, or fewer where it is done before.
+    pub fn step(&mut self, count: u32) -> PlanProgress {
+        self.turns.go(count);
+        self.progress()
+    }
+
+    /// How far it has come.
+    #[must_use]
+    pub fn progress(&self) -> PlanProgress {
+        PlanProgress { turns: self.turns.taken(), done: self.turns.done().is_some() }
+    }
+
+    /// What the plan says.
+    ///
+    /// # Errors
+    ///
+    /// Every measurement that no cell can have, each with its place; that it is not done yet.
+    pub fn report(&self) -> Result<&Report, Vec<Error>> {
+        let unfinished =
+            || alloc::vec![Error::other("answer", "asked too early", "after a step that says done").placed("")];
+        self.turns.done().ok_or_else(unfinished)?.as_ref().map_err(Clone::clone)
+    }
 }
 
 /// What changes from one plan to the other, failures that nothing stops included.

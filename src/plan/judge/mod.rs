@@ -18,7 +18,7 @@ use super::inputs::Origin;
 use super::review::Facts;
 use crate::finding::{Finding, Judgement, Subject, above, pack as rules, under};
 use crate::quantity::order::sort_by_key;
-use crate::run::discharge::Discharge;
+use crate::run::discharge::Extremes;
 use alloc::vec::Vec;
 
 /// Every finding, the warning on salvaged cells first, then the most urgent, broken before not judged.
@@ -44,6 +44,6 @@ pub(crate) fn in_order(found: &mut [Finding]) {
 }
 
 /// The largest value in any corner of the plan's knob position and of those that ask most.
-fn most(facts: &Facts<'_>, of: fn(&Discharge) -> f64) -> f64 {
-    facts.all_runs().map(of).fold(0.0, f64::max)
+fn most(facts: &Facts<'_>, of: fn(&Extremes) -> f64) -> f64 {
+    facts.extremes.iter().map(of).fold(0.0, f64::max)
 }

@@ -10,6 +10,7 @@ use crate::plan::inputs::Origin;
 use crate::plan::report::TimerReport;
 use crate::plan::review::Facts;
 use crate::quantity::said::Filling;
+use crate::run::discharge::CellExtremes;
 use alloc::format;
 use alloc::vec::Vec;
 
@@ -30,7 +31,7 @@ pub(super) fn judge(facts: &Facts<'_>, found: &mut Vec<Finding>) {
 }
 
 fn load_rules(facts: &Facts<'_>, found: &mut Vec<Finding>) {
-    let worst_end_v = facts.all_runs().map(|run| run.end_load_v).fold(f64::MAX, f64::min);
+    let worst_end_v = facts.extremes.iter().map(|run| run.end_load_v).fold(f64::MAX, f64::min);
     for (i, load) in facts.plan.loads.iter().enumerate() {
         let subject = Subject::new(format!("/loads/{i}"), load.name.clone());
         match load.works_to_v {
@@ -67,8 +68,8 @@ fn cell_rules(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     }
 }
 
-fn cell_runs<'a>(facts: &'a Facts<'_>, g: usize, c: usize) -> impl Iterator<Item = &'a crate::run::discharge::CellRun> {
-    facts.all_runs().filter_map(move |run| run.groups.get(g)?.cells.get(c))
+fn cell_runs<'a>(facts: &'a Facts<'_>, g: usize, c: usize) -> impl Iterator<Item = &'a CellExtremes> {
+    facts.extremes.iter().filter_map(move |run| run.groups.get(g)?.get(c))
 }
 
 /// Highest current of one cell: in any corner's run, or with itself at low and its neighbours at high resistance.
@@ -147,7 +148,7 @@ fn pack_rules(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         limits.fold((f64::MAX, 0.0), |(top, floor), l| (f64::min(top, l.charge_v), f64::max(floor, l.floor_v)));
     above(found, &rules::FULL_TOO_HIGH, &subject, plan.pack.full_v, top_v);
     under(found, &rules::FLOOR_TOO_LOW, &subject, plan.pack.floor_v, floor_v);
-    let trusted_s = facts.all_runs().filter_map(|run| run.trusted_until_s).fold(f64::MAX, f64::min);
+    let trusted_s = facts.extremes.iter().filter_map(|run| run.trusted_until_s).fold(f64::MAX, f64::min);
     if trusted_s < f64::MAX {
         found.push(rules::BEYOND_MODEL.broken(&Subject::whole(), Some(trusted_s), None));
     }

@@ -20,6 +20,7 @@ use crate::part::cell::{CellEnds, Chemistries};
 use crate::part::load::LoadCircuit;
 use crate::part::switch::{Drive, Heat, Switch};
 use crate::part::timing::{Cycle, Outcome, Timer};
+use crate::quantity::turns::at_once;
 use crate::quantity::{End, Interval};
 use crate::run::discharge::discharge;
 use crate::run::driven::{Chopping, Driven, Taken};
@@ -151,11 +152,11 @@ impl KnobTable {
         let [least, likely, most] = CORNERS;
         let packs = [circuit(least)?, circuit(likely)?, circuit(most)?];
         let lead_ohm = packs.each_ref().map(|pack| pack.lead_ohm);
-        self.answer_on(&packs, lead_ohm, &chemistries)
+        at_once(self.answer_on(&packs, lead_ohm, &chemistries))
     }
 
     /// As [`KnobTable::answer`], for checked values and the pack's circuits at the three corners.
-    pub(crate) fn answer_on(
+    pub(crate) async fn answer_on(
         &self,
         packs: &[PackCircuit; 3],
         lead_ohm: [f64; 3],
@@ -174,7 +175,7 @@ impl KnobTable {
         let settings =
             Settings { packs: packs.each_ref(), lead_ohm, full_v: self.run.pack.full_v, stops: self.run.stops() };
         let told: Vec<_> = loads.iter().flatten().collect();
-        let mut runs = runtimes(&settings, &told).into_iter();
+        let mut runs = runtimes(&settings, &told).await.into_iter();
         let rows = self.positions.iter().zip(&turned).zip(&loads).map(|((wiper_ratio, turned), loads)| match turned {
             Err(outcome) => KnobRow::outside(*wiper_ratio, outcome),
             Ok(turned) => {

@@ -13,6 +13,7 @@
 use crate::part::load::LoadCircuit;
 use crate::quantity::Interval;
 use crate::quantity::order::sort_by;
+use crate::quantity::turns::turn;
 use crate::run::discharge::{BRIEF_RATIO, EndedBy, Stops, brief};
 use crate::run::stepper::{Moment, PackCircuit, Stepper};
 use alloc::vec::Vec;
@@ -107,12 +108,12 @@ impl Corner {
 /// Runtimes of all settings, in their order; each setting has its loads at the three corners.
 ///
 /// Stops are checked before.
-pub(crate) fn runtimes(settings: &Settings, loads: &[&[Vec<LoadCircuit>; 3]]) -> Vec<SettingRun> {
+pub(crate) async fn runtimes(settings: &Settings<'_>, loads: &[&[Vec<LoadCircuit>; 3]]) -> Vec<SettingRun> {
     let mut corners = Vec::with_capacity(3);
     for (corner, side) in [Side::Below, Side::Near, Side::Above].into_iter().enumerate() {
         let of = |loads: &&[Vec<LoadCircuit>; 3]| Corner::new(settings, corner, loads.get(corner)?);
         let mut list: Vec<Corner> = loads.iter().filter_map(of).collect();
-        run_few(settings, side, &mut list);
+        run_few(settings, side, &mut list).await;
         corners.push(list);
     }
     let [least, likely, most] = corners.as_slice() else { return Vec::new() };
@@ -131,13 +132,14 @@ pub(crate) fn runtimes(settings: &Settings, loads: &[&[Vec<LoadCircuit>; 3]]) ->
 }
 
 /// Runs as few settings of one corner as needed and reads the others between them.
-fn run_few(settings: &Settings, side: Side, list: &mut [Corner]) {
+async fn run_few(settings: &Settings<'_>, side: Side, list: &mut [Corner]) {
     let mut order: Vec<&mut Corner> = list.iter_mut().collect();
     sort_by(&mut order, |a, b| a.steady_a.total_cmp(&b.steady_a));
     let last = order.len().saturating_sub(1);
     for i in [0, last] {
         if let Some(corner) = order.get_mut(i) {
             corner.run(settings, side);
+            turn().await;
         }
     }
     let mut spans = alloc::vec![(0, last)];
@@ -151,6 +153,7 @@ fn run_few(settings: &Settings, side: Side, list: &mut [Corner]) {
         let middle = usize::midpoint(from, to);
         if let Some(corner) = order.get_mut(middle) {
             corner.run(settings, side);
+            turn().await;
         }
         spans.extend([(from, middle), (middle, to)]);
     }

@@ -4,7 +4,8 @@ use super::RuntimeSpread;
 use crate::error::{Check, Error};
 use crate::part::cell::{CellCircuit, CellEnds, Chemistries};
 use crate::quantity::End;
-use crate::run::discharge::{BRIEF_RATIO, Brief, Discharge, TrustLimit, brief};
+use crate::quantity::turns::{at_once, turn};
+use crate::run::discharge::{BRIEF_RATIO, Brief, Discharge, TrustLimit, beside_s, brief};
 use crate::run::pack_run::RunEnds;
 use crate::run::stepper::PackCircuit;
 use alloc::vec::Vec;
@@ -192,15 +193,16 @@ impl RuntimeSpread {
     ///
     /// Everything that is wrong with the inputs, each with its place.
     pub fn outline(&self) -> Result<SpreadOutline, Vec<Error>> {
-        self.outline_on(&self.chemistries()?, Vec::new(), None)
+        at_once(self.outline_on(&self.chemistries()?, Vec::new(), None))
     }
 
-    /// As [`RuntimeSpread::outline`], where chemistries, some of the cells and the likely run are known before.
-    pub(crate) fn outline_on(
+    /// As [`RuntimeSpread::outline`], where chemistries, some of the cells and the runs at the corners (least, likely,
+    /// most) are known before.
+    pub(crate) async fn outline_on(
         &self,
         chemistries: &Chemistries,
         known: Vec<(CellEnds, Vec<Vec<CellCircuit>>)>,
-        likely: Option<&Discharge>,
+        runs: Option<&[Discharge; 3]>,
     ) -> Result<SpreadOutline, Vec<Error>> {
         let mut check = Check::new();
         self.check(&mut check);
@@ -209,24 +211,26 @@ impl RuntimeSpread {
         let known = known.into_iter().map(|(ends, cells)| Made { wear: Wear::New, ends, cells }).collect();
         let mut maker = Maker { spread: self, chemistries: [chemistries, &worn[0], &worn[1]], known };
         let of_likely = maker.circuit(Wear::New, RunEnds::LIKELY, |_| End::Likely, End::Likely)?;
-        let run = match likely {
+        let run = match runs {
             Some(_) => None,
             None => Some(self.run.discharged(&of_likely).map_err(in_run)?),
         };
-        let Some(likely) = likely.or(run.as_ref()) else { return Err(Vec::new()) };
+        let Some(likely) = runs.map(|[_, likely, _]| likely).or(run.as_ref()) else { return Err(Vec::new()) };
         let (mut at_least_s, mut at_most_s) = (surely_s(likely.runtime_s, likely.trusted_until_s), likely.runtime_s);
         for wear in [Wear::New, Wear::FullEnd, Wear::EmptyEnd] {
-            let least = self.brief(&maker.circuit(wear, RunEnds::LEAST, |_| End::High, End::High)?);
-            let most = self.brief(&maker.circuit(wear, RunEnds::MOST, |_| End::Low, End::Low)?);
-            at_least_s = at_least_s.min(surely_s(least.runtime_s, least.trusted_until_s) * (1.0 - BRIEF_RATIO));
-            at_most_s = at_most_s.max(most.runtime_s * (1.0 + BRIEF_RATIO));
+            let (least_s, most_s) = match runs.filter(|_| wear == Wear::New) {
+                Some([least, _, most]) => (surely_s(least.runtime_s, least.trusted_until_s), most.runtime_s),
+                None => self.corners_s(&mut maker, wear).await?,
+            };
+            (at_least_s, at_most_s) = (at_least_s.min(least_s), at_most_s.max(most_s));
         }
         let off = Self::model_ratio(self.run.ambient_degc.low);
         (at_least_s, at_most_s) = (at_least_s * (1.0 - off), at_most_s * (1.0 + off));
         let mut effects = Vec::new();
-        let brief_s = self.brief(&of_likely).runtime_s;
+        let beside_s = self.beside_s(&of_likely);
+        turn().await;
         for case in self.cases() {
-            let effect = self.effect(&case, &mut maker, [likely.runtime_s, brief_s])?;
+            let effect = self.effect(&case, &mut maker, [likely.runtime_s, beside_s]).await?;
             if effect.longest_s > effect.shortest_s {
                 (at_least_s, at_most_s) = (at_least_s.min(effect.shortest_s), at_most_s.max(effect.longest_s));
                 effects.push(effect);
@@ -255,10 +259,23 @@ impl RuntimeSpread {
         })
     }
 
-    /// A circuit of this pack from full, in coarse steps.
-    fn brief(&self, circuit: &PackCircuit) -> Brief {
-        let full_v = self.run.pack.full_v;
-        brief(circuit, &self.run.stops(), |cell| cell.soc_at_rest(full_v))
+    /// Time that is surely reached and time that is reached at the most with every input at its ends, in coarse steps.
+    async fn corners_s(&self, maker: &mut Maker<'_>, wear: Wear) -> Result<(f64, f64), Vec<Error>> {
+        let mut run = |ends, loads, duty| -> Result<Brief, Vec<Error>> {
+            let circuit = maker.circuit(wear, ends, |_| loads, duty)?;
+            Ok(brief(&circuit, &self.run.stops(), |cell| cell.soc_at_rest(self.run.pack.full_v)))
+        };
+        let least = run(RunEnds::LEAST, End::High, End::High)?;
+        turn().await;
+        let most = run(RunEnds::MOST, End::Low, End::Low)?;
+        turn().await;
+        let least_s = surely_s(least.runtime_s, least.trusted_until_s);
+        Ok((least_s * (1.0 - BRIEF_RATIO), most.runtime_s * (1.0 + BRIEF_RATIO)))
+    }
+
+    /// A circuit of this pack from full, to be held against others of its kind.
+    fn beside_s(&self, circuit: &PackCircuit) -> f64 {
+        beside_s(circuit, &self.run.stops(), |cell| cell.soc_at_rest(self.run.pack.full_v))
     }
 
     fn cases(&self) -> Vec<Case> {
@@ -283,11 +300,11 @@ impl RuntimeSpread {
         cases
     }
 
-    fn effect(
+    async fn effect(
         &self,
         case: &Case,
         maker: &mut Maker<'_>,
-        [likely_s, likely_brief_s]: [f64; 2],
+        [likely_s, likely_beside_s]: [f64; 2],
     ) -> Result<SpreadEffect, Vec<Error>> {
         let (mut shortest_s, mut longest_s) = (likely_s, likely_s);
         let wear = if case.wear { [Wear::FullEnd, Wear::EmptyEnd] } else { [Wear::New; 2] };
@@ -295,9 +312,10 @@ impl RuntimeSpread {
         for (((wear, ends), duty), side) in sides {
             let load_end = |i: usize| if case.load == Some(i) { side } else { End::Likely };
             // Coarse steps against coarse steps: what they miss falls out of the ratio.
-            let brief_s = self.brief(&maker.circuit(wear, ends, load_end, duty)?).runtime_s;
-            let runtime_s = if likely_brief_s > 0.0 { likely_s * brief_s / likely_brief_s } else { brief_s };
+            let beside_s = self.beside_s(&maker.circuit(wear, ends, load_end, duty)?);
+            let runtime_s = if likely_beside_s > 0.0 { likely_s * beside_s / likely_beside_s } else { beside_s };
             (shortest_s, longest_s) = (shortest_s.min(runtime_s), longest_s.max(runtime_s));
+            turn().await;
         }
         Ok(SpreadEffect { input: case.input, load: case.load, shortest_s, longest_s, tenth_without_s: shortest_s })
     }

@@ -21,7 +21,7 @@ use super::model::{CHARGE, Case, Model};
 use crate::error::Error;
 use crate::finding::charging::ChargeTerminals;
 use crate::finding::{Finding, Subject, fails};
-use crate::plan::{Board, Origin, Plan};
+use crate::plan::{Board, Corners, Origin, Plan};
 use crate::quantity::order::sort_by_key;
 use crate::quantity::said::{Filling, Phrase, Said, Wording};
 use crate::run::build::{BROKEN_OHM, BuildCircuit, FUSE_OPENS_RATIO, Flowing, GroupSource, Opened, Piece};
@@ -40,6 +40,12 @@ const FUSE_S: f64 = 120.0;
 
 /// Longest time in which a board opens beyond its trip current, in seconds. Common practice, no source.
 const BOARD_S: f64 = 1.0;
+
+/// Without a meter in the way of the current.
+const METER: BenchMeter = BenchMeter {
+    current_by: super::measure::BenchCurrent::Shunt { shunt_ohm: crate::quantity::Interval::exact(1e-5) },
+    ..BenchMeter::CHEAP
+};
 
 /// Asks what one failed part does.
 #[derive(Clone, Debug, PartialEq)]
@@ -129,18 +135,21 @@ impl OneFails {
 ///
 /// Every measurement of the plan that no cell of its chemistry can have.
 pub fn one_fails(plan: &Plan) -> Result<OneFailsAnswer, Vec<Error>> {
-    // Without a meter in the way of the current.
-    let meter = BenchMeter {
-        current_by: super::measure::BenchCurrent::Shunt { shunt_ohm: crate::quantity::Interval::exact(1e-5) },
-        ..BenchMeter::CHEAP
-    };
-    let model = Model::new(plan, meter)?;
-    let bench = Bench::new(&model);
+    Ok(all_failures(&Model::new(plan, METER)?))
+}
+
+/// As [`one_fails`], where the cells at the three corners are known before.
+pub(super) fn one_fails_on(plan: &Plan, cells: &Corners) -> OneFailsAnswer {
+    all_failures(&Model::on(plan, METER, cells))
+}
+
+fn all_failures(model: &Model<'_>) -> OneFailsAnswer {
+    let bench = Bench::new(model);
     let mut answer = OneFailsAnswer { failures: Vec::new(), findings: Vec::new() };
     for row in &FAILINGS {
         // Of the same failure in several groups the worst one stands for all.
         let mut worst: Option<Finding> = None;
-        for place in places(plan, row.part) {
+        for place in places(model.plan, row.part) {
             let failure = bench.failure(row, place);
             let found = bench.finding(&failure);
             worst = worst
@@ -152,7 +161,7 @@ pub fn one_fails(plan: &Plan) -> Result<OneFailsAnswer, Vec<Error>> {
         answer.findings.extend(worst);
     }
     sort_by_key(&mut answer.findings, |finding| finding.urgency);
-    Ok(answer)
+    answer
 }
 
 /// Where a part is in a plan.

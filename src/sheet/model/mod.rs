@@ -16,7 +16,7 @@ mod timing;
 use crate::error::Error;
 use crate::part::cell::{Chemistries, Chemistry};
 use crate::part::load::{Draw, LoadCircuit};
-use crate::plan::Plan;
+use crate::plan::{Corners, Plan};
 use crate::quantity::Interval;
 use crate::run::build::{BROKEN_OHM, BuildCircuit, BuildLoad, GroupSource, Piece};
 use crate::run::pack_run::RunEnds;
@@ -117,7 +117,11 @@ impl<'a> Model<'a> {
         let used = plan.pack.groups.iter().flat_map(|group| &group.cells).map(|cell| &cell.chemistry);
         let chemistries = Chemistries::new(&plan.own_chemistries, used)?;
         let at = |ends: RunEnds| plan.circuits(&chemistries, ends);
-        let (worst, likely, best) = (at(RunEnds::LEAST)?, at(RunEnds::LIKELY)?, at(RunEnds::MOST)?);
+        Ok(Self::on(plan, meter, &[at(RunEnds::LEAST)?, at(RunEnds::LIKELY)?, at(RunEnds::MOST)?]))
+    }
+
+    /// As [`Model::new`], where the cells at the three corners are known before.
+    pub(in crate::sheet) fn on(plan: &'a Plan, meter: BenchMeter, [worst, likely, best]: &Corners) -> Self {
         let nominal_v: f64 = likely.iter().filter_map(|group| group.first()).map(|cell| cell.rest_v(0.5)).sum();
         let mut loads = loads(plan);
         let machine = plan.control.as_ref().and_then(|control| control.driven.as_ref());
@@ -128,14 +132,14 @@ impl<'a> Model<'a> {
         let load_a: f64 = loads.iter().map(|(load, _)| load.circuit.current(nominal_v.max(0.5)).0).sum();
         let groups = likely
             .iter()
-            .zip(&worst)
-            .zip(&best)
+            .zip(worst)
+            .zip(best)
             .map(|((likely, worst), best)| GroupTable::new([likely, worst, best], load_a));
         let groups: Vec<GroupTable> = groups.collect();
         let series = plan.pack.groups.len().max(1) as f64;
         let links = plan.pack.link_ohm;
         let each = Interval { low: links.low / series, likely: links.likely / series, high: links.high / series };
-        Ok(Self {
+        Self {
             plan,
             meter,
             groups,
@@ -146,7 +150,7 @@ impl<'a> Model<'a> {
             driven: worked.map(|worked| worked.grid),
             limit_ohm: crate::sheet::limit::resistor_ohm(plan),
             timed: RefCell::new(alloc::vec![None; HELD]),
-        })
+        }
     }
 
     /// How many unknowns there are.
