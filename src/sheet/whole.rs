@@ -9,7 +9,8 @@ use alloc::vec::Vec;
 
 /// Everything a plan says, failures that nothing stops included: a plan with one of them is not ready.
 ///
-/// Where fuse or board are not entered, what they would stop cannot be judged; their own rules say so already.
+/// Where fuse or board are not entered, or nobody knows what the cells are, what happens then cannot be judged; their own
+/// rules say so already.
 ///
 /// # Errors
 ///
@@ -27,7 +28,7 @@ use alloc::vec::Vec;
 /// ```
 pub fn whole(plan: &Plan) -> Result<Report, Vec<Error>> {
     let mut report = plan.report()?;
-    if plan.fuse.is_none() || plan.protection.is_none() {
+    if plan.fuse.is_none() || plan.protection.is_none() || plan.pack.has_unidentified() {
         return Ok(report);
     }
     report.findings.extend(one_fails(plan)?.findings);
