@@ -1524,6 +1524,7 @@ export const SAID = {
   window_low: "Am Ende des Laufs bekommt {name} {measured}, braucht aber {limit}. Es wird schwächer, bevor der Pack leer ist; oder mehr Gruppen in Reihe nehmen.",
   cell_current: "Zelle {name} gibt bis zu {measured}; ihre Grenze ist {limit}. Mehr Zellen parallel oder weniger Last.",
   join_current: "Werden die Zellen von {name} jetzt verbunden, fließen bis zu {measured} zwischen ihnen; höchstens mit {limit} darf eine geladen werden. Erst auf gleiche Spannung bringen.",
+  cell_resistance_far: "Zelle {name} hat {measured}, mehr als {limit}, das Doppelte des hier Üblichen. Ihre Enden reinigen und noch einmal messen; bleibt es dabei, ist sie verbraucht oder von anderer Art: eine andere nehmen.",
   groups_unequal: "Die Ruhespannungen der Zellen liegen {measured} auseinander; mehr als {limit} zwischen Gruppen in Reihe heißt: ungleich geladen. Jede Gruppe einzeln vollladen, bevor sie verbunden werden.",
   mixed_chemistry: "Zellen verschiedener Chemie sind in einem Pack: sie sind bei verschiedenen Spannungen voll und leer. Bei einer bleiben.",
   found_too_low: "Zelle {name} ruht bei {measured}, unter {limit}. Aufgeben: Kupfer kann sich gelöst haben, und Laden kann sie innen kurzschließen.",

@@ -52,7 +52,7 @@ pub struct Report {
     /// The pack.
     pub pack: PackReport,
     /// How long it runs, with the knob at the plan's position. The low and the high end of `runtime_s` hold ageing and
-    /// the model's own error as well, where `chances` tells them.
+    /// the model's own error as well, except where the driven load is not known at its corners.
     pub runtime: PackRunAnswer,
     /// The same as chances: nine builds in ten, and which measurement would narrow it most; none where the driven load
     /// follows no law that they know.

@@ -92,6 +92,8 @@ fn load(facts: &ChargingFacts, need: Option<&ChargerNeed>, list: &mut Gathered) 
         (Some(load_a), Some(end_a)) if load_a.high >= end_a => {
             list.broken(&rules::LOAD_RUNNING, "load_a", Some(load_a.high), Some(end_a));
         }
+        // A charger that is not known may end at less than what the cells need.
+        (Some(_), Some(_)) if own_a.is_none() => list.not_judged(&rules::LOAD_RUNNING, "charger/end_a"),
         (Some(_), Some(_)) => {}
     }
 }
