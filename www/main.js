@@ -12,7 +12,7 @@ import { onOther, trouble } from "./kept.js";
 import { beginLanguage, errorWords, mistakeWords, otherLanguage } from "./language.js";
 import { load } from "./load.js";
 import { anew, hush, moved, movedParts } from "./moved.js";
-import { afterPaint, atOnce, dropped, isPending, later, whenIdle } from "./pace.js";
+import { afterPaint, atOnce, dropped, isPending, later, resting, whenIdle } from "./pace.js";
 import { plansPart } from "./plans.js";
 import { isEmpty, mistakes, readable } from "./reading.js";
 import { again, arrived, forget, opened as stationOpened, show, unfinished, waiting } from "./report.js";
@@ -102,7 +102,9 @@ function recompute() {
   const usable = begin();
   shelfChanged();
   const pending = dropped();
-  return (usable || pending) && answer() && usable;
+  const could = (usable || pending) && answer();
+  resting();
+  return could && usable;
 }
 
 /** The same after a key: what was typed is shown first where the answer takes longer than a frame. */

@@ -58,6 +58,13 @@ export function later(name, place, work) {
   wait();
 }
 
+/** A button was pressed: no key follows that one would have to wait for. */
+export function resting() {
+  clearTimeout(rest);
+  const begun = ++turns.rest;
+  whenIdle(() => slice(begun));
+}
+
 /** There is nothing to do of that name any more. @param {string} name */
 export function never(name) {
   pieces.delete(name);

@@ -4,6 +4,7 @@ import assert from "node:assert/strict";
 import { after, test } from "node:test";
 import { violations } from "./axe.mjs";
 import { ENGINES, SIZES, closeAll, open } from "./browser.mjs";
+import { settled } from "./steps.mjs";
 
 after(closeAll);
 
@@ -98,6 +99,7 @@ for (const engine of ENGINES) {
     assert.match(await page.text("#findings"), /group 2 lies up to/i);
     await take(page, [{ ...months(0, 1)[0], group_v: [1.5, 4.1, 4.1] }]);
     await page.until(() => document.querySelector("#verdict").textContent.startsWith("Stop"));
+    await page.until(settled);
     assert.match(await page.text("#diary-verdict"), /Retire now/);
     assert.match(await page.text("#diary-apart"), /do not empty it over a resistor/);
     assert.deepEqual(await page.problems(), []);
@@ -116,7 +118,8 @@ for (const engine of ENGINES) {
     });
     await page.until((before) => document.querySelector("#curve-read").textContent !== before, first);
     assert.equal(await page.evaluate(() => document.querySelector("#curve").getAttribute("aria-valuetext") === document.querySelector("#curve-read").textContent), true);
-    assert.ok(await page.evaluate(() => document.querySelectorAll("#curve-table tbody tr").length) > 10);
+    await page.evaluate(() => { document.querySelector("#curve-table").closest("details").open = true; });
+    await page.until(() => document.querySelectorAll("#curve-table tbody tr").length > 10);
     assert.match(await page.text("#curve-said"), /It runs at least/);
     assert.equal(await page.evaluate(() => document.querySelector("#curve-tools").hidden), true, "a pump without a knob has no place to choose");
     // The blower has places of the knob: another one, another curve.

@@ -98,7 +98,8 @@ for (const engine of ENGINES) {
         demo.dispatchEvent(new Event("change"));
       }, index);
       await page.evaluate(unfold);
-      await page.until(() => document.querySelector("#sheet-bench").childElementCount > 0);
+      await page.until(settled);
+      assert.ok(await page.evaluate(() => document.querySelector("#sheet-bench").childElementCount > 0));
       const texts = await page.evaluate(german);
       assert.ok(texts.length > 500, `${texts.length} texts`);
       assert.deepEqual(await page.evaluate(marked), [], `example ${index}`);
@@ -117,6 +118,7 @@ for (const engine of ENGINES) {
       document.querySelector("#do-take").click();
     });
     await page.evaluate(unfold);
+    await page.until(settled);
     assert.match(await page.text("#build-note"), /kam von außen/);
     assert.match(await page.text("#findings"), /nicht beurteilt, es fehlt: welche Spannung er verträgt/);
     assert.deepEqual((await page.evaluate(german)).filter((text) => ENGLISH.test(text)), []);

@@ -9,7 +9,7 @@ import { pathToFileURL } from "node:url";
 import { deflateRawSync } from "node:zlib";
 import { violations } from "./axe.mjs";
 import { ENGINES, PAGE, SIZES, closeAll, open } from "./browser.mjs";
-import { settled, unfold } from "./steps.mjs";
+import { unfold } from "./steps.mjs";
 
 const folder = mkdtempSync(join(tmpdir(), "cellwright-road-"));
 after(async () => {

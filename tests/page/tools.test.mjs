@@ -13,8 +13,16 @@ const answered = () => document.querySelector("#verdict").textContent;
 async function opened(engine, tool, options) {
   const page = await open(engine, options);
   await page.until(answered);
-  await page.evaluate((name) => {
-    for (let part = document.querySelector(`#tool-${name}`); part; part = part.parentElement.closest("details")) part.open = true;
+  await page.evaluate(async (name) => {
+    const there = () => document.querySelector(`#tool-${name}`);
+    for (const part of document.querySelectorAll("details.part:not([open])")) {
+      if (there()) break;
+      // What is in a part is made as it is opened.
+      part.open = true;
+      await new Promise((go) => setTimeout(go));
+      part.open = there() !== null;
+    }
+    for (let part = there(); part; part = part.parentElement.closest("details")) part.open = true;
   }, tool);
   await page.until((name) => document.querySelector(`#tool-${name} [name]`) !== null, tool);
   return page;
