@@ -176,6 +176,26 @@ impl ResistanceTest {
 }
 
 impl Cell {
+    /// A measured cell of which nothing is known but its measurements.
+    #[must_use]
+    pub fn new(
+        name: impl Into<String>,
+        chemistry: Chemistry,
+        capacity: CapacityTest,
+        resistance: ResistanceTest,
+    ) -> Self {
+        Self {
+            name: name.into(),
+            chemistry,
+            capacity,
+            resistance,
+            rest_v: None,
+            discharge_limit_a: None,
+            charge_limit_a: None,
+            measured: None,
+        }
+    }
+
     pub(crate) fn check(&self, check: &mut Check) {
         check.inside("capacity", |check| self.capacity.check(check));
         check.inside("resistance", |check| self.resistance.check(check));

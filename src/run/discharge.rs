@@ -497,28 +497,21 @@ mod tests {
         let iron = *chemistry == Chemistry::Lfp;
         let (start_v, end_v) = if iron { (3.6, 2.5) } else { (4.2, 2.8) };
         let off = |phase: f64| apart * (2.0 * (phase * place - libm::floor(phase * place)) - 1.0);
-        Cell {
-            name: "invented".into(),
-            chemistry: chemistry.clone(),
-            capacity: CapacityTest {
-                capacity_ah: Interval::around(1.8 * (1.0 + off(0.618)), 0.03),
-                start_v,
-                end_v,
-                current_a: 0.5,
-                cell_degc: 22.0,
-            },
-            resistance: ResistanceTest {
-                resistance_ohm: Interval::around(0.055 * (1.0 + 2.0 * off(0.414)), 0.12),
-                method: ResistanceMethod::Dc { after_s: 10.0, current_a: 1.0 },
-                leads: MeterLeads::FourWire,
-                cell_degc: 22.0,
-                soc_ratio: 0.5,
-            },
-            rest_v: None,
-            discharge_limit_a: None,
-            charge_limit_a: None,
-            measured: None,
-        }
+        let capacity = CapacityTest {
+            capacity_ah: Interval::around(1.8 * (1.0 + off(0.618)), 0.03),
+            start_v,
+            end_v,
+            current_a: 0.5,
+            cell_degc: 22.0,
+        };
+        let resistance = ResistanceTest {
+            resistance_ohm: Interval::around(0.055 * (1.0 + 2.0 * off(0.414)), 0.12),
+            method: ResistanceMethod::Dc { after_s: 10.0, current_a: 1.0 },
+            leads: MeterLeads::FourWire,
+            cell_degc: 22.0,
+            soc_ratio: 0.5,
+        };
+        Cell::new("invented", chemistry.clone(), capacity, resistance)
     }
 
     fn run(chemistry: &Chemistry, parallel: u32, apart: f64, [exponent, duty, watts, degc]: [f64; 4]) -> PackRun {
