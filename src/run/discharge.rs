@@ -33,7 +33,7 @@ const STEPS_MAX: usize = 20_000;
 
 /// While every cell holds more than this share of its charge and no end is nearer than this voltage, a draw looks at
 /// the mean of a step alone: the moment after it is not worked out.
-const FAR: (f64, f64) = (0.35, 0.25);
+const FAR: (f64, f64) = (0.15, 0.25);
 
 /// Below this current, in multiples of the smallest group's charge, a bend counts as if this much flowed: what cells of
 /// one group still exchange at rest needs no finer steps.
@@ -56,8 +56,13 @@ struct Care {
     bend_most: f64,
     /// The end of a run is found to this voltage.
     margin_v: f64,
-    /// Length of the first step, in seconds.
+    /// Length of the first step, in seconds, and as a part of the longest there, whichever is longer.
     first_s: f64,
+    first_part: f64,
+    /// The longest step, in seconds.
+    longest_s: f64,
+    /// The end is near enough where the line through both sides of it moves less than this share of the runtime.
+    end_ratio: f64,
     /// Change of a current, as a share of the pack's, under which the currents count as found.
     enough: f64,
     /// Whether energies, currents and points are kept, or the time alone.
@@ -72,6 +77,9 @@ const WHOLE: Care = Care {
     bend_most: 0.01,
     margin_v: 1e-7,
     first_s: 8.0,
+    first_part: 0.0,
+    longest_s: 86400.0,
+    end_ratio: 0.0,
     enough: 1e-5,
     keeps: true,
 };
@@ -84,7 +92,10 @@ const BRIEF: Care = Care {
     bend_most: 0.04,
     margin_v: 1e-4,
     first_s: 60.0,
-    enough: 5e-3,
+    first_part: 0.25,
+    longest_s: 1e7,
+    end_ratio: 2e-4,
+    enough: 2e-2,
     keeps: false,
 };
 
@@ -213,7 +224,7 @@ impl<'a> Run<'a> {
         if margin_v <= 0.0 {
             return (ended_by, moment);
         }
-        let mut wanted_s = self.care.first_s;
+        let mut wanted_s = self.care.first_s.max(self.care.first_part * self.longest_s(&moment));
         for _ in 0..STEPS_MAX {
             let left_s = self.stops.time_s - self.result.runtime_s;
             if left_s <= 0.0 {
@@ -247,7 +258,7 @@ impl<'a> Run<'a> {
         let lowest = self.stepper.states.iter().map(|state| state.soc_ratio).fold(f64::MAX, f64::min);
         ((part_most * lowest).clamp(move_least, move_most) * 3600.0 * self.capacity_ah
             / libm::fabs(moment.mean_a).max(1e-6))
-        .clamp(1e-3, 86400.0)
+        .clamp(1e-3, self.care.longest_s)
     }
 
     /// Tries a step from the saved states.
@@ -306,8 +317,12 @@ impl<'a> Run<'a> {
             } else {
                 (high_s, high_v, ended_by) = (middle_s, tried.margin_v, tried.ended_by);
             }
+            let (apart_s, whole_s) = (high_s - low_s, self.result.runtime_s + dt_s);
+            let fall_v = if high_v.is_finite() { low_v - high_v } else { 0.0 };
+            let off_s = libm::fabs(tried.margin_v) * apart_s / fall_v;
             let close = libm::fabs(tried.margin_v) < self.care.margin_v
-                || high_s - low_s < 1e-10 * (self.result.runtime_s + dt_s);
+                || off_s < self.care.end_ratio * whole_s
+                || apart_s < self.care.end_ratio.max(1e-10) * whole_s;
             if close && let Some((mean, next)) = tried.moments {
                 self.account(&mean, middle_s);
                 self.note(&next);

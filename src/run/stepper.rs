@@ -55,20 +55,20 @@ impl PackCircuit {
     /// Puts groups of cells and loads together.
     #[must_use]
     pub fn new(groups: Vec<Vec<CellCircuit>>, loads: Vec<LoadCircuit>, lead_ohm: f64, ambient_degc: f64) -> Self {
-        let segments = segments(&loads);
         let (mut members, mut sizes) = (Vec::new(), Vec::with_capacity(groups.len()));
         for group in groups.into_iter().map(alike) {
             sizes.push(group.len());
             members.extend(group);
         }
+        let segments = stepped(&loads, &sizes);
         Self { members: members.into(), sizes, lead_ohm, ambient_degc, trip_a: None, loads, segments }
     }
 
     /// The same cells with other loads and another resistance in series.
     #[must_use]
     pub fn with_loads(&self, loads: Vec<LoadCircuit>, lead_ohm: f64) -> Self {
-        let segments = segments(&loads);
         let (members, sizes) = (Arc::clone(&self.members), self.sizes.clone());
+        let segments = stepped(&loads, &sizes);
         Self { members, sizes, lead_ohm, ambient_degc: self.ambient_degc, trip_a: self.trip_a, loads, segments }
     }
 
@@ -85,6 +85,15 @@ impl PackCircuit {
             group
         })
     }
+}
+
+/// The segments in which a current flows: in a pause none does where no group has cells to exchange one.
+fn stepped(loads: &[LoadCircuit], sizes: &[usize]) -> Vec<Segment> {
+    let mut parts = segments(loads);
+    if parts.len() > 1 && parts.last().is_some_and(Segment::is_off) && sizes.iter().all(|size| *size <= 1) {
+        parts.pop();
+    }
+    parts
 }
 
 /// Gathers alike cells, in an order of their own, so that the order in which they were given changes nothing.
@@ -144,9 +153,17 @@ pub(crate) enum Drive {
 
 impl Drive {
     /// Where pack and far end settle; `open_v` and `ohm` are the pack with its leads.
-    pub(super) fn settle(self, segment: &Segment, open_v: f64, ohm: f64) -> Result<Point, NoOperatingPoint> {
+    ///
+    /// `near_v` is where they settled a moment ago.
+    pub(super) fn settle(
+        self,
+        segment: &Segment,
+        open_v: f64,
+        ohm: f64,
+        near_v: f64,
+    ) -> Result<Point, NoOperatingPoint> {
         match self {
-            Self::Loads => segment.settle(open_v, ohm).ok_or(NoOperatingPoint),
+            Self::Loads => segment.settle_near(open_v, ohm, near_v).ok_or(NoOperatingPoint),
             Self::Current(charge_a) => Ok(Point { load_v: open_v + charge_a * ohm, current_a: -charge_a }),
             Self::Voltage(v) => Ok(Point { load_v: v, current_a: (open_v - v) / ohm.max(1e-9) }),
         }
