@@ -35,6 +35,10 @@ const STEPS_MAX: usize = 20_000;
 /// the mean of a step alone: the moment after it is not worked out.
 const FAR: (f64, f64) = (0.15, 0.25);
 
+/// Within this many volts of an end the steps grow shorter, down to `move_near`: an end is no further away than this
+/// for each charge of a step, so that a dip between two points of the curves is not stepped over.
+const DIP_V: f64 = 1.5;
+
 /// Below this current, in multiples of the smallest group's charge, a bend counts as if this much flowed: what cells of
 /// one group still exchange at rest needs no finer steps.
 const REST_C: f64 = 1e-3;
@@ -50,6 +54,8 @@ struct Care {
     /// … and at least and at most, whatever it holds.
     move_least: f64,
     move_most: f64,
+    /// The same close to an end.
+    move_near: f64,
     /// Largest accepted difference between the mean current of a cell over a step and the middle of its currents at
     /// both ends, as a share of the pack's mean current. The method's own error is about half of it, with changing
     /// sign.
@@ -74,6 +80,7 @@ const WHOLE: Care = Care {
     part_most: 1.0,
     move_least: 0.04,
     move_most: 0.04,
+    move_near: 0.0025,
     bend_most: 0.01,
     margin_v: 1e-7,
     first_s: 8.0,
@@ -89,6 +96,7 @@ const BRIEF: Care = Care {
     part_most: 0.2,
     move_least: 0.02,
     move_most: 0.1,
+    move_near: 0.01,
     bend_most: 0.04,
     margin_v: 1e-4,
     first_s: 60.0,
@@ -174,6 +182,8 @@ struct Run<'a> {
     /// Charge of the smallest group, in ampere-hours.
     capacity_ah: f64,
     drop_out_v: f64,
+    /// How many groups share a voltage at the loads.
+    groups: f64,
     /// Every how many steps a point is kept.
     stride: usize,
     steps: usize,
@@ -210,6 +220,7 @@ impl<'a> Run<'a> {
             square_a2s: 0.0,
             capacity_ah: circuit.groups().map(group_ah).fold(f64::MAX, f64::min),
             drop_out_v: circuit.loads.iter().map(|load| load.drop_out_v).fold(0.0, f64::max),
+            groups: circuit.groups().count().max(1) as f64,
             stride: 1,
             steps: 0,
         }
@@ -252,13 +263,18 @@ impl<'a> Run<'a> {
     }
 
     /// The longest step: a share of the smallest group's charge at the present current, shorter towards the end, where
-    /// every curve bends.
+    /// every curve bends, and near any end.
     fn longest_s(&self, moment: &Moment) -> f64 {
-        let Care { part_most, move_least, move_most, .. } = self.care;
+        let Care { part_most, move_least, move_most, move_near, longest_s, .. } = self.care;
         let lowest = self.stepper.states.iter().map(|state| state.soc_ratio).fold(f64::MAX, f64::min);
-        ((part_most * lowest).clamp(move_least, move_most) * 3600.0 * self.capacity_ah
-            / libm::fabs(moment.mean_a).max(1e-6))
-        .clamp(1e-3, self.care.longest_s)
+        let near = self.near_v(moment) / DIP_V;
+        let moved = (part_most * lowest).clamp(move_least, move_most).min(near.max(move_near));
+        (moved * 3600.0 * self.capacity_ah / libm::fabs(moment.mean_a).max(1e-6)).clamp(1e-3, longest_s)
+    }
+
+    /// How far the nearest end is, even where the loads find no voltage, in volts of one group.
+    fn near_v(&self, moment: &Moment) -> f64 {
+        self.margin(moment).0.min(moment.room_v / self.groups)
     }
 
     /// Tries a step from the saved states.
@@ -280,7 +296,7 @@ impl<'a> Run<'a> {
         Tried { margin_v, ended_by, moments: Some((mean, next)), leapt: false }
     }
 
-    /// How far the nearest end is at a moment, in volts, and which it is.
+    /// How far the nearest end is at a moment, in volts of one group, and which it is.
     fn margin(&self, moment: &Moment) -> (f64, EndedBy) {
         let Stops { floor_v, cut_off_v, .. } = self.stops;
         let mut nearest = if cut_off_v >= floor_v {
@@ -288,14 +304,16 @@ impl<'a> Run<'a> {
         } else {
             (moment.lowest_group_v - floor_v, EndedBy::GroupFloor)
         };
-        if self.drop_out_v > 0.0 && moment.load_v - self.drop_out_v < nearest.0 {
-            nearest = (moment.load_v - self.drop_out_v, EndedBy::LoadDropOut);
+        let drop_out_v = (moment.load_v - self.drop_out_v) / self.groups;
+        if self.drop_out_v > 0.0 && drop_out_v < nearest.0 {
+            nearest = (drop_out_v, EndedBy::LoadDropOut);
         }
-        // An ampere of distance counts as a volt: only the sign and the way to 0 matter.
-        if let Some(trip_a) = self.stepper.circuit.trip_a
-            && trip_a - moment.on_a < nearest.0
-        {
-            nearest = (trip_a - moment.on_a, EndedBy::OverCurrent);
+        // As many volts of a group as the current is away: a constant power grows as its voltage falls.
+        if let Some(trip_a) = self.stepper.circuit.trip_a {
+            let trip_v = (trip_a - moment.on_a) / trip_a * moment.lowest_group_v;
+            if trip_v < nearest.0 {
+                nearest = (trip_v, EndedBy::OverCurrent);
+            }
         }
         nearest
     }

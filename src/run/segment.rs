@@ -98,6 +98,29 @@ impl Segment {
         (load_v > 0.0).then_some(Point { load_v, current_a })
     }
 
+    /// By how much a source of `ohm`, at which the loads settled at `load_v`, may fall before they ask for more than it
+    /// has, in volts.
+    ///
+    /// ```text
+    /// room = slope · load_v · (1 − √q)²,   q = ohm · fall / slope
+    /// ```
+    ///
+    /// `fall` is how fast the falling draws grow as the voltage falls. Exact for constant power; derived.
+    pub(crate) fn room_v(&self, load_v: f64, ohm: f64) -> f64 {
+        let mut fall = self.watts / (load_v * load_v) - 2.0 * self.square * load_v;
+        for load in &self.others {
+            fall -= load.current(load_v).1;
+        }
+        let slope = 1.0 + ohm * self.siemens;
+        let q = ohm * fall / slope;
+        if q > 0.0 {
+            let root = 1.0 - libm::sqrt(q);
+            if q < 1.0 { slope * load_v * root * root } else { 0.0 }
+        } else {
+            f64::INFINITY
+        }
+    }
+
     /// Whether no load is on.
     pub(crate) fn is_off(&self) -> bool {
         self.amperes + self.siemens + self.watts + self.square == 0.0 && self.others.is_empty()

@@ -134,6 +134,9 @@ pub struct Moment {
     pub square_a2: f64,
     /// Mean power at the loads, in watts.
     pub load_w: f64,
+    /// By how much the source behind the loads could fall before they ask for more than it has, in volts; without end
+    /// where they draw less the lower the voltage.
+    pub(crate) room_v: f64,
 }
 
 /// Why no voltage can be found.
@@ -391,7 +394,7 @@ impl<'a> Stepper<'a> {
                 for (place, segment) in places.iter_mut().zip(segments) {
                     let lost = source.fast_near(place.current_a, &mut place.near);
                     place.v = emf.v - lost.v;
-                    place.siemens = 1.0 / lost.ohm.max(1e-9);
+                    place.siemens = if lost.ohm > 1e-9 { 1.0 / lost.ohm } else { 1e9 };
                     place.tied = emf.ohm * segment.share * place.siemens;
                 }
                 Place::add(places, member.count, ohm, open_v);
@@ -416,6 +419,7 @@ impl<'a> Stepper<'a> {
             moment.pack_v = point.load_v + point.current_a * circuit.lead_ohm;
             moment.on_a = point.current_a;
         }
+        moment.room_v = self.ties.room_v(self.drive, &circuit.segments, circuit.lead_ohm);
         let change = self.close();
         for (g, &group_v) in self.group_v.iter().enumerate() {
             if group_v < moment.lowest_group_v {
@@ -436,7 +440,10 @@ impl<'a> Stepper<'a> {
         for (size, (group_v, closed_v)) in groups {
             *group_v = closed_v.first().copied().unwrap_or(0.0);
             for (mean, places) in rows.by_ref().take(*size) {
-                change = change.max(Place::settle(places, closed_v));
+                let moved_a = Place::settle(places, closed_v);
+                if moved_a > change || moved_a.is_nan() {
+                    change = moved_a;
+                }
                 *mean = Place::mean_a(places, segments);
             }
         }

@@ -96,7 +96,8 @@ impl Place {
             let moved_a = [a.siemens * (a_v - pulled_v), b.siemens * (b_v - pulled_v)];
             a.current_a += moved_a[0];
             b.current_a += moved_a[1];
-            return libm::fabs(moved_a[0]).max(libm::fabs(moved_a[1]));
+            let (a_most, b_most) = (libm::fabs(moved_a[0]), libm::fabs(moved_a[1]));
+            return if a_most > b_most { a_most } else { b_most };
         }
         let (mut tied, mut pulled_v) = (1.0, 0.0);
         for (place, v) in places.iter_mut().zip(group_v) {
@@ -198,6 +199,14 @@ impl Ties {
             }
         }
         Ok(())
+    }
+
+    /// How far the source may fall before the loads ask for more than it has, in volts.
+    pub(super) fn room_v(&self, drive: Drive, segments: &[Segment], lead_ohm: f64) -> f64 {
+        match (drive, segments.first(), self.points.first(), self.pack_ohm.first()) {
+            (Drive::Loads, Some(segment), Some(point), Some(ohm)) => segment.room_v(point.load_v, ohm + lead_ohm),
+            _ => f64::INFINITY,
+        }
     }
 
     /// Voltages of every group at the currents found.

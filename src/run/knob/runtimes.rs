@@ -27,9 +27,6 @@ pub const APPROXIMATED: &str = "Runtimes between positions that were run, no mor
 /// Largest difference of two neighbouring charges between which settings are not run.
 const APART_MOST: f64 = 0.02;
 
-/// Place of the likely corner among the three.
-const LIKELY: usize = 1;
-
 /// Change of a current, as a share of the pack's, under which the currents of a steady pack count as found.
 const ENOUGH: f64 = 5e-3;
 
@@ -73,6 +70,33 @@ enum Side {
     Above,
 }
 
+/// A pack at one setting, half full, and the current that empties it in the same time, in amperes.
+struct Steady {
+    half: Moment,
+    steady_a: f64,
+}
+
+impl Steady {
+    /// By the mean over the charge.
+    fn over_charge(stepper: &mut Stepper) -> Self {
+        let half = stepper.now().unwrap_or_default();
+        stepper.enough = ENOUGH;
+        let [low, high] = [0.5 - GAUSS_AT, 0.5 + GAUSS_AT].map(|soc_ratio| {
+            stepper.rest_at(|_| soc_ratio);
+            stepper.now().unwrap_or_default()
+        });
+        let inverse = GAUSS_OUTER / low.mean_a + GAUSS_OUTER / high.mean_a + (1.0 - 2.0 * GAUSS_OUTER) / half.mean_a;
+        Self { half, steady_a: if inverse.is_finite() { 1.0 / inverse } else { 0.0 } }
+    }
+
+    /// By the half-full pack alone; [`Corner::beside`] carries the mean over.
+    fn half_full(stepper: &mut Stepper) -> Self {
+        stepper.enough = ENOUGH;
+        let half = stepper.now().unwrap_or_default();
+        Self { half, steady_a: half.mean_a }
+    }
+}
+
 /// One corner of one setting.
 struct Corner {
     circuit: PackCircuit,
@@ -89,22 +113,10 @@ struct Corner {
 }
 
 impl Corner {
-    fn new(settings: &Settings, corner: usize, loads: &[LoadCircuit]) -> Option<Self> {
+    fn new(settings: &Settings, corner: usize, loads: &[LoadCircuit], steady: fn(&mut Stepper) -> Steady) -> Option<Self> {
         let (pack, lead_ohm) = (settings.packs.get(corner)?, settings.lead_ohm.get(corner)?);
         let circuit = pack.with_loads(loads.to_vec(), *lead_ohm);
-        let mut stepper = Stepper::new(&circuit, |_| 0.5);
-        // What is told of the half-full pack is the likely corner's.
-        if corner != LIKELY {
-            stepper.enough = ENOUGH;
-        }
-        let half = stepper.now().unwrap_or_default();
-        stepper.enough = ENOUGH;
-        let [low, high] = [0.5 - GAUSS_AT, 0.5 + GAUSS_AT].map(|soc_ratio| {
-            stepper.rest_at(|_| soc_ratio);
-            stepper.now().unwrap_or_default()
-        });
-        let inverse = GAUSS_OUTER / low.mean_a + GAUSS_OUTER / high.mean_a + (1.0 - 2.0 * GAUSS_OUTER) / half.mean_a;
-        let steady_a = if inverse.is_finite() { 1.0 / inverse } else { 0.0 };
+        let Steady { half, steady_a } = steady(&mut Stepper::new(&circuit, |_| 0.5));
         let ended_by = EndedBy::NoOperatingPoint;
         Some(Self { circuit, half, steady_a, runtime_s: 0.0, ended_by, likely_as: Some([1.0; 2]), charge_as: [0.0; 2] })
     }
@@ -125,6 +137,15 @@ impl Corner {
     /// Whether the run came to its end.
     fn reaches(&self) -> bool {
         self.ended_by != EndedBy::TimeLimit && self.runtime_s > 0.0
+    }
+
+    /// Compares it with the likely corner: what its current is to the half-full one is the same there.
+    fn beside(&mut self, likely: &Self) {
+        let ratio = likely.steady_a / likely.half.mean_a;
+        if ratio.is_finite() {
+            self.steady_a *= ratio;
+        }
+        self.likely_as = likely.reaches().then_some(likely.charge_as);
     }
 
     /// Least and most share of the likely charge; none where that is not known.
@@ -157,14 +178,15 @@ impl Side {
 ///
 /// Stops are checked before.
 pub(crate) fn runtimes(settings: &Settings, loads: &[&[Vec<LoadCircuit>; 3]]) -> Vec<SettingRun> {
-    let corner = |corner: usize| -> Vec<Corner> {
-        loads.iter().filter_map(|loads| Corner::new(settings, corner, loads.get(corner)?)).collect()
+    let corner = |corner: usize, steady: fn(&mut Stepper) -> Steady| -> Vec<Corner> {
+        loads.iter().filter_map(|loads| Corner::new(settings, corner, loads.get(corner)?, steady)).collect()
     };
-    let [mut least, mut likely, mut most] = [0, 1, 2].map(corner);
+    let [mut least, mut most] = [0, 2].map(|side| corner(side, Steady::half_full));
+    let mut likely = corner(1, Steady::over_charge);
     run_few(settings, Side::Near, &mut likely);
     for (side, list) in [(Side::Below, &mut least), (Side::Above, &mut most)] {
         for (corner, likely) in list.iter_mut().zip(&likely) {
-            corner.likely_as = likely.reaches().then_some(likely.charge_as);
+            corner.beside(likely);
         }
         run_few(settings, side, list);
     }
