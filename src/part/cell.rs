@@ -8,6 +8,7 @@
 pub mod chemistries;
 pub mod circuit;
 pub mod curves;
+mod fitted;
 pub mod lag;
 
 pub use chemistries::{Chemistries, Chemistry, OwnChemistry, RestPoint};

@@ -160,7 +160,7 @@ impl ChargeStops {
     }
 }
 
-/// Charges a pack from the state of charge that `soc_ratio` gives each cell.
+/// Charges a pack from the state of charge that `soc_ratio` gives each cell; the circuit's loads take no part.
 ///
 /// # Errors
 ///
@@ -171,6 +171,9 @@ pub fn charge(
     soc_ratio: impl FnMut(&CellCircuit) -> f64,
 ) -> Result<ChargeRun, Error> {
     stops.check()?;
+    if !circuit.loads.is_empty() {
+        return charge(&circuit.with_loads(Vec::new(), circuit.lead_ohm), stops, soc_ratio);
+    }
     let mut run = Run::new(circuit, *stops, soc_ratio, WHOLE);
     let ended_by = run.go();
     Ok(run.finish(ended_by))

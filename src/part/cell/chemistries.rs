@@ -1,8 +1,9 @@
 //! A chemistry is data: built-in rows and the maker's own tables, looked up alike.
 
 use super::curves::{Curves, PulseTable};
+use super::fitted;
 use crate::data::chemistry as rows;
-use crate::data::chemistry::{Limits, PublishedCell};
+use crate::data::chemistry::Limits;
 use crate::data::other_cells as others;
 use crate::data::{Seen, Source};
 use crate::error::{Check, Error};
@@ -150,16 +151,17 @@ impl Chemistries {
     }
 }
 
-/// Curves of a published cell: deriving them takes a thousand times as long as looking them up.
-fn kept(cell: &'static PublishedCell) -> Arc<Curves> {
-    static KEPT: [OnceBox<(&'static PublishedCell, Arc<Curves>)>; 12] = [const { OnceBox::new() }; 12];
-    for slot in &KEPT {
-        let (known, curves) = slot.get_or_init(|| Box::new((cell, Arc::new(Curves::published(cell)))));
-        if core::ptr::eq(*known, cell) {
-            return Arc::clone(curves);
-        }
-    }
-    Arc::new(Curves::published(cell))
+/// Curves that are derived once: that takes as long as hundreds of look-ups.
+type Slot = OnceBox<Arc<Curves>>;
+
+static LCO: Slot = Slot::new();
+static NMC: Slot = Slot::new();
+static NCA: Slot = Slot::new();
+static LFP: Slot = Slot::new();
+static NVPF: Slot = Slot::new();
+
+fn once(slot: &'static Slot, derive: impl FnOnce() -> Curves) -> Arc<Curves> {
+    Arc::clone(slot.get_or_init(|| Box::new(Arc::new(derive()))))
 }
 
 fn unknown(chemistry: &Chemistry) -> Error {
@@ -174,27 +176,32 @@ fn unknown(chemistry: &Chemistry) -> Error {
 
 impl Known {
     fn built_in(chemistry: &Chemistry) -> Option<Self> {
-        let (cell, limits) = match chemistry {
-            Chemistry::Lco => (&rows::LCO, rows::LCO_LIMITS),
-            Chemistry::Nmc => (&rows::NMC, rows::NMC_LIMITS),
-            Chemistry::Nca => (&rows::NCA, rows::NCA_LIMITS),
-            Chemistry::Lfp => (&rows::LFP, rows::LFP_LIMITS),
+        let (slot, cell, lags, limits) = match chemistry {
+            Chemistry::Lco => (&LCO, &rows::LCO, &fitted::LCO, rows::LCO_LIMITS),
+            Chemistry::Nmc => (&NMC, &rows::NMC, &fitted::NMC, rows::NMC_LIMITS),
+            Chemistry::Nca => (&NCA, &rows::NCA, &fitted::NCA, rows::NCA_LIMITS),
+            Chemistry::Lfp => (&LFP, &rows::LFP, &fitted::LFP, rows::LFP_LIMITS),
             _ => return Self::other(chemistry),
         };
-        Some(Self { chemistry: chemistry.clone(), curves: kept(cell), limits, lithium: true })
+        let curves = once(slot, || Curves::kept(cell, lags));
+        Some(Self { chemistry: chemistry.clone(), curves, limits, lithium: true })
     }
 
     /// The built-in chemistries beside lithium-ion. What holds for lithium cells is held against sodium-ion too.
     fn other(chemistry: &Chemistry) -> Option<Self> {
         let (curves, limits, lithium) = match chemistry {
-            Chemistry::Nvpf => (Curves::warm(&others::NVPF), others::NVPF_LIMITS, true),
-            Chemistry::Nimh => (Curves::plain(&others::NICKEL_CELL, None), others::NICKEL_LIMITS, false),
+            Chemistry::Nvpf => {
+                let curves = once(&NVPF, || Curves::kept_warm(&others::NVPF, &fitted::NVPF));
+                (curves, others::NVPF_LIMITS, true)
+            }
+            Chemistry::Nimh => (Arc::new(Curves::plain(&others::NICKEL_CELL, None)), others::NICKEL_LIMITS, false),
             Chemistry::LeadAcid => {
-                (Curves::plain(&others::LEAD_ACID_CELL, Some(LEAD_MOST_C)), others::LEAD_ACID_LIMITS, false)
+                let curves = Curves::plain(&others::LEAD_ACID_CELL, Some(LEAD_MOST_C));
+                (Arc::new(curves), others::LEAD_ACID_LIMITS, false)
             }
             _ => return None,
         };
-        Some(Self { chemistry: chemistry.clone(), curves: Arc::new(curves), limits, lithium })
+        Some(Self { chemistry: chemistry.clone(), curves, limits, lithium })
     }
 
     fn own(table: &OwnChemistry) -> Self {

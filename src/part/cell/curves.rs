@@ -12,8 +12,8 @@
 //! Holds from 5 °C to 40 °C up to 1C, and up to 0.5C near 5 °C.
 //! Source: Butler–Volmer kinetics with equal transfer coefficients (Newman, Electrochemical Systems; from memory).
 
-use super::lag::Lag;
-use crate::data::chemistry::{PULSE_DEGC, PULSE_SOC_RATIO, PULSE_TIME_S, PublishedCell};
+use super::lag::{KeptLag, Lag};
+use crate::data::chemistry::{PULSE_DEGC, PULSE_POINTS, PULSE_SOC_RATIO, PULSE_TIME_S, PublishedCell};
 use crate::data::other_cells::{PlainCell, WarmCell};
 use crate::quantity::KELVIN_AT_ZERO_DEGC;
 use alloc::vec::Vec;
@@ -58,6 +58,9 @@ pub struct Curves {
 /// Temperatures of cells that are known at 25 °C alone at which their runs are relied on, in degrees Celsius. Own choice.
 pub(crate) const WARM_DEGC: core::ops::RangeInclusive<f64> = 15.0..=35.0;
 
+/// Temperature of their pulses.
+const WARM_PULSE_DEGC: f64 = 25.0;
+
 /// What runs with curves were held against.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) enum Proven {
@@ -88,7 +91,36 @@ pub struct PulseTable {
     pub resistance_ohm: Vec<Vec<f64>>,
 }
 
+impl PublishedCell {
+    /// Its pulses, cold and warm.
+    pub(super) fn pulse_tables(&self) -> [PulseTable; 2] {
+        let [cold, warm] = &self.pulse_ohm;
+        let [cold_degc, warm_degc] = PULSE_DEGC;
+        let table = |ohm, cell_degc| PulseTable::of_rows(ohm, self.capacity_ah, self.pulse_a, cell_degc);
+        [table(cold, cold_degc), table(warm, warm_degc)]
+    }
+}
+
+impl WarmCell {
+    /// Its pulses.
+    pub(super) fn pulse_table(&self) -> PulseTable {
+        PulseTable::of_rows(&self.pulse_ohm, self.capacity_ah, self.pulse_a, WARM_PULSE_DEGC)
+    }
+}
+
 impl PulseTable {
+    /// A table of built-in rows.
+    fn of_rows(ohm: &[[f64; 3]; PULSE_POINTS], capacity_ah: f64, current_a: f64, cell_degc: f64) -> Self {
+        Self {
+            capacity_ah,
+            current_a,
+            cell_degc,
+            soc_ratio: PULSE_SOC_RATIO.to_vec(),
+            after_s: PULSE_TIME_S.to_vec(),
+            resistance_ohm: ohm.iter().map(|row| row.to_vec()).collect(),
+        }
+    }
+
     /// A value of every row, carried to the uniform table over the state of charge.
     fn over_charge(&self, value: impl Fn(usize) -> f64) -> Vec<f64> {
         resample(&self.soc_ratio, &(0..self.soc_ratio.len()).map(value).collect::<Vec<f64>>())
@@ -133,6 +165,13 @@ fn between(table: &[f64], index: usize, within: f64) -> Option<f64> {
     }
 }
 
+/// The fast part of a cell at a state of charge.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Fast {
+    pub(crate) r_ohm_ah: f64,
+    pub(crate) i0_per_h: f64,
+}
+
 /// Rest voltage with its slope and the area under the curve.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Rest {
@@ -142,36 +181,27 @@ pub(crate) struct Rest {
 }
 
 impl Curves {
-    /// Curves of a built-in chemistry.
+    /// Curves of a published cell.
     #[must_use]
     pub fn published(cell: &PublishedCell) -> Self {
-        let pulses: Vec<PulseTable> = PULSE_DEGC
-            .iter()
-            .zip(&cell.pulse_ohm)
-            .map(|(&cell_degc, table)| PulseTable {
-                capacity_ah: cell.capacity_ah,
-                current_a: cell.pulse_a,
-                cell_degc,
-                soc_ratio: PULSE_SOC_RATIO.to_vec(),
-                after_s: PULSE_TIME_S.to_vec(),
-                resistance_ohm: table.iter().map(|row| row.to_vec()).collect(),
-            })
-            .collect();
-        Self::derive(&cell.rest_v, &pulses)
+        Self::derive(&cell.rest_v, &cell.pulse_tables())
+    }
+
+    /// The same, with the lags that were found in its pulses before.
+    pub(super) fn kept(cell: &PublishedCell, lags: &[KeptLag; 2]) -> Self {
+        Self::derived(&cell.rest_v, &cell.pulse_tables(), Some(lags.each_ref().map(KeptLag::lag)))
     }
 
     /// Curves of a cell that is known at 25 °C alone, and whose runs come out several percent wrong.
     #[must_use]
     pub fn warm(cell: &WarmCell) -> Self {
-        let pulses = PulseTable {
-            capacity_ah: cell.capacity_ah,
-            current_a: cell.pulse_a,
-            cell_degc: 25.0,
-            soc_ratio: PULSE_SOC_RATIO.to_vec(),
-            after_s: PULSE_TIME_S.to_vec(),
-            resistance_ohm: cell.pulse_ohm.iter().map(|row| row.to_vec()).collect(),
-        };
-        Self { proven: Proven::Nothing, ..Self::derive(&cell.rest_v, &[pulses]) }
+        Self { proven: Proven::Nothing, ..Self::derive(&cell.rest_v, &[cell.pulse_table()]) }
+    }
+
+    /// The same, with the lag that was found in its pulses before.
+    pub(super) fn kept_warm(cell: &WarmCell, lag: &KeptLag) -> Self {
+        let lags = Some([lag.lag(), lag.lag()]);
+        Self { proven: Proven::Nothing, ..Self::derived(&cell.rest_v, &[cell.pulse_table()], lags) }
     }
 
     /// Curves of a cell as a rest curve, a resistance and one lag; `most_c` is the highest current its runs were held
@@ -204,6 +234,11 @@ impl Curves {
     /// lag of a middling lithium-ion cell; with one temperature, half of the first resistance is taken as kinetic.
     #[must_use]
     pub fn derive(rest_v: &[f64], pulses: &[PulseTable]) -> Self {
+        Self::derived(rest_v, pulses, None)
+    }
+
+    /// The same; the lags of the cold and the warm pulses are looked for where they are not given.
+    fn derived(rest_v: &[f64], pulses: &[PulseTable], lags: Option<[Lag; 2]>) -> Self {
         let rest_v: Vec<f64> = (0..POINTS).map(|i| read(rest_v, i as f64 / 100.0)).collect();
         let flat = |value: f64| (0..POINTS).map(|_| value).collect::<Vec<f64>>();
         let mut curves = Self {
@@ -221,7 +256,7 @@ impl Curves {
         };
         if let (Some(first), Some(last)) = (pulses.first(), pulses.last()) {
             let (cold, warm) = if first.cell_degc <= last.cell_degc { (first, last) } else { (last, first) };
-            curves.read_pulses(cold, warm);
+            curves.read_pulses(cold, warm, lags);
             curves.carry_to_standard(cold.cell_degc, warm.cell_degc);
         }
         let [cold, warm] = &curves.r_ohm_ah;
@@ -249,14 +284,14 @@ impl Curves {
     }
 
     /// Everything that pulses tell.
-    fn read_pulses(&mut self, cold: &PulseTable, warm: &PulseTable) {
+    fn read_pulses(&mut self, cold: &PulseTable, warm: &PulseTable, lags: Option<[Lag; 2]>) {
         let cold_first = cold.over_charge(|row| first_v(cold, row) / cold.current_a);
         let i0 = |row: usize| {
             let soc = warm.soc_ratio.get(row).copied().unwrap_or(0.0);
             exchange_current(warm, cold.cell_degc, read(&cold_first, soc), row)
         };
         let i0_a = warm.over_charge(i0);
-        let lags = [Lag::fit(&self.rest_v, cold), Lag::fit(&self.rest_v, warm)];
+        let lags = lags.unwrap_or_else(|| [cold, warm].map(|table| Lag::fit(&self.rest_v, table)));
         self.lag_s = lags.each_ref().map(|lag| [lag.quick_s, lag.slow_s]);
         let [cold_lag, warm_lag] = &lags;
         self.slow_share = warm.over_charge(|row| warm_lag.share.get(row).copied().unwrap_or(0.0));
@@ -334,10 +369,16 @@ impl Curves {
 
     /// Resistance times capacity, at a share of the way from the warm to the cold table; level beyond the ends.
     pub(crate) fn r_ohm_ah(&self, soc_ratio: f64, cold_share: f64) -> f64 {
+        self.fast(soc_ratio, cold_share).r_ohm_ah
+    }
+
+    /// The same with the exchange current at 25 °C.
+    pub(crate) fn fast(&self, soc_ratio: f64, cold_share: f64) -> Fast {
         let [cold, warm] = &self.r_ohm_ah;
         let (index, within) = place(warm.len(), soc_ratio.clamp(0.0, 1.0));
-        let (Some(warm), Some(cold)) = (between(warm, index, within), between(cold, index, within)) else { return 0.0 };
-        warm + cold_share * (cold - warm)
+        let at = |table| between(table, index, within).unwrap_or(0.0);
+        let warm = at(warm);
+        Fast { r_ohm_ah: warm + cold_share * (at(cold) - warm), i0_per_h: at(&self.i0_per_h) }
     }
 
     /// Rest voltage at a state of charge, in volts.

@@ -19,6 +19,7 @@
 //! memory). The procedure and its constants are this crate's own.
 
 use super::curves::{PulseTable, read};
+use crate::data::chemistry::PULSE_POINTS;
 use crate::quantity::order::sort_numbers;
 use alloc::vec::Vec;
 
@@ -66,6 +67,23 @@ pub(crate) struct Lag {
     pub(crate) share: Vec<f64>,
     /// Root of the mean square of what the pulses leave unexplained, as a share of the root of their mean square.
     pub(crate) misfit_ratio: f64,
+}
+
+/// A lag as it was found in the pulses of a built-in cell.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct KeptLag {
+    pub(super) quick_s: f64,
+    pub(super) slow_s: f64,
+    /// Share of the slow one, in steps of those that are tried.
+    pub(super) steps: [u8; PULSE_POINTS],
+    pub(super) misfit_ratio: f64,
+}
+
+impl KeptLag {
+    pub(super) fn lag(&self) -> Lag {
+        let share = self.steps.iter().map(|step| f64::from(*step) / (SHARES - 1) as f64).collect();
+        Lag { quick_s: self.quick_s, slow_s: self.slow_s, share, misfit_ratio: self.misfit_ratio }
+    }
 }
 
 /// Lag after `after_s` of a constant rate of 1 per second.

@@ -5,8 +5,8 @@ use crate::part::cell::CellCircuit;
 use crate::run::stepper::{PackCircuit, Stepper};
 use alloc::vec::Vec;
 
-/// Coarse steps, in each of which the currents are found as well as in a whole run.
-const CARE: Care = Care { enough: 1e-5, ..BRIEF };
+/// Coarse steps, in each of which the currents are found as well as in a whole run, and so is the end.
+const CARE: Care = Care { enough: 1e-5, end_ratio: 0.0, ..BRIEF };
 
 /// How much more a cell is taken to give where it shares its group's current: towards the end of a flat curve the shares
 /// swing, and coarse steps look at them less often. Held against whole runs in tests.
