@@ -228,6 +228,8 @@ pub struct NickelRow {
     pub rapid_s: f64,
     /// Drop of the cell voltage that ends a rapid charge, in volts.
     pub drop_v: f64,
+    /// Current under which no drop may be counted on, in multiples of the capacity; common practice.
+    pub drop_from_c: f64,
     /// Lowest and highest temperature of the standard charge, in degrees Celsius.
     pub standard_degc: [f64; 2],
     /// Highest temperature of the rapid charge, in degrees Celsius.
@@ -245,6 +247,7 @@ pub const NICKEL: NickelRow = NickelRow {
     rapid_c: 1.0,
     rapid_s: 4320.0,
     drop_v: 0.005,
+    drop_from_c: 0.5,
     standard_degc: [0.0, 45.0],
     rapid_to_degc: 40.0,
     source: Source {

@@ -69,6 +69,16 @@ pub const GROUPS_UNEQUAL: Rule = Rule {
     source: COMMON_PRACTICE,
 };
 
+/// A cell whose resistance stands out of its pack.
+pub const RESISTANCE_FAR: Rule = Rule {
+    code: "cell_resistance_far",
+    urgency: Urgency::MendFirst,
+    unit: "ohm",
+    words: "Cell {name} has {measured}, more than {limit}, twice what is usual in this pack. Clean its ends and measure it \
+            again; if it stays like that it is worn out or of another kind: use another one.",
+    source: COMMON_PRACTICE,
+};
+
 /// More than one chemistry.
 pub const MIXED_CHEMISTRY: Rule = Rule {
     code: "mixed_chemistry",
@@ -209,7 +219,8 @@ pub const TIMER_RANGE: Rule = Rule {
 };
 
 /// Every rule of this table.
-pub const RULES: [Rule; 18] = [
+pub const RULES: [Rule; 19] = [
+    RESISTANCE_FAR,
     CELLS_UNMEASURED,
     UNIDENTIFIED_RUNTIME,
     SODIUM_KIND,

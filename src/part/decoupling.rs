@@ -1,18 +1,23 @@
 //! The capacitor across a chopped load's supply: ripple, its own heating, and the rush when the pack is connected.
 //!
 //! ```text
-//! ripple current   I · √(D·(1 − D))
+//! ripple current   I · √(D·(1 − D)), or √(Σ Iₙ²/2 · |Zₗ/(Zₗ + Z꜀)|²) where the leads' resonance makes that larger
 //! ripple voltage   I · D·(1 − D) / (f · C) + I · ESR
 //! rush             V·√(C/L) · e^(−(α/ω)·atan(ω/α))         α = R/2L, ω² = 1/LC − α²   (with ω² < 0: the same, hyperbolic)
 //! rush heating     ∫i²dt = C·V² / (2R)
 //! ```
 //!
 //! The capacitor is taken to carry the whole alternating part of the chopped current, the pack the mean: the leads'
-//! inductance sees to that well above their resonance with the capacitor, and below it the figures are too large.
-//! Source: first principles of a charge balance and of a series R-L-C circuit.
+//! inductance sees to that well above their resonance with the capacitor, and well below it the figures are too large.
+//! Near it, leads and capacitor of little resistance swing more current between them than the load takes: there the sum
+//! over the harmonics Iₙ of the chopped current counts, with Zₗ of pack and leads and Z꜀ of the capacitor. Source: first principles of a charge balance and of a series R-L-C circuit.
 
 use crate::error::{Check, Error};
 use alloc::vec::Vec;
+use core::f64::consts::PI;
+
+/// Harmonics that are summed; those beyond have less than two hundredths of the chopped current's alternating square.
+const HARMONICS: u32 = 25;
 
 /// Inductance of leads out and back, in henries per metre of their length: the low side, where the rush is highest.
 /// Common practice, no source.
@@ -101,7 +106,7 @@ impl SupplyCapacitor {
         // D·(1 − D) peaks at one half: the worst duty is the one of the range that lies nearest.
         let duty = self.duty_low.max(self.duty_high.min(0.5));
         let share = duty * (1.0 - duty);
-        let ripple_a = self.on_a * libm::sqrt(share);
+        let ripple_a = self.on_a * libm::sqrt(share).max(self.resonant_ratio());
         let charge_as = self.on_a * share / self.frequency_hz;
         let left_v = self.wanted_ripple_v.map(|wanted_v| wanted_v - self.on_a * self.esr_ohm);
         let ohm = self.lead_ohm + self.esr_ohm;
@@ -114,8 +119,25 @@ impl SupplyCapacitor {
             rush_a: rush.high_a,
             rush_a2s: 0.5 * self.c_f * self.supply_v * self.supply_v / ohm,
             rush_v: rush.high_v,
-            resonance_hz: 1.0 / (2.0 * core::f64::consts::PI * libm::sqrt(self.lead_h * self.c_f)),
+            resonance_hz: 1.0 / (2.0 * PI * libm::sqrt(self.lead_h * self.c_f)),
         }
+    }
+
+    /// Largest RMS current of the capacitor over the current of the load, with the leads' impedance in it.
+    fn resonant_ratio(&self) -> f64 {
+        let within = |duty: f64| duty.max(self.duty_low).min(self.duty_high);
+        let squares = |duty: f64| -> f64 { (1..=HARMONICS).map(|n| self.harmonic_square(duty, n)).sum() };
+        let most = [0.25, 0.5, 0.75].map(|duty| squares(within(duty))).into_iter().fold(0.0, f64::max);
+        libm::sqrt(most)
+    }
+
+    /// Mean square of one harmonic in the capacitor, over the square of the load's current.
+    fn harmonic_square(&self, duty: f64, n: u32) -> f64 {
+        let omega = 2.0 * PI * self.frequency_hz * f64::from(n);
+        let load = 2.0 / (PI * f64::from(n)) * libm::sin(PI * f64::from(n) * duty);
+        let lead_x = omega * self.lead_h;
+        let (ohm, x) = (self.lead_ohm + self.esr_ohm, lead_x - 1.0 / (omega * self.c_f));
+        0.5 * load * load * (self.lead_ohm * self.lead_ohm + lead_x * lead_x) / (ohm * ohm + x * x)
     }
 
     pub(crate) fn check(&self, check: &mut Check) {
@@ -141,7 +163,7 @@ impl SupplyCapacitor {
         if square > 0.0 {
             let omega = libm::sqrt(square);
             let high_a = surge_a * libm::exp(-alpha / omega * libm::atan2(omega, alpha));
-            let high_v = self.supply_v * (1.0 + libm::exp(-core::f64::consts::PI * alpha / omega));
+            let high_v = self.supply_v * (1.0 + libm::exp(-PI * alpha / omega));
             return Rush { high_a, high_v };
         }
         // Both decay rates are real; the time of the peak is ln(fast/slow)/(fast − slow).

@@ -8,7 +8,8 @@
 //! Peukert's rule with the rated hours in it: the capacity printed on the battery belongs to its rated time (20 h for
 //! most). The other convention, `capacity / current^exponent`, wants a capacity at 1 A and gives other times from the
 //! same numbers; it is not used here. Holds between about a fifth and twenty times the rated current, warm; the end
-//! voltages of the data-sheet points differ. Source: Peukert 1897; equation as in battery-monitor manuals.
+//! voltages of the data-sheet points differ. Under the rated current the low end gives no more than the rated charge.
+//! Source: Peukert 1897; equation as in battery-monitor manuals.
 
 use crate::data::charger::LEAD_ACID;
 use crate::error::{Check, Error};
@@ -120,7 +121,8 @@ impl HourRate {
         };
         let (rated_ah, current_a) = (self.rated_ah, self.current_a);
         let runtime_s = Interval {
-            low: runtime(rated_ah.low, current_a.high, exponent.high, exponent.low),
+            // Under the rated current the rule gives more than the battery is rated for, which nobody promises.
+            low: runtime(rated_ah.low, current_a.high, exponent.high, 1.0),
             likely: runtime(rated_ah.likely, current_a.likely, exponent.likely, exponent.likely),
             high: runtime(rated_ah.high, current_a.low, exponent.low, exponent.high),
         };

@@ -11,6 +11,7 @@
 use crate::data::joint::{BARREL_3_5, BLADE_HOLDER, JointRow, XT60};
 use crate::error::{Check, Error};
 use crate::quantity::Interval;
+use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
 
@@ -138,6 +139,9 @@ impl Joint {
             check.within("dc_rated_v", dc_rated_v, 0.1, 1000.0);
         }
         check.within("rms_a", self.rms_a, 0.0, 1000.0);
+        if let Some(on_a) = self.on_a.filter(|on_a| *on_a < self.rms_a) {
+            check.note(Error::other("on_a", format!("{on_a} A"), "no less than rms_a: an RMS value is never higher"));
+        }
         check.within("pack_v", self.pack_v, 0.5, 100.0);
     }
 }

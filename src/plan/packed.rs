@@ -15,7 +15,7 @@ fn charge_ah(cell: &CellCircuit, full_v: f64, floor_v: f64) -> f64 {
 }
 
 /// Resistance of a cell after ten seconds at half a C and half charge, in ohms.
-fn ten_seconds_ohm(cell: &CellCircuit) -> f64 {
+pub(super) fn ten_seconds_ohm(cell: &CellCircuit) -> f64 {
     cell.pulse_ohm(0.5, 0.5 * cell.capacity_ah, 10.0)
 }
 

@@ -6,7 +6,7 @@ use crate::part::charger::ChargerAnswer;
 use crate::part::decoupling::SupplyCapacitorAnswer;
 use crate::part::fuse::FuseAnswer;
 use crate::part::protection::ProtectionAnswer;
-use crate::part::switch::SwitchAnswer;
+use crate::part::switch::{Switch, SwitchAnswer};
 use crate::part::timing::Outcome;
 use crate::part::transport::TransportAnswer;
 use crate::part::wire::LeadAnswer;
@@ -52,7 +52,7 @@ pub struct Report {
     /// The pack.
     pub pack: PackReport,
     /// How long it runs, with the knob at the plan's position. The low and the high end of `runtime_s` hold ageing and
-    /// the model's own error as well, where `chances` tells them.
+    /// the model's own error as well, except where the driven load is not known at its corners.
     pub runtime: PackRunAnswer,
     /// The same as chances: nine builds in ten, and which measurement would narrow it most; none where the driven load
     /// follows no law that they know.
@@ -61,6 +61,9 @@ pub struct Report {
     pub settings: Option<KnobAnswer>,
     /// The timer at the full, the half-empty and the empty pack, at the plan's knob position.
     pub timer: Option<TimerReport>,
+    /// That switch with what it meets at the largest duty, current and frequency of all positions: the input of
+    /// `switch_review`, and of `box_heat` where it sits in the box.
+    pub switch_case: Option<Switch>,
     /// The switch at the largest duty, current and frequency of all positions.
     pub switch: Option<SwitchAnswer>,
     /// The capacitor across the switch's supply.

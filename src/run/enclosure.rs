@@ -3,7 +3,10 @@
 //! ```text
 //! air_degc  = place_degc + box_k_per_w · (pack_w + switch_w + leads_w + other_w)
 //! cell_degc = air_degc + cell_k_per_w · (heat of the hottest cell)
+//! charging  = place_degc + (box_k_per_w + cell_k_per_w · share_ratio) · charging_w
 //! ```
+//!
+//! `share_ratio` is the share of the hottest cell in the heat of all cells as it is in use.
 //!
 //! Every heat depends on the temperature it makes; the air is found by going round until it moves less than 0.01 K.
 //! Hottest: the hottest place, every heat at its high end, each cell at the highest heat of the whole discharge, all
@@ -71,7 +74,8 @@ pub struct BoxHeat {
     pub box_k_per_w: Interval,
     /// Thermal resistance from one cell to the air in the box, in kelvin per watt.
     pub cell_k_per_w: Interval,
-    /// The switch, where it sits in the box; the air in the box takes the place of its own temperature.
+    /// The switch, where it sits in the box; the air in the box takes the place of its own temperature. Where every load
+    /// is chopped, its current is no less than that of the pack.
     pub switch: Option<Switch>,
     /// The leads in the box; each carries the whole current.
     pub leads: Vec<BoxLead>,
@@ -169,7 +173,7 @@ impl BoxHeat {
             hottest: self.settled(&chemistries, End::High)?,
             likely: self.settled(&chemistries, End::Likely)?,
             coldest: self.switched_on(&chemistries)?,
-            charging_degc: self.charging_degc(),
+            charging_degc: self.charging_degc(&chemistries)?,
         })
     }
 
@@ -249,7 +253,10 @@ impl BoxHeat {
         let cells = || run.groups.iter().flat_map(|group| &group.cells).map(|cell| cell.peak_heat_w);
         let links_w = self.run.pack.link_ohm.at(end) * run.peak_rms_a * run.peak_rms_a;
         let (pack_w, hottest_cell_w) = (cells().sum::<f64>() + links_w, cells().fold(0.0, f64::max));
-        let switch = self.switch.map(|switch| Switch { ambient_degc: air_degc, ..switch }.worked());
+        let all_chopped = !self.run.loads.is_empty() && self.run.loads.iter().all(|load| load.chopped);
+        let pack_a = if all_chopped { run.peak_a } else { 0.0 };
+        let warm = |switch: Switch| Switch { ambient_degc: air_degc, on_a: switch.on_a.max(pack_a), ..switch };
+        let switch = self.switch.map(|switch| warm(switch).worked());
         let heat = switch.as_ref().map(|switch| switch.with_sink.unwrap_or(switch.without_sink));
         let diode_w = switch.as_ref().and_then(|switch| switch.flyback).map_or(0.0, |flyback| flyback.loss_w);
         let switch_w = match heat {
@@ -297,14 +304,24 @@ impl BoxHeat {
         }
     }
 
-    /// Temperature of the cells while they are charged; in the cold before they have warmed.
-    fn charging_degc(&self) -> Option<Interval> {
-        let charging_w = self.charging_w?;
+    /// Temperature of the hottest cell while the pack is charged; in the cold before it has warmed.
+    fn charging_degc(&self, chemistries: &Chemistries) -> Result<Option<Interval>, Vec<Error>> {
+        let Some(charging_w) = self.charging_w else { return Ok(None) };
+        let share_ratio = self.hottest_share(chemistries)?;
         let at = |end: End| {
-            let warmed_k = self.box_k_per_w.at(end) * charging_w.at(end);
-            self.place_degc.at(end) + warmed_k
+            let k_per_w = self.box_k_per_w.at(end) + self.cell_k_per_w.at(end) * share_ratio;
+            self.place_degc.at(end) + k_per_w * charging_w.at(end)
         };
-        Some(Interval { low: self.place_degc.low, likely: at(End::Likely), high: at(End::High) })
+        Ok(Some(Interval { low: self.place_degc.low, likely: at(End::Likely), high: at(End::High) }))
+    }
+
+    /// Share of the hottest cell in the heat of all cells.
+    fn hottest_share(&self, chemistries: &Chemistries) -> Result<f64, Vec<Error>> {
+        let run = self.discharge(chemistries, End::High, self.place_degc.high)?;
+        let heats_w = || run.groups.iter().flat_map(|group| &group.cells).map(|cell| cell.peak_heat_w);
+        let all_w: f64 = heats_w().sum();
+        let even_ratio = 1.0 / (heats_w().count() as f64).max(1.0);
+        Ok(if all_w > 0.0 { (heats_w().fold(0.0, f64::max) / all_w).max(even_ratio) } else { even_ratio })
     }
 }
 

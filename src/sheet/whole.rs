@@ -10,7 +10,8 @@ use alloc::vec::Vec;
 
 /// Everything a plan says, failures that nothing stops included: a plan with one of them is not ready.
 ///
-/// Where fuse or board are not entered, what they would stop cannot be judged; their own rules say so already.
+/// Where fuse or board are not entered, or nobody knows what the cells are, what happens then cannot be judged; their own
+/// rules say so already.
 ///
 /// # Errors
 ///

@@ -93,25 +93,26 @@ export const runtime_spread = {
 };
 
 /** @param {string} key @param {any} place of a box */
-const boxRow = (key, { place_degc, air_degc, cell_degc, pack_w, leads_w, leads, fuse_a }) => [TEXTS[key], words(place_degc, "degree_celsius"), known(air_degc, "degree_celsius"), known(cell_degc, "degree_celsius"),
-  words(pack_w, "watt"), words(leads_w, "watt"), leads.map((/** @type {any} */ lead) => `${lead.name} ${known(lead.conductor_degc, "degree_celsius")}`).join(", ") || "–", typeof fuse_a === "number" ? words(fuse_a, "ampere") : "–"];
+const boxRow = (key, { place_degc, air_degc, cell_degc, pack_w, switch_w, leads_w, leads, fuse_a }) => [TEXTS[key], words(place_degc, "degree_celsius"), known(air_degc, "degree_celsius"), known(cell_degc, "degree_celsius"),
+  words(pack_w, "watt"), known(switch_w, "watt"), words(leads_w, "watt"), leads.map((/** @type {any} */ lead) => `${lead.name} ${known(lead.conductor_degc, "degree_celsius")}`).join(", ") || "–", typeof fuse_a === "number" ? words(fuse_a, "ampere") : "–"];
 
 /** @type {import("../asking.js").Tool} */
 export const box_heat = {
   question: "box_heat",
   follows: true,
-  first: () => ({ box_k_per_w: null, cell_k_per_w: null, other_w: null, charging_w: null, place_degc: null, fuse_inside: true, leads_inside: true, duty: knobDuty() }),
+  first: () => ({ box_k_per_w: null, cell_k_per_w: null, other_w: null, charging_w: null, place_degc: null, fuse_inside: true, leads_inside: true, switch_inside: true, duty: knobDuty() }),
   entries: (home) => [grid(number("/place_degc", "degree_celsius", { wide: true, home }), number("/box_k_per_w", "count", { wide: true, home }), number("/cell_k_per_w", "count", { wide: true, home }),
     number("/other_w", "watt", { wide: true, home }), number("/charging_w", "watt", { wide: true, optional: true, home }),
-    flag("/fuse_inside", false, home), flag("/leads_inside", false, home), ...(chopped() ? [number("/duty", "ratio", { home })] : []))],
-  input({ fuse_inside, leads_inside, duty, ...draft }) {
+    flag("/fuse_inside", false, home), flag("/leads_inside", false, home), ...(last.report?.switch_case ? [flag("/switch_inside", false, home)] : []), ...(chopped() ? [number("/duty", "ratio", { home })] : []))],
+  input({ fuse_inside, leads_inside, switch_inside, duty, ...draft }) {
     dutyKnown(duty);
     const fitted = state.plan.fuse?.fitted;
     return { ...draft, run: packRun(duty), leads: leads_inside ? state.plan.runs.map((/** @type {any} */ run) => ({ run })) : [],
+      switch: (switch_inside && reported().switch_case) || null,
       fuse: fuse_inside && fitted?.family ? { family: fitted.family, rating_a: fitted.rating_a } : null };
   },
   shows: ({ heat, findings }) => [main(`${TEXTS.box_hottest} ${known(heat.hottest.cell_degc, "degree_celsius")}.`), ...findings.map(finding),
-    wide(TEXTS.tool_box_heat, [TEXTS.case, TEXTS.box_place, TEXTS.box_air, TEXTS.box_cells, TEXTS.box_pack_w, TEXTS.box_leads_w, TEXTS.runs, TEXTS.box_fuse],
+    wide(TEXTS.tool_box_heat, [TEXTS.case, TEXTS.box_place, TEXTS.box_air, TEXTS.box_cells, TEXTS.box_pack_w, TEXTS.box_switch_w, TEXTS.box_leads_w, TEXTS.runs, TEXTS.box_fuse],
       [boxRow("box_at_hottest", heat.hottest), boxRow("likely", heat.likely), boxRow("box_at_coldest", heat.coldest)]),
     ...(heat.charging_degc ? [ranged("box_charging", heat.charging_degc, "degree_celsius")] : [])],
 };

@@ -2,6 +2,7 @@
 
 use super::facts::ChargingFacts;
 use super::rules;
+use crate::data::charger::NICKEL;
 use crate::finding::gathered::Gathered;
 use crate::part::charger::{CellFamily, Charger, ChargerKind, ChargerNeed};
 use alloc::format;
@@ -39,7 +40,21 @@ fn kind(facts: &ChargingFacts, charger: &Charger, list: &mut Gathered) {
         ChargerKind::CurrentOnly | ChargerKind::DropDetecting if facts.family != CellFamily::NickelMetalHydride => {
             list.broken(&rules::NO_VOLTAGE_LIMIT, "charger/kind", None, None);
         }
-        ChargerKind::CcCv | ChargerKind::CurrentOnly | ChargerKind::DropDetecting => {}
+        ChargerKind::DropDetecting => {
+            let most_ah = facts.groups.iter().map(|group| group.capacity_ah.high).fold(0.0, f64::max);
+            match charger.current_a {
+                Some(current_a) => {
+                    list.below(
+                        &rules::NICKEL_DROP_UNSEEN,
+                        "charger/current_a",
+                        current_a.low,
+                        NICKEL.drop_from_c * most_ah,
+                    );
+                }
+                None => list.not_judged(&rules::NICKEL_DROP_UNSEEN, "charger/current_a"),
+            }
+        }
+        ChargerKind::CcCv | ChargerKind::CurrentOnly => {}
     }
 }
 
@@ -82,6 +97,8 @@ fn load(facts: &ChargingFacts, need: Option<&ChargerNeed>, list: &mut Gathered) 
         (Some(load_a), Some(end_a)) if load_a.high >= end_a => {
             list.broken(&rules::LOAD_RUNNING, "load_a", Some(load_a.high), Some(end_a));
         }
+        // A charger that is not known may end at less than what the cells need.
+        (Some(_), Some(_)) if own_a.is_none() => list.not_judged(&rules::LOAD_RUNNING, "charger/end_a"),
         (Some(_), Some(_)) => {}
     }
 }

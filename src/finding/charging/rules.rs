@@ -289,6 +289,17 @@ pub const LOAD_RUNNING: Rule = rule(
      the cells at full voltage for as long as it is plugged in. Let the switch cut the loads while charging.",
 );
 
+/// A charger that waits for a drop too small to see.
+pub const NICKEL_DROP_UNSEEN: Rule = rule(
+    "charge_nickel_drop_unseen",
+    MendFirst,
+    "a",
+    COMMON_PRACTICE,
+    "{name}: at {measured} the voltage of these cells may not drop at the end of the charge; that takes {limit} or more. The \
+     charger then goes on into full cells, which heat and vent. Charge faster within what they stand, or at a tenth of \
+     the capacity and end it by the clock.",
+);
+
 /// A lithium or plain charger on nickel-metal hydride.
 pub const NICKEL_VOLTAGE: Rule = rule(
     "charge_nickel_by_voltage",
@@ -330,7 +341,7 @@ pub const UNATTENDED: Rule = rule(
 );
 
 /// Every rule about charging.
-pub const ALL: [&Rule; 32] = [
+pub const ALL: [&Rule; 33] = [
     &UNIDENTIFIED,
     &GIVEN_UP,
     &FOUND_LOW,
@@ -360,6 +371,7 @@ pub const ALL: [&Rule; 32] = [
     &DIODE,
     &LOAD_RUNNING,
     &NICKEL_VOLTAGE,
+    &NICKEL_DROP_UNSEEN,
     &CLOSED_BOX,
     &NOT_COMPENSATED,
     &UNATTENDED,
@@ -396,6 +408,7 @@ pub const RULES: &[Rule] = &[
     DIODE,
     LOAD_RUNNING,
     NICKEL_VOLTAGE,
+    NICKEL_DROP_UNSEEN,
     CLOSED_BOX,
     NOT_COMPENSATED,
     UNATTENDED,

@@ -98,7 +98,13 @@ impl FuseWish {
         if longest_s(gates, multiple_ratio).is_some_and(|longest_s| surge_s >= longest_s) {
             return Some(false);
         }
-        shortest_s(gates, multiple_ratio).map(|held_s| surge_s <= held_s)
+        match shortest_s(gates, multiple_ratio) {
+            Some(held_s) => Some(surge_s <= held_s),
+            // Above the highest gate it opens no later than there: a surge that may open it there may open it here.
+            None => {
+                gates.iter().rev().find_map(|gate| gate.shortest_s).filter(|held_s| surge_s > *held_s).map(|_| false)
+            }
+        }
     }
 
     fn breaks(&self) -> Option<bool> {

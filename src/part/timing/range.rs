@@ -130,7 +130,8 @@ pub(super) fn told(timer: &Timer, outcome: &Outcome) -> (Option<Interval>, Vec<N
 fn brief(value: f64) -> String {
     match libm::fabs(value) {
         size if size >= 1e6 => format!("{value:.3e}"),
-        size if size >= 10.0 || size == 0.0 => format!("{value:.0}"),
+        size if size >= 100.0 || size == 0.0 => format!("{value:.0}"),
+        size if size >= 10.0 => format!("{value:.1}"),
         _ => format!("{value:.3}"),
     }
 }

@@ -232,7 +232,11 @@ impl RunQuestion {
                 (heat.and_then(|heat| heat.steady_degc(one_a)), TemperatureFrom::PublishedLimit)
             }
             (None, Some(Lies::FreeAir) | None) => (by(&Cooling::STILL_AIR), TemperatureFrom::StillAir),
-            (None, Some(_)) => (Some(run.insulation_degc.max(self.ambient_degc)), TemperatureFrom::InsulationRating),
+            // Among others it is no cooler than alone in still air.
+            (None, Some(_)) => {
+                let alone_degc = by(&Cooling::STILL_AIR);
+                (alone_degc.map(|degc| degc.max(run.insulation_degc)), TemperatureFrom::InsulationRating)
+            }
         }
     }
 

@@ -2,8 +2,8 @@
 
 use super::Finding;
 use crate::data::fuse::ELEMENTS;
-use crate::finding::Subject;
-use crate::finding::drive::{CapacitorCase, DriveCase, LoadKind, SwitchCase, judge_load};
+use crate::finding::drive::{CapacitorCase, DriveCase, LoadKind, SwitchCase, judge_load, switch_rules as rules};
+use crate::finding::{Rule, Subject};
 use crate::part::blower::BlowerDrive;
 use crate::part::decoupling::{LEAD_H_PER_M, SupplyCapacitor};
 use crate::plan::inputs::{Control, FuseChoice, MainSwitchChoice, Protection};
@@ -15,25 +15,44 @@ use alloc::vec::Vec;
 
 pub(super) fn judge(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     let (Some(control), Some(table), Some(settings)) = (&facts.plan.control, &facts.table, &facts.settings) else {
+        if facts.plan.loads.iter().any(|load| load.chopped) {
+            found.extend(unknown_switch("control", true, false));
+        }
         return;
     };
     let name = facts.plan.loads.iter().find(|load| load.chopped).map_or("the load", |load| load.name.as_str());
     let load = Subject::new("/control/driven", name);
     found.extend(case(&table.driven, &settings.rows, facts.pack.full_v, name).findings(&load));
     found.extend(judge_load(&table.driven, settings, facts.pack.full_v, &load));
+    let unknown = matches!(table.driven.machine, Machine::Labels { .. });
+    let coil = table.driven.machine.turns() || unknown;
+    if control.switch.is_none() {
+        found.extend(unknown_switch("control/switch", coil, control.capacitor.is_some()));
+    }
     if let (Some(answer), Some(switch)) = (&facts.switch, &facts.worst_switch) {
-        let coil = table.driven.machine.turns();
-        let unknown = matches!(table.driven.machine, Machine::Labels { .. });
         let case = SwitchCase {
             name: "the switch".into(),
             switch: *switch,
-            coil: Some(coil || unknown),
+            coil: Some(coil),
             capacitor: facts.capacitor.map(|capacitor| capacitor_case(facts, control, capacitor)),
             reverse_protected: control.reverse_protected,
         };
         let capacitor = case.capacitor.as_ref().map(|case| case.capacitor.worked());
         found.extend(case.findings(&Subject::new("/control/switch", "the switch"), answer, capacitor.as_ref()));
     }
+}
+
+/// A switch of which nothing is known passes nothing: what would stop the build, and what its capacitor would break.
+fn unknown_switch(needs: &str, coil: bool, capacitor: bool) -> Vec<Finding> {
+    let subject = Subject::new("/control/switch", "the switch");
+    let coil: &[Rule] = if coil { &[rules::FLYBACK_MISSING] } else { &[] };
+    let capacitor: &[Rule] = if capacitor {
+        &[rules::CAPACITOR_RIPPLE, rules::RUSH_BOARD, rules::RUSH_FUSE, rules::RUSH_SWITCH]
+    } else {
+        &[]
+    };
+    let always = [rules::GATE_LOW, rules::TOO_HOT, rules::CURRENT];
+    always.iter().chain(coil).chain(capacitor).map(|rule| rule.not_judged(&subject, needs)).collect()
 }
 
 fn told(rows: &[KnobRow]) -> impl Iterator<Item = &KnobSetting> {

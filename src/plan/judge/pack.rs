@@ -7,8 +7,10 @@ use crate::pack::Group;
 use crate::part::cell::{CellCircuit, Chemistry};
 use crate::part::timing::Outcome;
 use crate::plan::inputs::Origin;
+use crate::plan::packed::ten_seconds_ohm;
 use crate::plan::report::TimerReport;
 use crate::plan::review::Facts;
+use crate::quantity::order::sort_by;
 use crate::quantity::said::Filling;
 use crate::run::discharge::CellExtremes;
 use alloc::format;
@@ -131,9 +133,38 @@ fn unmeasured(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     }
 }
 
+/// Cells whose resistance is more than twice that of the middle cell, and not because they are smaller.
+fn resistances(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+    let [_, likely, _] = &facts.cells;
+    let circuits: Vec<&CellCircuit> = likely.iter().flatten().collect();
+    if circuits.len() < 3 {
+        return;
+    }
+    let middle = |of: &dyn Fn(&CellCircuit) -> f64| {
+        let mut all: Vec<f64> = circuits.iter().map(|circuit| of(circuit)).collect();
+        sort_by(&mut all, f64::total_cmp);
+        all.get((all.len() - 1) / 2).copied().unwrap_or(0.0)
+    };
+    let by_size = |circuit: &CellCircuit| ten_seconds_ohm(circuit) * circuit.capacity_ah;
+    let (most_ohm, most_by_size) = (2.0 * middle(&ten_seconds_ohm), 2.0 * middle(&by_size));
+    let cells = facts.plan.pack.groups.iter().enumerate().flat_map(|(g, group)| {
+        group
+            .cells
+            .iter()
+            .enumerate()
+            .map(move |(c, cell)| Subject::new(format!("/pack/groups/{g}/cells/{c}"), cell.name.as_str()))
+    });
+    for (subject, circuit) in cells.zip(circuits.iter()) {
+        if by_size(circuit) > most_by_size {
+            above(found, &rules::RESISTANCE_FAR, &subject, ten_seconds_ohm(circuit), most_ohm);
+        }
+    }
+}
+
 fn pack_rules(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     let plan = facts.plan;
     unmeasured(facts, found);
+    resistances(facts, found);
     let subject = Subject::new("/pack", "the pack");
     let chemistries: Vec<&Chemistry> =
         plan.pack.groups.iter().flat_map(|group| &group.cells).map(|cell| &cell.chemistry).collect();

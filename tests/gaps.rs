@@ -1,0 +1,182 @@
+//! What is not known passes nothing, and what is told of it stays on the side that hurts nobody.
+
+use cellwright::ask::ask;
+use serde_json::{Value, json};
+
+const PUMP: &str = include_str!("plans/watering-pump.json");
+const BLOWER: &str = include_str!("plans/seed-drying-blower.json");
+
+fn plan(text: &str) -> Value {
+    serde_json::from_str(text).unwrap()
+}
+
+fn answer(question: &str, input: &Value) -> Value {
+    let node = ask(question, &input.to_string()).unwrap_or_else(|errors| panic!("{question}: {errors:?} in {input}"));
+    serde_json::to_value(&node).unwrap()
+}
+
+fn refused(question: &str, input: &Value) -> Vec<String> {
+    ask(question, &input.to_string()).unwrap_err().iter().map(|error| error.path().clone()).collect()
+}
+
+/// Codes of findings of one judgement.
+fn codes(answer: &Value, judgement: &str) -> Vec<String> {
+    let all = answer["findings"].as_array().unwrap().iter().filter(|finding| finding["judgement"] == judgement);
+    all.map(|finding| finding["code"].as_str().unwrap().to_owned()).collect()
+}
+
+fn exact(value: f64) -> Value {
+    json!({"low": value, "likely": value, "high": value})
+}
+
+fn close(value: &Value, wanted: f64, ratio: f64) {
+    let value = value.as_f64().unwrap();
+    assert!((value - wanted).abs() <= ratio * wanted.abs(), "{value} for {wanted}");
+}
+
+#[test]
+fn a_switch_of_which_nothing_is_known_is_not_ready() {
+    let mut blower = plan(BLOWER);
+    assert_eq!(answer("plan", &blower)["verdict"], "ready");
+    blower["control"]["switch"] = Value::Null;
+    let report = answer("plan", &blower);
+    assert_eq!(report["verdict"], "not_judged");
+    let open = codes(&report, "not_judged");
+    for code in ["switch_gate_low", "switch_too_hot", "switch_current", "switch_flyback_missing", "switch_rush_board"] {
+        assert!(open.contains(&code.to_owned()), "{code} in {open:?}");
+    }
+    // A load that is chopped, and nothing that chops it.
+    blower["control"] = Value::Null;
+    let report = answer("plan", &blower);
+    assert_eq!(report["verdict"], "not_judged");
+    assert!(codes(&report, "not_judged").contains(&"switch_flyback_missing".to_owned()));
+}
+
+/// A larger rating that may open at the surge says that a smaller one may, too.
+#[test]
+fn a_fuse_too_small_for_its_gates_is_not_taken_for_a_surge() {
+    let wish = json!({"family": "blade", "load_a": 0.05, "surge_a": 6, "surge_s": 0.2, "wire_limit_a": 10, "ambient_degc": 25,
+        "pack_v": 12.6});
+    let fuse = answer("fuse", &wish);
+    assert_eq!(fuse["ratings"][0]["holds_surge"], false);
+    close(&fuse["rating_a"], 4.0, 0.0);
+    // As short as the highest gate is known to hold, nothing is known above it.
+    let short = json!({"family": "blade", "load_a": 0.05, "surge_a": 6, "surge_s": 0.03, "wire_limit_a": 10,
+        "ambient_degc": 25, "pack_v": 12.6});
+    assert_eq!(answer("fuse", &short)["ratings"][0]["holds_surge"], Value::Null);
+}
+
+#[test]
+fn an_on_current_below_the_rms_current_is_refused() {
+    let joint = json!({"name": "plug", "kind": "other", "pack_v": 12.6, "rms_a": 6, "on_a": 4});
+    assert_eq!(refused("joint", &joint), ["/on_a"]);
+}
+
+#[test]
+fn nobody_promises_more_than_the_rated_charge() {
+    let slow = json!({"rated_ah": exact(7.0), "rated_s": 72000, "current_a": exact(0.1)});
+    let given = &answer("hour_rate", &slow)["delivered_ah"];
+    close(&given["low"], 7.0, 1e-9);
+    assert!(given["likely"].as_f64() > given["low"].as_f64());
+}
+
+fn charging(family: &str, charger: Value, load_a: Value) -> Value {
+    let group = json!({"capacity_ah": {"low": 1.9, "likely": 2, "high": 2.1}, "found_v": 3.6});
+    json!({"name": "P", "family": family, "groups": [group, group, group], "charger": charger, "attended": true,
+        "balancing": true, "cell_degc": {"low": 15, "likely": 20, "high": 30}, "connector_a": 5, "wire_a": 6,
+        "group_cut_off": {"each_group": {"cut_off_v": exact(4.25)}}, "live_bare_pin": false, "load_a": load_a,
+        "other_supplies": [], "polarity_checked": true, "terminals": "board"})
+}
+
+#[test]
+fn a_drop_that_is_too_small_to_see_ends_no_charge() {
+    let drop = |current_a: f64| {
+        let charger =
+            json!({"name": "c", "kind": "drop_detecting", "voltage_v": exact(6.0), "current_a": exact(current_a)});
+        codes(&answer("charging_review", &charging("nickel_metal_hydride", charger, exact(0.0))), "broken")
+    };
+    assert!(drop(0.6).contains(&"charge_nickel_drop_unseen".to_owned()));
+    assert!(!drop(1.5).contains(&"charge_nickel_drop_unseen".to_owned()));
+}
+
+#[test]
+fn a_load_beside_a_charger_of_unknown_end_is_not_passed() {
+    let review = |end_a: Value, load_a: f64| {
+        let charger =
+            json!({"name": "c", "kind": "cc_cv", "voltage_v": exact(12.6), "current_a": exact(0.5), "end_a": end_a});
+        answer("charging_review", &charging("lithium_ion", charger, exact(load_a)))
+    };
+    let code = "charge_load_running".to_owned();
+    assert!(codes(&review(Value::Null, 0.01), "not_judged").contains(&code));
+    assert!(codes(&review(Value::Null, 0.5), "broken").contains(&code));
+    assert!(codes(&review(json!(0.1), 0.5), "broken").contains(&code));
+    assert!(!codes(&review(Value::Null, 0.0), "not_judged").contains(&code));
+}
+
+/// Among others a lead is no cooler than alone, whatever its insulation stands.
+#[test]
+fn a_lead_among_others_is_no_cooler_than_alone() {
+    let lead = |lies: Value| {
+        let run = json!({"name": "l", "length_m": 1, "conductor": {"mm2": {"area_mm2": 0.25}}, "joints_ohm": exact(0.0),
+            "insulation_degc": 70, "lies": lies});
+        answer("wire_run", &json!({"run": run, "rms_a": 5, "ambient_degc": 25}))["conductor_degc"].as_f64().unwrap()
+    };
+    let alone_degc = lead(json!("free_air"));
+    assert!(alone_degc > 75.0, "{alone_degc}");
+    assert!(lead(json!({"bundle": {"loaded": 6}})) >= alone_degc);
+}
+
+/// At the resonance of leads and capacitor, by hand: the fundamental of 4 A at half duty is 4·2/π/√2 = 1.801 A, and
+/// |0.01 + 0.1j| / 0.02 = 5.025 of it flow; the third harmonic, 0.600 A, comes 1.125-fold, and the higher ones add 0.35 A.
+#[test]
+fn leads_and_a_capacitor_of_little_resistance_swing_more_than_the_load_takes() {
+    let capacitor = |frequency_hz: f64| {
+        let input = json!({"supply_v": 12, "on_a": 4, "duty_low": 0.5, "duty_high": 0.5, "frequency_hz": frequency_hz,
+            "c_f": 100e-6, "esr_ohm": 0.01, "lead_ohm": 0.01, "lead_h": 1e-6});
+        answer("supply_capacitor", &input)["ripple_a"].clone()
+    };
+    // Three figures by hand.
+    close(&capacitor(15915.494), (9.050f64.powi(2) + 0.675f64.powi(2) + 0.35f64.powi(2)).sqrt(), 3e-3);
+    close(&capacitor(500e3), 2.0, 1e-2);
+    close(&capacitor(100.0), 2.0, 1e-9);
+}
+
+#[test]
+fn a_cell_whose_resistance_stands_out_is_named() {
+    let mut pump = plan(PUMP);
+    assert!(!codes(&answer("plan", &pump), "broken").contains(&"cell_resistance_far".to_owned()));
+    for end in ["low", "likely", "high"] {
+        let ohm = &mut pump["pack"]["groups"][1]["cells"][0]["resistance"]["resistance_ohm"][end];
+        *ohm = json!(4.0 * ohm.as_f64().unwrap());
+    }
+    let report = answer("plan", &pump);
+    let found = report["findings"].as_array().unwrap().iter().find(|finding| finding["code"] == "cell_resistance_far");
+    let found = found.expect("the cell of a quarter ohm is named");
+    assert_eq!((&found["name"], &found["urgency"]), (&json!("B1"), &json!("mend_first")));
+    assert!(found["measured"].as_f64() > found["limit"].as_f64());
+}
+
+/// A load of constant power behind a knob has the same margin for ageing and model as one of any other law.
+#[test]
+fn a_load_behind_a_knob_keeps_its_margin() {
+    let mut blower = plan(BLOWER);
+    blower["control"]["driven"] = Value::Null;
+    for tenths in 40..80 {
+        let power_w = f64::from(tenths) / 10.0;
+        blower["loads"][0]["draw"] = json!({"power": {"power_w": exact(power_w)}});
+        let report = answer("plan", &blower);
+        let (low, least) = (&report["runtime"]["runtime_s"]["low"], &report["runtime"]["least"]["runtime_s"]);
+        assert!(low.as_f64().unwrap() < 0.99 * least.as_f64().unwrap(), "{power_w} W: {low} of {least}");
+    }
+}
+
+#[test]
+fn a_plan_of_unidentified_cells_is_still_told() {
+    let mut pump = plan(PUMP);
+    for group in pump["pack"]["groups"].as_array_mut().unwrap() {
+        for cell in group["cells"].as_array_mut().unwrap() {
+            cell["chemistry"] = json!("unidentified");
+        }
+    }
+    assert_eq!(answer("whole_plan", &pump)["verdict"], "stop");
+}
