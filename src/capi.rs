@@ -4,7 +4,7 @@
 
 extern crate std;
 
-use crate::ask::{Node, Stepped, ask, refused};
+use crate::ask::{Node, Stepped, ask, refused, write};
 use crate::error::Error;
 use alloc::boxed::Box;
 use alloc::ffi::CString;
@@ -169,7 +169,7 @@ unsafe fn words<'t>(field: &'static str, pointer: *const c_char) -> Result<&'t s
 /// JSON text of an answer or of the mistakes.
 fn text(answer: Result<Node, Vec<Error>>) -> Option<CString> {
     let node = answer.unwrap_or_else(|errors| refused(&errors));
-    CString::new(serde_json::to_string(&node).ok()?).ok()
+    CString::new(write(&node)).ok()
 }
 
 #[cfg(test)]

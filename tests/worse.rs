@@ -302,6 +302,7 @@ fn what_is_worse_is_never_told_to_be_better() {
         }
     }
     assert!(ready > 20, "{ready} plans were ready");
-    let untried: Vec<_> = WORSE.iter().zip(&tried).filter(|(_, tried)| **tried == 0).map(|((name, ..), _)| name).collect();
+    let untried: Vec<_> =
+        WORSE.iter().zip(&tried).filter(|(_, tried)| **tried == 0).map(|((name, ..), _)| name).collect();
     assert!(untried.is_empty(), "{untried:?}");
 }

@@ -2,28 +2,32 @@
 
 use super::{Finding, Rule, Subject};
 use alloc::format;
-use alloc::string::String;
 use alloc::vec::Vec;
 
 /// Findings as they are gathered.
 pub(crate) struct Gathered {
-    at: String,
-    name: String,
+    about: Subject,
     pub(crate) findings: Vec<Finding>,
 }
 
 impl Gathered {
     /// An empty list about the thing called `name` at the JSON Pointer `at`.
     pub(crate) fn new(at: &str, name: &str) -> Self {
-        Self { at: at.into(), name: name.into(), findings: Vec::new() }
+        Self::about(&Subject::new(at, name))
     }
 
+    /// An empty list about a subject.
+    pub(crate) fn about(subject: &Subject) -> Self {
+        Self { about: subject.clone(), findings: Vec::new() }
+    }
+
+    /// The subject itself, or one of its fields.
     fn subject(&self, field: &str) -> Subject {
-        let path = if field.is_empty() { self.at.clone() } else { format!("{}/{field}", self.at) };
-        Subject::new(path, self.name.as_str())
+        let about = self.about.clone();
+        if field.is_empty() { about } else { Subject { path: format!("{}/{field}", about.path), ..about } }
     }
 
-    /// The rule is broken by the field `field`.
+    /// The rule is broken by the field `field`, or by the thing itself where that is empty.
     pub(crate) fn broken(&mut self, rule: &Rule, field: &str, measured: Option<f64>, limit: Option<f64>) {
         self.findings.push(rule.broken(&self.subject(field), measured, limit));
     }

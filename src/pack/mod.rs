@@ -70,6 +70,17 @@ impl Pack {
         ends: CellEnds,
         cell_degc: f64,
     ) -> Result<Vec<Vec<CellCircuit>>, Vec<Error>> {
+        self.circuits_near(chemistries, ends, cell_degc, &[])
+    }
+
+    /// As [`Pack::circuits`], each cell looked for first near the one at the likely values, where these are known.
+    pub(crate) fn circuits_near(
+        &self,
+        chemistries: &Chemistries,
+        ends: CellEnds,
+        cell_degc: f64,
+        likely: &[Vec<CellCircuit>],
+    ) -> Result<Vec<Vec<CellCircuit>>, Vec<Error>> {
         let mut check = Check::new();
         self.check(&mut check);
         check.finish()?;
@@ -81,7 +92,8 @@ impl Pack {
                 // Equal cells are worked out once; after a mistake the places no longer match, and nothing is kept.
                 let before = group.cells.iter().take(c).position(|other| other.measures_like(cell));
                 let known = before.filter(|_| cells.len() == c).and_then(|place| cells.get(place)).cloned();
-                match known.map_or_else(|| cell.circuit(chemistries, ends, cell_degc), Ok) {
+                let near = likely.get(g).and_then(|group| group.get(c));
+                match known.map_or_else(|| cell.circuit_near(chemistries, ends, cell_degc, near), Ok) {
                     Ok(circuit) => cells.push(circuit),
                     Err(error) => check.note(error.at(c).at("cells").at(g).at("groups")),
                 }

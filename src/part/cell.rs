@@ -120,6 +120,10 @@ pub struct Cell {
 
 /// How near the delivered share is found.
 const SHARE_NEAR: f64 = 1e-11;
+/// Change of the share from which on capacity and resistance count as found together.
+const SHARE_SAME: f64 = 1e-8;
+/// Most rounds of finding them in turns: each is some hundred times nearer.
+const ROUNDS: usize = 4;
 /// How far about an earlier share the next one is looked for first, as a ratio of it.
 const SHARE_AROUND: f64 = 0.01;
 
@@ -177,6 +181,26 @@ impl ResistanceTest {
 }
 
 impl Cell {
+    /// A measured cell of which nothing is known but its measurements.
+    #[must_use]
+    pub fn new(
+        name: impl Into<String>,
+        chemistry: Chemistry,
+        capacity: CapacityTest,
+        resistance: ResistanceTest,
+    ) -> Self {
+        Self {
+            name: name.into(),
+            chemistry,
+            capacity,
+            resistance,
+            rest_v: None,
+            discharge_limit_a: None,
+            charge_limit_a: None,
+            measured: None,
+        }
+    }
+
     pub(crate) fn check(&self, check: &mut Check) {
         check.inside("capacity", |check| self.capacity.check(check));
         check.inside("resistance", |check| self.resistance.check(check));
@@ -201,15 +225,32 @@ impl Cell {
     ///
     /// Names the measurement that no cell of this chemistry can have.
     pub fn circuit(&self, chemistries: &Chemistries, ends: CellEnds, cell_degc: f64) -> Result<CellCircuit, Error> {
+        self.circuit_near(chemistries, ends, cell_degc, None)
+    }
+
+    /// As [`Cell::circuit`], looked for first near the circuit at the likely values, where that is known.
+    pub(crate) fn circuit_near(
+        &self,
+        chemistries: &Chemistries,
+        ends: CellEnds,
+        cell_degc: f64,
+        likely: Option<&CellCircuit>,
+    ) -> Result<CellCircuit, Error> {
         let curves = chemistries.curves(&self.chemistry)?;
-        let mut capacity_ah = self.capacity.capacity_ah.at(ends.capacity);
-        let (mut scale, mut share) = (1.0, None);
-        for _ in 0..4 {
+        let measured_ah = self.capacity.capacity_ah.at(ends.capacity);
+        let mut scale = likely.map_or(1.0, CellCircuit::scale);
+        let mut share = likely.map(|likely| self.capacity.capacity_ah.likely / likely.capacity_ah);
+        let mut capacity_ah = measured_ah / share.unwrap_or(1.0);
+        for _ in 0..ROUNDS {
             scale = self.scale(&curves, capacity_ah, ends.resistance, scale)?;
             let tested = CellCircuit::new(Arc::clone(&curves), capacity_ah, scale, self.capacity.cell_degc);
             let delivered = self.capacity.delivered_ratio(&tested, share)?;
-            capacity_ah = self.capacity.capacity_ah.at(ends.capacity) / delivered;
+            let moved = share.is_none_or(|share| libm::fabs(delivered - share) > SHARE_SAME);
+            capacity_ah = measured_ah / delivered;
             share = Some(delivered);
+            if !moved {
+                break;
+            }
         }
         Ok(CellCircuit::new(curves, capacity_ah, scale, cell_degc))
     }

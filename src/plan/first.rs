@@ -340,16 +340,8 @@ impl FirstWish {
     fn cell(&self, name: String, start_v: f64, end_v: f64, resistance: ResistanceTest) -> Cell {
         let capacity_ah = self.capacity_ah();
         let current_a = TEST_C * self.capacity_ah.likely;
-        Cell {
-            name,
-            chemistry: self.chemistry.clone(),
-            capacity: CapacityTest { capacity_ah, start_v, end_v, current_a, cell_degc: INDOORS_DEGC },
-            resistance,
-            rest_v: None,
-            discharge_limit_a: None,
-            charge_limit_a: None,
-            measured: Some(false),
-        }
+        let capacity = CapacityTest { capacity_ah, start_v, end_v, current_a, cell_degc: INDOORS_DEGC };
+        Cell { measured: Some(false), ..Cell::new(name, self.chemistry.clone(), capacity, resistance) }
     }
 
     fn load(&self) -> Load {

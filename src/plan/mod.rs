@@ -151,14 +151,23 @@ impl Plan {
         }
     }
 
-    /// The cells in their groups at one end of each input.
-    pub(crate) fn circuits(
+    /// The cells in their groups at the corners that run shortest, likely and longest.
+    pub(crate) fn corners(&self, chemistries: &Chemistries) -> Result<Corners, Vec<Error>> {
+        let likely = self.circuits(chemistries, RunEnds::LIKELY, &[])?;
+        let least = self.circuits(chemistries, RunEnds::LEAST, &likely)?;
+        let most = self.circuits(chemistries, RunEnds::MOST, &likely)?;
+        Ok([least, likely, most])
+    }
+
+    /// The cells in their groups at one end of each input, looked for near the likely ones where these are known.
+    fn circuits(
         &self,
         chemistries: &Chemistries,
         ends: RunEnds,
+        likely: &[Vec<CellCircuit>],
     ) -> Result<Vec<Vec<CellCircuit>>, Vec<Error>> {
         let in_pack = |errors: Vec<Error>| errors.into_iter().map(|error| error.at("pack")).collect::<Vec<Error>>();
-        self.pack.circuits(chemistries, ends.cells, self.ambient_degc.at(ends.ambient)).map_err(in_pack)
+        self.pack.circuits_near(chemistries, ends.cells, self.ambient_degc.at(ends.ambient), likely).map_err(in_pack)
     }
 
     /// What a lead does in the hottest surroundings; one that nobody says how it lies is taken as lying close.

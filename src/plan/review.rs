@@ -104,9 +104,7 @@ pub(super) async fn review(plan: &Plan) -> Result<Reviewed, Vec<Error>> {
     let used = plan.pack.groups.iter().flat_map(|group| &group.cells).map(|cell| &cell.chemistry);
     let chemistries = Chemistries::new(&plan.own_chemistries, used)?;
     turn().await;
-    let [least, likely, most] = CORNERS;
-    let circuits = |ends| plan.circuits(&chemistries, ends);
-    let cells = [circuits(least)?, circuits(likely)?, circuits(most)?];
+    let cells = plan.corners(&chemistries)?;
     turn().await;
     let base = plan.pack_run(Vec::new(), Interval::exact(0.0));
     let pack = pack_report(plan, &chemistries, &cells)?;

@@ -156,28 +156,21 @@ impl ReaderRuntime {
 }
 
 fn cell(chemistry: Chemistry, capacity_ah: Interval, resistance_ohm: Interval, [full_v, floor_v]: [f64; 2]) -> Cell {
-    Cell {
-        name: "cell".into(),
-        chemistry,
-        capacity: CapacityTest {
-            capacity_ah,
-            start_v: full_v,
-            end_v: floor_v,
-            current_a: 0.2 * capacity_ah.likely,
-            cell_degc: TEST_DEGC,
-        },
-        resistance: ResistanceTest {
-            resistance_ohm,
-            method: ResistanceMethod::Dc { after_s: 10.0, current_a: 0.5 * capacity_ah.likely },
-            leads: MeterLeads::FourWire,
-            cell_degc: TEST_DEGC,
-            soc_ratio: 0.5,
-        },
-        rest_v: None,
-        discharge_limit_a: None,
-        charge_limit_a: None,
-        measured: None,
-    }
+    let capacity = CapacityTest {
+        capacity_ah,
+        start_v: full_v,
+        end_v: floor_v,
+        current_a: 0.2 * capacity_ah.likely,
+        cell_degc: TEST_DEGC,
+    };
+    let resistance = ResistanceTest {
+        resistance_ohm,
+        method: ResistanceMethod::Dc { after_s: 10.0, current_a: 0.5 * capacity_ah.likely },
+        leads: MeterLeads::FourWire,
+        cell_degc: TEST_DEGC,
+        soc_ratio: 0.5,
+    };
+    Cell::new("cell", chemistry, capacity, resistance)
 }
 
 fn most(corners: &PackRunAnswer, of: impl Fn(&crate::run::discharge::Discharge) -> f64) -> f64 {

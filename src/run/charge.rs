@@ -160,7 +160,7 @@ impl ChargeStops {
     }
 }
 
-/// Charges a pack from the state of charge that `soc_ratio` gives each cell.
+/// Charges a pack from the state of charge that `soc_ratio` gives each cell; the circuit's loads take no part.
 ///
 /// # Errors
 ///
@@ -171,6 +171,9 @@ pub fn charge(
     soc_ratio: impl FnMut(&CellCircuit) -> f64,
 ) -> Result<ChargeRun, Error> {
     stops.check()?;
+    if !circuit.loads.is_empty() {
+        return charge(&circuit.with_loads(Vec::new(), circuit.lead_ohm), stops, soc_ratio);
+    }
     let mut run = Run::new(circuit, *stops, soc_ratio, WHOLE);
     let ended_by = run.go();
     Ok(run.finish(ended_by))
@@ -199,19 +202,25 @@ struct Care {
     far: f64,
     /// How often the last step before a stop is halved.
     halvings: u32,
+    /// Change of a current, as a share of the pack's, under which the currents count as found.
+    enough: f64,
+    /// Whether heat, currents and points are kept, or the time alone.
+    keeps: bool,
 }
 
 /// For a charge that is told whole.
-const WHOLE: Care = Care { near: 0.0025, far: 0.01, halvings: 20 };
+const WHOLE: Care = Care { near: 0.0025, far: 0.01, halvings: 20, enough: 1e-5, keeps: true };
 
 /// For the time alone.
-const BRIEF: Care = Care { near: 0.01, far: 0.05, halvings: 12 };
+const BRIEF: Care = Care { near: 0.015, far: 0.08, halvings: 6, enough: 1e-3, keeps: false };
 
 /// A charge under way.
 struct Run<'a> {
     stepper: Stepper<'a>,
     stops: ChargeStops,
     care: Care,
+    /// Whether any cell's temperature moves.
+    warms: bool,
     result: ChargeRun,
     /// Losses of each member over the step last tried.
     pending: Vec<CellEnergy>,
@@ -242,6 +251,7 @@ impl<'a> Run<'a> {
         care: Care,
     ) -> Self {
         let mut stepper = Stepper::new(circuit, soc_ratio);
+        stepper.enough = care.enough;
         stepper.drive = stops.current_a.map_or(Drive::Voltage(stops.voltage_v), Drive::Current);
         let members = circuit.members().count();
         let mut result = empty();
@@ -251,6 +261,7 @@ impl<'a> Run<'a> {
             stepper,
             stops,
             care,
+            warms: circuit.members().any(|member| member.cell.heat_path.is_some()),
             result,
             pending: alloc::vec![CellEnergy::default(); members],
             cells: alloc::vec![CellCharge::default(); members],
@@ -318,10 +329,16 @@ impl<'a> Run<'a> {
     /// Tries a step from the saved states.
     fn try_step(&mut self, dt_s: f64) -> Tried {
         let Ok(mean) = self.stepper.step(dt_s) else { return Tried::Past(Stop::End(ChargeEnd::NothingFlows)) };
-        self.stepper.losses(&mut self.pending);
+        self.look_at_losses();
         match self.stepper.now() {
             Ok(next) => self.ended(&next).map_or(Tried::On(mean, next), Tried::Past),
             Err(_) => Tried::Past(Stop::End(ChargeEnd::NothingFlows)),
+        }
+    }
+
+    fn look_at_losses(&mut self) {
+        if self.care.keeps || self.warms {
+            self.stepper.losses(&mut self.pending);
         }
     }
 
@@ -365,7 +382,7 @@ impl<'a> Run<'a> {
         }
         self.stepper.restore();
         if let Ok(mean) = self.stepper.step(high) {
-            self.stepper.losses(&mut self.pending);
+            self.look_at_losses();
             self.account(&mean, high);
         }
         if let Ok(next) = self.stepper.now() {
@@ -379,6 +396,9 @@ impl<'a> Run<'a> {
         let circuit = self.stepper.circuit;
         let result = &mut self.result;
         result.time_s += dt_s;
+        if !self.care.keeps && !self.warms {
+            return;
+        }
         result.charged_ah -= mean.mean_a * dt_s / 3600.0;
         result.charger_wh -= mean.load_w * dt_s / 3600.0;
         result.lead_heat_wh += mean.square_a2 * circuit.lead_ohm * dt_s / 3600.0;
@@ -393,6 +413,9 @@ impl<'a> Run<'a> {
 
     /// Looks at a moment that counts: peaks, limits, trust, a point for the chart.
     fn note(&mut self, moment: &Moment) {
+        if !self.care.keeps {
+            return;
+        }
         let (highest_group, highest_v) = self.highest();
         let stops = self.stops;
         let result = &mut self.result;

@@ -177,8 +177,8 @@ impl PackCharge {
         let used = || self.pack.groups.iter().flat_map(|group| &group.cells).map(|cell| &cell.chemistry);
         let chemistries = Chemistries::new(&self.own_chemistries, used())?;
         let limit_v = UPPER_RATIO * self.least_charge_v(&chemistries)?;
-        let at = |end, known| self.at(&chemistries, end, limit_v, known);
-        Ok([at(End::Low, None)?, at(End::Likely, likely)?, at(End::High, None)?])
+        let at = |end| self.at(&chemistries, end, limit_v, likely);
+        Ok([at(End::Low)?, at(End::Likely)?, at(End::High)?])
     }
 
     /// Least charge voltage of the chemistries in the pack.
@@ -201,21 +201,21 @@ impl PackCharge {
         check.finish().map(|()| least_v)
     }
 
-    /// One end of the time: [`End::Low`] is the fastest.
+    /// One end of the time: [`End::Low`] is the fastest. The cells at the likely values may be known before.
     fn at(
         &self,
         chemistries: &Chemistries,
         end: End,
         limit_v: f64,
-        known: Option<&[Vec<CellCircuit>]>,
+        likely: Option<&[Vec<CellCircuit>]>,
     ) -> Result<AtEnd, Vec<Error>> {
         let degc = self.ambient_degc.at(end.opposite());
         let ends = CellEnds { capacity: end, resistance: end };
         let in_pack = |errors: Vec<Error>| errors.into_iter().map(|error| error.at("pack")).collect::<Vec<Error>>();
         let at_degc = |group: &Vec<CellCircuit>| group.iter().map(|cell| cell.at_degc(degc)).collect();
-        let groups = match known {
-            Some(groups) => groups.iter().map(at_degc).collect(),
-            None => self.pack.circuits(chemistries, ends, degc).map_err(in_pack)?,
+        let groups = match likely {
+            Some(likely) if end == End::Likely => likely.iter().map(at_degc).collect(),
+            _ => self.pack.circuits_near(chemistries, ends, degc, likely.unwrap_or_default()).map_err(in_pack)?,
         };
         let lead_ohm = self.lead_ohm.at(end) + self.pack.link_ohm.at(end);
         let circuit = PackCircuit::new(groups, Vec::new(), lead_ohm, degc);

@@ -71,6 +71,26 @@ impl RunEnds {
     /// The corner that runs longest.
     pub const MOST: Self = Self::all(End::High, End::Low, End::High);
 
+    /// The capacities alone at one end.
+    pub(crate) const fn capacity(capacity: End) -> Self {
+        Self { cells: CellEnds { capacity, resistance: End::Likely }, ..Self::LIKELY }
+    }
+
+    /// The cells' resistances alone at one end.
+    pub(crate) const fn resistance(resistance: End) -> Self {
+        Self { cells: CellEnds { capacity: End::Likely, resistance }, ..Self::LIKELY }
+    }
+
+    /// Leads and links alone at one end.
+    pub(crate) const fn leads(leads: End) -> Self {
+        Self { leads, ..Self::LIKELY }
+    }
+
+    /// The temperature alone at one end.
+    pub(crate) const fn ambient(ambient: End) -> Self {
+        Self { ambient, ..Self::LIKELY }
+    }
+
     const fn all(capacity: End, resistance: End, ambient: End) -> Self {
         Self { cells: CellEnds { capacity, resistance }, loads: resistance, leads: resistance, ambient }
     }

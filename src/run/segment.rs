@@ -12,6 +12,9 @@ use crate::part::load::LoadCircuit;
 use crate::quantity::order::sort_numbers;
 use alloc::vec::Vec;
 
+/// Last step of a search for a voltage, as a ratio of the source's.
+const NEAR: f64 = 1e-7;
+
 /// The loads that are on, gathered by their law.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Segment {
@@ -62,10 +65,21 @@ impl Segment {
 
     /// Where the loads settle behind a source of `open_v` and `ohm`; nothing where they ask for more than it has.
     pub(crate) fn settle(&self, open_v: f64, ohm: f64) -> Option<Point> {
+        self.settle_near(open_v, ohm, 0.0)
+    }
+
+    /// The same; `near_v` is where they settled a moment ago, or 0.
+    pub(crate) fn settle_near(&self, open_v: f64, ohm: f64, near_v: f64) -> Option<Point> {
         let source_v = open_v - ohm * self.amperes;
         let slope = 1.0 + ohm * self.siemens;
         let load_v = if !self.others.is_empty() || self.square > 0.0 && self.watts > 0.0 {
-            self.search_v(source_v, ohm, slope)?
+            // A draw that only grows with the voltage has one place to settle: it is found from anywhere.
+            let grows = self.watts == 0.0 && self.others.iter().all(|load| load.exponent >= 1.0);
+            let near_v = Some(near_v).filter(|v| grows && *v > 0.0);
+            near_v.and_then(|v| self.search_v(v, source_v, ohm, slope)).or_else(|| {
+                // Of several the highest, from above.
+                self.search_v(source_v / slope, source_v, ohm, slope)
+            })?
         } else if self.square > 0.0 {
             // a · v² + slope · v = source
             let root = libm::sqrt(slope * slope + 4.0 * ohm * self.square * source_v.max(0.0));
@@ -84,7 +98,31 @@ impl Segment {
         (load_v > 0.0).then_some(Point { load_v, current_a })
     }
 
-    fn is_off(&self) -> bool {
+    /// By how much a source of `ohm`, at which the loads settled at `load_v`, may fall before they ask for more than it
+    /// has, in volts.
+    ///
+    /// ```text
+    /// room = slope · load_v · (1 − √q)²,   q = ohm · fall / slope
+    /// ```
+    ///
+    /// `fall` is how fast the falling draws grow as the voltage falls. Exact for constant power; derived.
+    pub(crate) fn room_v(&self, load_v: f64, ohm: f64) -> f64 {
+        let mut fall = self.watts / (load_v * load_v) - 2.0 * self.square * load_v;
+        for load in &self.others {
+            fall -= load.current(load_v).1;
+        }
+        let slope = 1.0 + ohm * self.siemens;
+        let q = ohm * fall / slope;
+        if q > 0.0 {
+            let root = 1.0 - libm::sqrt(q);
+            if q < 1.0 { slope * load_v * root * root } else { 0.0 }
+        } else {
+            f64::INFINITY
+        }
+    }
+
+    /// Whether no load is on.
+    pub(crate) fn is_off(&self) -> bool {
         self.amperes + self.siemens + self.watts + self.square == 0.0 && self.others.is_empty()
     }
 
@@ -94,9 +132,8 @@ impl Segment {
         self.amperes + self.siemens * v + self.watts / v + self.square * v * v + others
     }
 
-    /// Newton's method from the source's voltage downwards, for laws that have no formula.
-    fn search_v(&self, source_v: f64, ohm: f64, slope: f64) -> Option<f64> {
-        let mut v = source_v / slope;
+    /// Newton's method for laws that have no formula.
+    fn search_v(&self, mut v: f64, source_v: f64, ohm: f64, slope: f64) -> Option<f64> {
         for _ in 0..80 {
             if v <= 0.0 {
                 return None;
@@ -113,7 +150,8 @@ impl Segment {
                 return None;
             }
             v -= step;
-            if libm::fabs(step) <= 1e-13 * libm::fabs(source_v) {
+            // What is left after a step goes with its square.
+            if libm::fabs(step) <= NEAR * libm::fabs(source_v) {
                 return (v > 0.0).then_some(v);
             }
         }

@@ -55,20 +55,20 @@ impl PackCircuit {
     /// Puts groups of cells and loads together.
     #[must_use]
     pub fn new(groups: Vec<Vec<CellCircuit>>, loads: Vec<LoadCircuit>, lead_ohm: f64, ambient_degc: f64) -> Self {
-        let segments = segments(&loads);
         let (mut members, mut sizes) = (Vec::new(), Vec::with_capacity(groups.len()));
         for group in groups.into_iter().map(alike) {
             sizes.push(group.len());
             members.extend(group);
         }
+        let segments = stepped(&loads, &sizes);
         Self { members: members.into(), sizes, lead_ohm, ambient_degc, trip_a: None, loads, segments }
     }
 
     /// The same cells with other loads and another resistance in series.
     #[must_use]
     pub fn with_loads(&self, loads: Vec<LoadCircuit>, lead_ohm: f64) -> Self {
-        let segments = segments(&loads);
         let (members, sizes) = (Arc::clone(&self.members), self.sizes.clone());
+        let segments = stepped(&loads, &sizes);
         Self { members, sizes, lead_ohm, ambient_degc: self.ambient_degc, trip_a: self.trip_a, loads, segments }
     }
 
@@ -85,6 +85,15 @@ impl PackCircuit {
             group
         })
     }
+}
+
+/// The segments in which a current flows: in a pause none does where no group has cells to exchange one.
+fn stepped(loads: &[LoadCircuit], sizes: &[usize]) -> Vec<Segment> {
+    let mut parts = segments(loads);
+    if parts.len() > 1 && parts.last().is_some_and(Segment::is_off) && sizes.iter().all(|size| *size <= 1) {
+        parts.pop();
+    }
+    parts
 }
 
 /// Gathers alike cells, in an order of their own, so that the order in which they were given changes nothing.
@@ -125,6 +134,9 @@ pub struct Moment {
     pub square_a2: f64,
     /// Mean power at the loads, in watts.
     pub load_w: f64,
+    /// By how much the source behind the loads could fall before they ask for more than it has, in volts; without end
+    /// where they draw less the lower the voltage.
+    pub(crate) room_v: f64,
 }
 
 /// Why no voltage can be found.
@@ -144,9 +156,17 @@ pub(crate) enum Drive {
 
 impl Drive {
     /// Where pack and far end settle; `open_v` and `ohm` are the pack with its leads.
-    pub(super) fn settle(self, segment: &Segment, open_v: f64, ohm: f64) -> Result<Point, NoOperatingPoint> {
+    ///
+    /// `near_v` is where they settled a moment ago.
+    pub(super) fn settle(
+        self,
+        segment: &Segment,
+        open_v: f64,
+        ohm: f64,
+        near_v: f64,
+    ) -> Result<Point, NoOperatingPoint> {
         match self {
-            Self::Loads => segment.settle(open_v, ohm).ok_or(NoOperatingPoint),
+            Self::Loads => segment.settle_near(open_v, ohm, near_v).ok_or(NoOperatingPoint),
             Self::Current(charge_a) => Ok(Point { load_v: open_v + charge_a * ohm, current_a: -charge_a }),
             Self::Voltage(v) => Ok(Point { load_v: v, current_a: (open_v - v) / ohm.max(1e-9) }),
         }
@@ -374,7 +394,7 @@ impl<'a> Stepper<'a> {
                 for (place, segment) in places.iter_mut().zip(segments) {
                     let lost = source.fast_near(place.current_a, &mut place.near);
                     place.v = emf.v - lost.v;
-                    place.siemens = 1.0 / lost.ohm.max(1e-9);
+                    place.siemens = if lost.ohm > 1e-9 { 1.0 / lost.ohm } else { 1e9 };
                     place.tied = emf.ohm * segment.share * place.siemens;
                 }
                 Place::add(places, member.count, ohm, open_v);
@@ -399,6 +419,7 @@ impl<'a> Stepper<'a> {
             moment.pack_v = point.load_v + point.current_a * circuit.lead_ohm;
             moment.on_a = point.current_a;
         }
+        moment.room_v = self.ties.room_v(self.drive, &circuit.segments, circuit.lead_ohm);
         let change = self.close();
         for (g, &group_v) in self.group_v.iter().enumerate() {
             if group_v < moment.lowest_group_v {
@@ -419,7 +440,10 @@ impl<'a> Stepper<'a> {
         for (size, (group_v, closed_v)) in groups {
             *group_v = closed_v.first().copied().unwrap_or(0.0);
             for (mean, places) in rows.by_ref().take(*size) {
-                change = change.max(Place::settle(places, closed_v));
+                let moved_a = Place::settle(places, closed_v);
+                if moved_a > change || moved_a.is_nan() {
+                    change = moved_a;
+                }
                 *mean = Place::mean_a(places, segments);
             }
         }

@@ -39,6 +39,9 @@ impl Default for Place {
 impl Place {
     /// Mean current of a cell over the period.
     pub(super) fn mean_a(places: &[Self], segments: &[Segment]) -> f64 {
+        if let ([on, off], [first, last]) = (places, segments) {
+            return first.share * on.current_a + last.share * off.current_a;
+        }
         let mut mean_a = 0.0;
         for (place, segment) in places.iter().zip(segments) {
             mean_a += segment.share * place.current_a;
@@ -52,6 +55,17 @@ impl Place {
             let own = cells * one.siemens / (1.0 + one.tied);
             *siemens += own;
             *amperes += cells * one.current_a + own * one.v;
+            return;
+        }
+        if let ([a, b], [aa, ab, ba, bb], [a_amperes, b_amperes]) = (places, &mut *siemens, &mut *amperes) {
+            let per_v = cells / (1.0 + a.tied + b.tied);
+            let (a_own, b_own, apart_v) = (per_v * a.siemens, per_v * b.siemens, a.v - b.v);
+            *aa += a_own * (1.0 + b.tied);
+            *ab -= a_own * b.tied;
+            *ba -= b_own * a.tied;
+            *bb += b_own * (1.0 + a.tied);
+            *a_amperes += cells * a.current_a + a_own * (a.v + b.tied * apart_v);
+            *b_amperes += cells * b.current_a + b_own * (b.v - a.tied * apart_v);
             return;
         }
         let tied = 1.0 + places.iter().map(|place| place.tied).sum::<f64>();
@@ -74,6 +88,16 @@ impl Place {
             let moved_a = one.siemens * (one.v - v) / (1.0 + one.tied);
             one.current_a += moved_a;
             return libm::fabs(moved_a);
+        }
+        if let ([a, b], [a_v, b_v]) = (&mut *places, group_v) {
+            let whole = 1.0 / (1.0 + a.tied + b.tied);
+            let (a_v, b_v) = (a.v - a_v, b.v - b_v);
+            let pulled_v = (a.tied * a_v + b.tied * b_v) * whole;
+            let moved_a = [a.siemens * (a_v - pulled_v), b.siemens * (b_v - pulled_v)];
+            a.current_a += moved_a[0];
+            b.current_a += moved_a[1];
+            let (a_most, b_most) = (libm::fabs(moved_a[0]), libm::fabs(moved_a[1]));
+            return if a_most > b_most { a_most } else { b_most };
         }
         let (mut tied, mut pulled_v) = (1.0, 0.0);
         for (place, v) in places.iter_mut().zip(group_v) {
@@ -169,12 +193,20 @@ impl Ties {
                 }
                 let (Some(point), Some(seen_v)) = (self.points.get_mut(k), self.seen_v.get_mut(k)) else { continue };
                 if open_v != *seen_v {
-                    *point = drive.settle(segment, open_v, ohm + lead_ohm)?;
+                    *point = drive.settle(segment, open_v, ohm + lead_ohm, point.load_v)?;
                     *seen_v = open_v;
                 }
             }
         }
         Ok(())
+    }
+
+    /// How far the source may fall before the loads ask for more than it has, in volts.
+    pub(super) fn room_v(&self, drive: Drive, segments: &[Segment], lead_ohm: f64) -> f64 {
+        match (drive, segments.first(), self.points.first(), self.pack_ohm.first()) {
+            (Drive::Loads, Some(segment), Some(point), Some(ohm)) => segment.room_v(point.load_v, ohm + lead_ohm),
+            _ => f64::INFINITY,
+        }
     }
 
     /// Voltages of every group at the currents found.

@@ -10,6 +10,7 @@ use crate::plan::report::{LargestCurrents, Verdict};
 use crate::plan::{ChargingSetup, Plan, Report};
 use crate::quantity::said::{Wording, wordings};
 pub(crate) use crate::quantity::said::{shown, shown_down, shown_up};
+use crate::sheet::whole::whole;
 use alloc::format;
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
@@ -56,7 +57,7 @@ pub(crate) struct Basis<'a> {
 impl<'a> Basis<'a> {
     /// Works the plan out.
     pub(crate) fn new(plan: &'a Plan) -> Result<Self, Vec<Error>> {
-        let report = plan.report()?;
+        let report = whole(plan)?;
         let kinds = kinds(plan, &report);
         let chemistries = Chemistries::new(&plan.own_chemistries, kinds.iter())?;
         // The knob may stand anywhere.

@@ -11,36 +11,17 @@ pub(crate) fn measured(capacity_ah: Interval) -> CapacityTest {
 
 /// A half-full cell whose resistance was read after ten seconds of a current.
 pub(crate) fn cell(chemistry: Chemistry, capacity: CapacityTest, resistance_ohm: Interval, current_a: f64) -> Cell {
-    Cell {
-        name: "invented".into(),
-        chemistry,
-        capacity,
-        resistance: ResistanceTest {
-            resistance_ohm,
-            method: ResistanceMethod::Dc { after_s: 10.0, current_a },
-            leads: MeterLeads::FourWire,
-            cell_degc: 25.0,
-            soc_ratio: 0.5,
-        },
-        rest_v: None,
-        discharge_limit_a: None,
-        charge_limit_a: None,
-        measured: None,
-    }
+    let resistance = ResistanceTest {
+        resistance_ohm,
+        method: ResistanceMethod::Dc { after_s: 10.0, current_a },
+        leads: MeterLeads::FourWire,
+        cell_degc: 25.0,
+        soc_ratio: 0.5,
+    };
+    Cell::new("invented", chemistry, capacity, resistance)
 }
 
 /// A load that is on all the time and of which nothing else is known.
 pub(crate) fn load(name: &str, draw: Draw) -> Load {
-    Load {
-        name: name.into(),
-        draw,
-        duty: 1.0,
-        chopped: false,
-        works_from_v: None,
-        works_to_v: None,
-        drop_out_v: None,
-        surge_a: None,
-        surge_s: None,
-        measured: None,
-    }
+    Load::new(name, draw)
 }

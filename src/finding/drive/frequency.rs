@@ -1,8 +1,9 @@
 //! Is this frequency right for that load?
 
-use super::{Gathered, frequency_rules as rules};
+use super::frequency_rules as rules;
 use crate::data::blower::{FOUR_WIRE, TWO_WIRE_HIGH_HZ, TWO_WIRE_LOW_HZ};
 use crate::error::{Check, Error};
+use crate::finding::gathered::Gathered;
 use crate::finding::{Finding, Subject};
 use crate::quantity::Interval;
 use alloc::string::String;
@@ -118,7 +119,7 @@ impl DriveCase {
 
     /// The findings about `subject`, for a case that is already checked.
     pub(crate) fn findings(&self, subject: &Subject) -> Vec<Finding> {
-        let mut gathered = Gathered::new(subject);
+        let mut gathered = Gathered::about(subject);
         match self.load {
             LoadKind::TwoWireBlower => self.two_wire(&mut gathered),
             LoadKind::FourWireBlower => self.four_wire(&mut gathered),
@@ -127,17 +128,17 @@ impl DriveCase {
             LoadKind::LedString => self.led(&mut gathered),
             LoadKind::Heater => self.heater(&mut gathered),
         }
-        gathered.list
+        gathered.findings
     }
 
     fn electronics(&self, gathered: &mut Gathered) {
         match self.supply_chopped {
-            Some(true) if self.measured_curve != Some(true) => gathered.broken(&rules::OWN_ELECTRONICS, None, None),
+            Some(true) if self.measured_curve != Some(true) => gathered.broken(&rules::OWN_ELECTRONICS, "", None, None),
             None => gathered.not_judged(&rules::OWN_ELECTRONICS, "supply_chopped"),
             Some(_) => {}
         }
         if self.supply_chopped == Some(true) && self.tachometer == Some(true) {
-            gathered.broken(&rules::TACHOMETER, None, None);
+            gathered.broken(&rules::TACHOMETER, "", None, None);
         }
     }
 
@@ -152,19 +153,19 @@ impl DriveCase {
 
     fn four_wire(&self, gathered: &mut Gathered) {
         match self.supply_chopped {
-            Some(true) => gathered.broken(&rules::FOUR_WIRE_SUPPLY, None, None),
+            Some(true) => gathered.broken(&rules::FOUR_WIRE_SUPPLY, "", None, None),
             None => gathered.not_judged(&rules::FOUR_WIRE_SUPPLY, "supply_chopped"),
             Some(false) => {}
         }
         if self.supply_chopped == Some(true) && self.tachometer == Some(true) {
-            gathered.broken(&rules::TACHOMETER, None, None);
+            gathered.broken(&rules::TACHOMETER, "", None, None);
         }
         gathered.slow(&rules::FOUR_WIRE_SLOW, self.frequency_hz, FOUR_WIRE.low_hz);
         gathered.fast(&rules::FOUR_WIRE_FAST, self.frequency_hz, FOUR_WIRE.high_hz);
         match self.control_v {
             None => gathered.not_judged(&rules::FOUR_WIRE_VOLTAGE, "control_v"),
             Some(control_v) if control_v > FOUR_WIRE.control_high_v => {
-                gathered.broken(&rules::FOUR_WIRE_VOLTAGE, Some(control_v), Some(FOUR_WIRE.control_high_v));
+                gathered.broken(&rules::FOUR_WIRE_VOLTAGE, "", Some(control_v), Some(FOUR_WIRE.control_high_v));
             }
             Some(_) => {}
         }
@@ -177,7 +178,7 @@ impl DriveCase {
             return;
         };
         if frequency_hz.high >= rules::AUDIBLE_LOW_HZ && frequency_hz.low <= rules::AUDIBLE_HIGH_HZ {
-            gathered.broken(&rules::AUDIBLE, Some(frequency_hz.low), Some(rules::AUDIBLE_HIGH_HZ));
+            gathered.broken(&rules::AUDIBLE, "", Some(frequency_hz.low), Some(rules::AUDIBLE_HIGH_HZ));
         }
         let (Some(supply_v), Some(average_a), Some(motor_h)) = (self.supply_v, self.average_a, self.motor_h) else {
             gathered.not_judged(&rules::RIPPLE, "supply_v, average_a and motor_h");
@@ -186,7 +187,7 @@ impl DriveCase {
         // The lowest frequency makes the largest ripple; at none the current breaks off for certain.
         let ripple_a = supply_v / (4.0 * motor_h * frequency_hz.low.max(1e-3));
         if ripple_a > average_a {
-            gathered.broken(&rules::RIPPLE, Some(ripple_a), Some(average_a));
+            gathered.broken(&rules::RIPPLE, "", Some(ripple_a), Some(average_a));
         }
     }
 
@@ -198,16 +199,16 @@ impl DriveCase {
         };
         let (low_hz, high_hz) = rules::SEIZURE_HZ;
         if frequency_hz.low <= high_hz && frequency_hz.high >= low_hz {
-            gathered.broken(&rules::SEIZURE, Some(frequency_hz.low), Some(high_hz));
+            gathered.broken(&rules::SEIZURE, "", Some(frequency_hz.low), Some(high_hz));
         } else if frequency_hz.low < rules::LOW_RISK_FLICKER_HZ {
-            gathered.broken(&rules::FLICKERS, Some(frequency_hz.low), Some(rules::LOW_RISK_FLICKER_HZ));
+            gathered.broken(&rules::FLICKERS, "", Some(frequency_hz.low), Some(rules::LOW_RISK_FLICKER_HZ));
         }
     }
 
     fn heater(&self, gathered: &mut Gathered) {
         gathered.fast(&rules::HEATER_FAST, self.frequency_hz, rules::HEATER_HIGH_HZ);
         if self.supply_chopped == Some(true) {
-            gathered.broken(&rules::HEATER_RMS, None, None);
+            gathered.broken(&rules::HEATER_RMS, "", None, None);
         }
     }
 }

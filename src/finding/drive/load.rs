@@ -1,7 +1,7 @@
 //! What a load does at each setting, judged.
 
-use super::Gathered;
 use super::load_rules as rules;
+use crate::finding::gathered::Gathered;
 use crate::finding::{Finding, Subject};
 use crate::part::pump::{Flow, Pump, PumpKind};
 use crate::run::brushless_pump::BrushlessPump;
@@ -11,7 +11,7 @@ use alloc::vec::Vec;
 
 /// What stands against the settings; `supply_v` is the full pack's voltage.
 pub(crate) fn judge(driven: &Driven, settings: &KnobAnswer, supply_v: f64, subject: &Subject) -> Vec<Finding> {
-    let mut gathered = Gathered::new(subject);
+    let mut gathered = Gathered::about(subject);
     if driven.machine.turns() {
         starts(settings, &mut gathered);
         held(settings, &mut gathered);
@@ -19,17 +19,17 @@ pub(crate) fn judge(driven: &Driven, settings: &KnobAnswer, supply_v: f64, subje
     match &driven.machine {
         Machine::Pump(Pump { kind, .. }) | Machine::BrushlessPump(BrushlessPump { kind, .. }) => {
             let displacement = matches!(kind, PumpKind::PositiveDisplacement(_));
-            gathered.broken(if displacement { &rules::DRY_DISPLACEMENT } else { &rules::DRY }, None, None);
+            gathered.broken(if displacement { &rules::DRY_DISPLACEMENT } else { &rules::DRY }, "", None, None);
             flow(settings, &mut gathered);
         }
         Machine::Led(led) => match led.led_high_a {
-            Some(limit_a) => gathered.above(&rules::LED_CURRENT, driven.led_high_a(led, supply_v), limit_a),
+            Some(limit_a) => gathered.above(&rules::LED_CURRENT, "", driven.led_high_a(led, supply_v), limit_a),
             None => gathered.not_judged(&rules::LED_CURRENT, "led_high_a"),
         },
         _ => {}
     }
-    gathered.broken(&rules::WIPER_OPENS, None, None);
-    gathered.list
+    gathered.broken(&rules::WIPER_OPENS, "", None, None);
+    gathered.findings
 }
 
 fn told(settings: &KnobAnswer) -> impl Iterator<Item = (f64, &KnobSetting)> {
@@ -46,7 +46,7 @@ fn starts(settings: &KnobAnswer, gathered: &mut Gathered) {
         .filter(|(_, setting)| over(setting).iter().any(|starts| matches!(starts, Starts::No | Starts::Perhaps)));
     let most = standing.max_by(|(_, a), (_, b)| a.duty.likely.total_cmp(&b.duty.likely));
     if let Some((wiper_ratio, _)) = most {
-        gathered.broken(&rules::STARTS_NOT, Some(wiper_ratio), None);
+        gathered.broken(&rules::STARTS_NOT, "", Some(wiper_ratio), None);
     }
 }
 
@@ -57,7 +57,7 @@ fn held(settings: &KnobAnswer, gathered: &mut Gathered) {
     }
     let untripped = held().flatten().filter(|held| !held.trips_surely).map(|held| held.heat_w);
     if let Some(heat_w) = untripped.reduce(f64::max) {
-        gathered.broken(&rules::HELD_UNTRIPPED, Some(heat_w), None);
+        gathered.broken(&rules::HELD_UNTRIPPED, "", Some(heat_w), None);
     }
 }
 
@@ -66,7 +66,7 @@ fn flow(settings: &KnobAnswer, gathered: &mut Gathered) {
     let standing = told(settings).filter(|(_, setting)| flows(setting));
     let most = standing.max_by(|(_, a), (_, b)| a.duty.likely.total_cmp(&b.duty.likely));
     match most {
-        Some((wiper_ratio, _)) => gathered.broken(&rules::NO_FLOW, Some(wiper_ratio), None),
+        Some((wiper_ratio, _)) => gathered.broken(&rules::NO_FLOW, "", Some(wiper_ratio), None),
         None if told(settings).any(|(_, setting)| setting.flow.is_none()) => {
             gathered.not_judged(&rules::NO_FLOW, "motor_h, to tell the speed");
         }

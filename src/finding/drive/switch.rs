@@ -1,9 +1,10 @@
 //! Is this switch right?
 
-use super::{Gathered, switch_rules as rules};
+use super::switch_rules as rules;
 use crate::data::diode::Diode;
 use crate::data::switch::TransistorRow;
 use crate::error::{Check, Error};
+use crate::finding::gathered::Gathered;
 use crate::finding::{Finding, Subject};
 use crate::part::decoupling::{SupplyCapacitor, SupplyCapacitorAnswer};
 use crate::part::switch::{Heat, OnState, Switch, SwitchAnswer};
@@ -123,7 +124,7 @@ impl SwitchCase {
         switch: &SwitchAnswer,
         capacitor: Option<&SupplyCapacitorAnswer>,
     ) -> Vec<Finding> {
-        let mut gathered = Gathered::new(subject);
+        let mut gathered = Gathered::about(subject);
         self.driven(&mut gathered, switch);
         self.heat(&mut gathered, switch);
         self.ratings(&mut gathered);
@@ -131,29 +132,29 @@ impl SwitchCase {
         self.capacitor(&mut gathered, capacitor);
         match self.reverse_protected {
             None => gathered.not_judged(&rules::REVERSED, "reverse_protected"),
-            Some(false) => gathered.broken(&rules::REVERSED, None, None),
+            Some(false) => gathered.broken(&rules::REVERSED, "", None, None),
             Some(true) => {}
         }
-        gathered.broken(&rules::FAILS_ON, None, None);
-        gathered.list
+        gathered.broken(&rules::FAILS_ON, "", None, None);
+        gathered.findings
     }
 
     fn driven(&self, gathered: &mut Gathered, switch: &SwitchAnswer) {
         if let OnState::NotGuaranteed(not) = &switch.on {
             let rule = if not.unit == "v" { &rules::GATE_LOW } else { &rules::BASE_LOW };
-            gathered.broken(rule, Some(not.given), Some(not.needed));
+            gathered.broken(rule, "", Some(not.given), Some(not.needed));
         }
         if let TransistorRow::Mosfet(mosfet) = self.switch.transistor.row() {
-            gathered.above(&rules::GATE_HIGH, switch.gate.gate_high_v, mosfet.gate_high_v);
+            gathered.above(&rules::GATE_HIGH, "", switch.gate.gate_high_v, mosfet.gate_high_v);
             if self.switch.drive.gate_ohm < 1.0 {
-                gathered.broken(&rules::GATE_RESISTOR, Some(self.switch.drive.gate_ohm), None);
+                gathered.broken(&rules::GATE_RESISTOR, "", Some(self.switch.drive.gate_ohm), None);
             }
         }
         if self.switch.drive.pull_down_ohm.is_none() {
-            gathered.broken(&rules::PULL_DOWN, None, None);
+            gathered.broken(&rules::PULL_DOWN, "", None, None);
         }
         if let Some((rise_s, fall_s)) = switch.gate.rise_s.zip(switch.gate.fall_s) {
-            gathered.above(&rules::EDGES, (rise_s + fall_s) * self.switch.frequency_hz, rules::EDGE_RATIO);
+            gathered.above(&rules::EDGES, "", (rise_s + fall_s) * self.switch.frequency_hz, rules::EDGE_RATIO);
         }
     }
 
@@ -164,9 +165,9 @@ impl SwitchCase {
         };
         match switch.with_sink.unwrap_or(switch.without_sink) {
             Heat::Settles(settled) => {
-                gathered.above(&rules::HOT, settled.junction_degc, high_degc - rules::HOT_MARGIN_K);
+                gathered.above(&rules::HOT, "", settled.junction_degc, high_degc - rules::HOT_MARGIN_K);
             }
-            Heat::TooHot | Heat::RunsAway => gathered.broken(&rules::TOO_HOT, None, Some(high_degc)),
+            Heat::TooHot | Heat::RunsAway => gathered.broken(&rules::TOO_HOT, "", None, Some(high_degc)),
             Heat::NotKnown => gathered.not_judged(&rules::TOO_HOT, "a transistor that is known to be fully on"),
         }
     }
@@ -176,29 +177,29 @@ impl SwitchCase {
             TransistorRow::Mosfet(mosfet) => (mosfet.drain_v, mosfet.drain_a),
             TransistorRow::Bipolar(bipolar) => (bipolar.collector_v, bipolar.collector_a),
         };
-        gathered.below(&rules::VOLTAGE, rated_v, rules::VOLTAGE_MARGIN_RATIO * self.switch.supply_full_v);
-        gathered.above(&rules::CURRENT, self.switch.on_a, rated_a);
+        gathered.below(&rules::VOLTAGE, "", rated_v, rules::VOLTAGE_MARGIN_RATIO * self.switch.supply_full_v);
+        gathered.above(&rules::CURRENT, "", self.switch.on_a, rated_a);
     }
 
     fn flyback(&self, gathered: &mut Gathered, switch: &SwitchAnswer) {
         let coil = self.coil.unwrap_or(true);
         let (Some(diode), Some(flyback)) = (&self.switch.flyback, &switch.flyback) else {
             if coil {
-                gathered.broken(&rules::FLYBACK_MISSING, None, None);
+                gathered.broken(&rules::FLYBACK_MISSING, "", None, None);
             }
             return;
         };
-        gathered.above(&rules::FLYBACK_CURRENT, flyback.average_a, flyback.average_high_a);
+        gathered.above(&rules::FLYBACK_CURRENT, "", flyback.average_a, flyback.average_high_a);
         let needed_v = rules::VOLTAGE_MARGIN_RATIO * self.switch.supply_full_v;
-        gathered.below(&rules::FLYBACK_VOLTAGE, flyback.reverse_high_v, needed_v);
+        gathered.below(&rules::FLYBACK_VOLTAGE, "", flyback.reverse_high_v, needed_v);
         if *diode == Diode::Silicon {
-            gathered.above(&rules::FLYBACK_SLOW, self.switch.frequency_hz, rules::SLOW_DIODE_HZ);
+            gathered.above(&rules::FLYBACK_SLOW, "", self.switch.frequency_hz, rules::SLOW_DIODE_HZ);
         }
     }
 
     fn capacitor(&self, gathered: &mut Gathered, answer: Option<&SupplyCapacitorAnswer>) {
         let (Some(case), Some(answer)) = (&self.capacitor, answer) else {
-            gathered.broken(&rules::CAPACITOR_MISSING, None, None);
+            gathered.broken(&rules::CAPACITOR_MISSING, "", None, None);
             return;
         };
         let fuse_a2s = case.fuse_a2s.map(|a2s| a2s * rules::FUSE_PULSE_RATIO);
@@ -210,7 +211,7 @@ impl SwitchCase {
         ];
         for (rule, measured, limit, needs) in rows {
             match limit {
-                Some(limit) => gathered.above(rule, measured, limit),
+                Some(limit) => gathered.above(rule, "", measured, limit),
                 None => gathered.not_judged(rule, needs),
             }
         }

@@ -165,6 +165,13 @@ fn between(table: &[f64], index: usize, within: f64) -> Option<f64> {
     }
 }
 
+/// The fast part of a cell at a state of charge.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Fast {
+    pub(crate) r_ohm_ah: f64,
+    pub(crate) i0_per_h: f64,
+}
+
 /// Rest voltage with its slope and the area under the curve.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Rest {
@@ -362,10 +369,16 @@ impl Curves {
 
     /// Resistance times capacity, at a share of the way from the warm to the cold table; level beyond the ends.
     pub(crate) fn r_ohm_ah(&self, soc_ratio: f64, cold_share: f64) -> f64 {
+        self.fast(soc_ratio, cold_share).r_ohm_ah
+    }
+
+    /// The same with the exchange current at 25 °C.
+    pub(crate) fn fast(&self, soc_ratio: f64, cold_share: f64) -> Fast {
         let [cold, warm] = &self.r_ohm_ah;
         let (index, within) = place(warm.len(), soc_ratio.clamp(0.0, 1.0));
-        let (Some(warm), Some(cold)) = (between(warm, index, within), between(cold, index, within)) else { return 0.0 };
-        warm + cold_share * (cold - warm)
+        let at = |table| between(table, index, within).unwrap_or(0.0);
+        let warm = at(warm);
+        Fast { r_ohm_ah: warm + cold_share * (at(cold) - warm), i0_per_h: at(&self.i0_per_h) }
     }
 
     /// Rest voltage at a state of charge, in volts.

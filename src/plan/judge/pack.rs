@@ -148,7 +148,11 @@ fn resistances(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     let by_size = |circuit: &CellCircuit| ten_seconds_ohm(circuit) * circuit.capacity_ah;
     let (most_ohm, most_by_size) = (2.0 * middle(&ten_seconds_ohm), 2.0 * middle(&by_size));
     let cells = facts.plan.pack.groups.iter().enumerate().flat_map(|(g, group)| {
-        group.cells.iter().enumerate().map(move |(c, cell)| Subject::new(format!("/pack/groups/{g}/cells/{c}"), cell.name.as_str()))
+        group
+            .cells
+            .iter()
+            .enumerate()
+            .map(move |(c, cell)| Subject::new(format!("/pack/groups/{g}/cells/{c}"), cell.name.as_str()))
     });
     for (subject, circuit) in cells.zip(circuits.iter()) {
         if by_size(circuit) > most_by_size {

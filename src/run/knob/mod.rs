@@ -16,7 +16,7 @@ pub(crate) use runtimes::{Settings, runtimes};
 use crate::data::diode::Diode;
 use crate::data::switch::Transistor;
 use crate::error::{Check, Error};
-use crate::part::cell::{CellEnds, Chemistries};
+use crate::part::cell::Chemistries;
 use crate::part::load::LoadCircuit;
 use crate::part::switch::{Drive, Heat, Switch};
 use crate::part::timing::{Cycle, Outcome, Timer};
@@ -377,11 +377,11 @@ impl KnobTable {
         let base_s = runtime_s(likely)?;
         let mut effects = Vec::new();
         for (tolerance, ends) in [
-            (Tolerance::Capacity, RunEnds { cells: CellEnds { capacity: End::Low, ..likely.cells }, ..likely }),
-            (Tolerance::Resistance, RunEnds { cells: CellEnds { resistance: End::High, ..likely.cells }, ..likely }),
+            (Tolerance::Capacity, RunEnds::capacity(End::Low)),
+            (Tolerance::Resistance, RunEnds::resistance(End::High)),
             (Tolerance::Load, RunEnds { loads: End::High, ..likely }),
-            (Tolerance::Leads, RunEnds { leads: End::High, ..likely }),
-            (Tolerance::Ambient, RunEnds { ambient: End::Low, ..likely }),
+            (Tolerance::Leads, RunEnds::leads(End::High)),
+            (Tolerance::Ambient, RunEnds::ambient(End::Low)),
         ] {
             if let (Some(base_s), Some(worse_s)) = (base_s.filter(|s| *s > 0.0), runtime_s(ends)?) {
                 effects.push(ToleranceEffect { tolerance, change_ratio: worse_s / base_s - 1.0 });

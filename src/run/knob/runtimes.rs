@@ -5,10 +5,12 @@
 //! charge = runtime · steady                    runtime at a setting between = charge between / its steady current
 //! ```
 //!
-//! The mean is Gauss's with three points of the charge. That charge hardly changes with the setting. Each corner is run at the settings of least and most current; where the
-//! charges of two run settings differ by more than 2 %, the one in the middle is run too, and so on. In between, the
-//! low end takes the smaller charge less one percent, the high end the larger one and one percent more, the
-//! likely value the line between them.
+//! The mean is Gauss's with three points of the charge. That charge hardly changes with the setting. The likely corner is
+//! run at the settings of least and most current; where the charges of two run settings differ by more than 2 %, the one
+//! in the middle is run too, and so on. What share of the likely charge the other corners give changes even less: they
+//! are run in the same way, with that share in the place of the charge. In between, the low end takes the smaller share
+//! of the smaller charge less one percent, the high end the larger ones and one percent more, the likely value the line
+//! between them.
 
 use crate::part::load::LoadCircuit;
 use crate::quantity::Interval;
@@ -25,6 +27,12 @@ pub const APPROXIMATED: &str = "Runtimes between positions that were run, no mor
 
 /// Largest difference of two neighbouring charges between which settings are not run.
 const APART_MOST: f64 = 0.02;
+
+/// Change of a current, as a share of the pack's, under which the currents of a steady pack count as found.
+const ENOUGH: f64 = 5e-3;
+
+/// How much longer than it is told a run may go on, so that settings near the longest time have a charge too.
+const BEYOND: f64 = 8.0;
 
 /// Kept from the low end and added to the high end between two run settings.
 const KEPT: f64 = 0.01;
@@ -63,45 +71,112 @@ enum Side {
     Above,
 }
 
+/// A pack at one setting, half full, and the current that empties it in the same time, in amperes.
+struct Steady {
+    half: Moment,
+    steady_a: f64,
+}
+
+impl Steady {
+    /// By the mean over the charge.
+    fn over_charge(stepper: &mut Stepper) -> Self {
+        let half = stepper.now().unwrap_or_default();
+        stepper.enough = ENOUGH;
+        let [low, high] = [0.5 - GAUSS_AT, 0.5 + GAUSS_AT].map(|soc_ratio| {
+            stepper.rest_at(|_| soc_ratio);
+            stepper.now().unwrap_or_default()
+        });
+        let inverse = GAUSS_OUTER / low.mean_a + GAUSS_OUTER / high.mean_a + (1.0 - 2.0 * GAUSS_OUTER) / half.mean_a;
+        Self { half, steady_a: if inverse.is_finite() { 1.0 / inverse } else { 0.0 } }
+    }
+
+    /// By the half-full pack alone; [`Corner::beside`] carries the mean over.
+    fn half_full(stepper: &mut Stepper) -> Self {
+        stepper.enough = ENOUGH;
+        let half = stepper.now().unwrap_or_default();
+        Self { half, steady_a: half.mean_a }
+    }
+}
+
 /// One corner of one setting.
 struct Corner {
     circuit: PackCircuit,
     half: Moment,
     /// Current that empties the pack in the same time, in amperes.
     steady_a: f64,
+    /// Time until the run ends, in seconds, even beyond the longest that is told.
     runtime_s: f64,
     ended_by: EndedBy,
+    /// What its charge is compared with: the least and most that the likely charge may be there.
+    likely_as: Option<[f64; 2]>,
+    /// Least and most that its own charge may be.
+    charge_as: [f64; 2],
 }
 
 impl Corner {
-    fn new(settings: &Settings, corner: usize, loads: &[LoadCircuit]) -> Option<Self> {
+    fn new(
+        settings: &Settings,
+        corner: usize,
+        loads: &[LoadCircuit],
+        steady: fn(&mut Stepper) -> Steady,
+    ) -> Option<Self> {
         let (pack, lead_ohm) = (settings.packs.get(corner)?, settings.lead_ohm.get(corner)?);
         let circuit = pack.with_loads(loads.to_vec(), *lead_ohm);
-        let mut stepper = Stepper::new(&circuit, |_| 0.5);
-        let half = stepper.now().unwrap_or_default();
-        let [low, high] = [0.5 - GAUSS_AT, 0.5 + GAUSS_AT].map(|soc_ratio| {
-            stepper.rest_at(|_| soc_ratio);
-            stepper.now().unwrap_or_default()
-        });
-        let inverse = GAUSS_OUTER / low.mean_a + GAUSS_OUTER / high.mean_a + (1.0 - 2.0 * GAUSS_OUTER) / half.mean_a;
-        let steady_a = if inverse.is_finite() { 1.0 / inverse } else { 0.0 };
-        Some(Self { circuit, half, steady_a, runtime_s: 0.0, ended_by: EndedBy::NoOperatingPoint })
+        let Steady { half, steady_a } = steady(&mut Stepper::new(&circuit, |_| 0.5));
+        let ended_by = EndedBy::NoOperatingPoint;
+        Some(Self { circuit, half, steady_a, runtime_s: 0.0, ended_by, likely_as: Some([1.0; 2]), charge_as: [0.0; 2] })
     }
 
     /// Runs it in coarse steps, whose error goes to the side that promises less.
     fn run(&mut self, settings: &Settings, side: Side) {
-        let run = brief(&self.circuit, &settings.stops, |cell| cell.soc_at_rest(settings.full_v));
-        let ratio = match side {
-            Side::Below => 1.0 - BRIEF_RATIO,
-            Side::Near => 1.0,
-            Side::Above => 1.0 + BRIEF_RATIO,
-        };
-        self.runtime_s = (run.runtime_s * ratio).min(settings.stops.time_s);
+        let stops = Stops { time_s: BEYOND * settings.stops.time_s, ..settings.stops };
+        let run = brief(&self.circuit, &stops, |cell| cell.soc_at_rest(settings.full_v));
+        self.runtime_s = run.runtime_s * side.outward(BRIEF_RATIO);
+        self.charge_as = [self.charge(); 2];
         self.ended_by = run.ended_by;
     }
 
     fn charge(&self) -> f64 {
         self.runtime_s * self.steady_a
+    }
+
+    /// Whether the run came to its end.
+    fn reaches(&self) -> bool {
+        self.ended_by != EndedBy::TimeLimit && self.runtime_s > 0.0
+    }
+
+    /// Compares it with the likely corner: what its current is to the half-full one is the same there.
+    fn beside(&mut self, likely: &Self) {
+        let ratio = likely.steady_a / likely.half.mean_a;
+        if ratio.is_finite() {
+            self.steady_a *= ratio;
+        }
+        self.likely_as = likely.reaches().then_some(likely.charge_as);
+    }
+
+    /// Least and most share of the likely charge; none where that is not known.
+    fn shares(&self) -> Option<[f64; 2]> {
+        let [least_as, most_as] = self.likely_as?;
+        let charge_as = self.charge();
+        Some([charge_as / most_as, charge_as / least_as])
+    }
+
+    /// Cut at the longest time that is told.
+    fn told(&mut self, settings: &Settings) {
+        if self.runtime_s > settings.stops.time_s {
+            (self.runtime_s, self.ended_by) = (settings.stops.time_s, EndedBy::TimeLimit);
+        }
+    }
+}
+
+impl Side {
+    /// One, less or more by `ratio` to the side that promises less.
+    fn outward(self, ratio: f64) -> f64 {
+        match self {
+            Self::Below => 1.0 - ratio,
+            Self::Near => 1.0,
+            Self::Above => 1.0 + ratio,
+        }
     }
 }
 
@@ -109,15 +184,20 @@ impl Corner {
 ///
 /// Stops are checked before.
 pub(crate) async fn runtimes(settings: &Settings<'_>, loads: &[&[Vec<LoadCircuit>; 3]]) -> Vec<SettingRun> {
-    let mut corners = Vec::with_capacity(3);
-    for (corner, side) in [Side::Below, Side::Near, Side::Above].into_iter().enumerate() {
-        let of = |loads: &&[Vec<LoadCircuit>; 3]| Corner::new(settings, corner, loads.get(corner)?);
-        let mut list: Vec<Corner> = loads.iter().filter_map(of).collect();
-        run_few(settings, side, &mut list).await;
-        corners.push(list);
+    let corner = |corner: usize, steady: fn(&mut Stepper) -> Steady| -> Vec<Corner> {
+        loads.iter().filter_map(|loads| Corner::new(settings, corner, loads.get(corner)?, steady)).collect()
+    };
+    let [mut least, mut most] = [0, 2].map(|side| corner(side, Steady::half_full));
+    let mut likely = corner(1, Steady::over_charge);
+    run_few(settings, Side::Near, &mut likely).await;
+    for (side, list) in [(Side::Below, &mut least), (Side::Above, &mut most)] {
+        for (corner, likely) in list.iter_mut().zip(&likely) {
+            corner.beside(likely);
+        }
+        run_few(settings, side, list).await;
     }
-    let [least, likely, most] = corners.as_slice() else { return Vec::new() };
-    let rows = least.iter().zip(likely).zip(most).map(|((least, likely), most)| SettingRun {
+    [&mut least, &mut likely, &mut most].into_iter().flatten().for_each(|corner| corner.told(settings));
+    let rows = least.iter().zip(&likely).zip(&most).map(|((least, likely), most)| SettingRun {
         runtime_s: Interval {
             low: least.runtime_s.min(likely.runtime_s),
             likely: likely.runtime_s,
@@ -147,7 +227,7 @@ async fn run_few(settings: &Settings<'_>, side: Side, list: &mut [Corner]) {
         if to <= from + 1 {
             continue;
         }
-        if between(side, settings, order.get_mut(from..=to).unwrap_or_default()) {
+        if between(side, order.get_mut(from..=to).unwrap_or_default()) {
             continue;
         }
         let middle = usize::midpoint(from, to);
@@ -160,24 +240,27 @@ async fn run_few(settings: &Settings<'_>, side: Side, list: &mut [Corner]) {
 }
 
 /// Reads the settings between the first and the last, where these are near enough.
-fn between(side: Side, settings: &Settings, span: &mut [&mut Corner]) -> bool {
+fn between(side: Side, span: &mut [&mut Corner]) -> bool {
     let [first, middle @ .., last] = span else { return true };
-    let (first_as, last_as) = (first.charge(), last.charge());
-    let (least_as, most_as) = (first_as.min(last_as), first_as.max(last_as));
-    let reaches = |corner: &Corner| corner.ended_by != EndedBy::TimeLimit && corner.runtime_s > 0.0;
-    let near = most_as - least_as <= APART_MOST * least_as && first.ended_by == last.ended_by;
-    if !(near && reaches(first) && reaches(last) && first.steady_a > 1e-6) {
+    let (Some(first_share), Some(last_share)) = (first.shares(), last.shares()) else { return false };
+    let (least, most) = (first_share[0].min(last_share[0]), first_share[1].max(last_share[1]));
+    let near = most - least <= APART_MOST * least && first.ended_by == last.ended_by;
+    let known = middle.iter().all(|corner| corner.likely_as.is_some());
+    if !(near && known && first.reaches() && last.reaches() && first.steady_a > 1e-6) {
         return false;
     }
     let (low_a, span_a) = (first.steady_a, last.steady_a - first.steady_a);
+    let (first_as, last_as) = (first.charge(), last.charge());
     for corner in middle {
+        let [least_as, most_as] = corner.likely_as.unwrap_or([1.0; 2]);
+        corner.charge_as = [least * least_as, most * most_as];
         let share = if span_a > 0.0 { (corner.steady_a - low_a) / span_a } else { 0.5 };
         let charge_as = match side {
-            Side::Below => least_as * (1.0 - KEPT),
+            Side::Below => corner.charge_as[0],
             Side::Near => first_as + (last_as - first_as) * share,
-            Side::Above => most_as * (1.0 + KEPT),
+            Side::Above => corner.charge_as[1],
         };
-        corner.runtime_s = (charge_as / corner.steady_a).min(settings.stops.time_s);
+        corner.runtime_s = charge_as / corner.steady_a * side.outward(KEPT);
         corner.ended_by = first.ended_by;
     }
     true

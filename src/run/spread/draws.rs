@@ -215,22 +215,15 @@ mod tests {
     use alloc::vec;
 
     fn made(capacity_ah: Interval, resistance_ohm: Interval) -> Cell {
-        Cell {
-            name: "invented".into(),
-            chemistry: Chemistry::Nmc,
-            capacity: CapacityTest { capacity_ah, start_v: 4.2, end_v: 2.8, current_a: 0.5, cell_degc: 22.0 },
-            resistance: ResistanceTest {
-                resistance_ohm,
-                method: ResistanceMethod::Dc { after_s: 10.0, current_a: 1.0 },
-                leads: MeterLeads::FourWire,
-                cell_degc: 22.0,
-                soc_ratio: 0.5,
-            },
-            rest_v: None,
-            discharge_limit_a: None,
-            charge_limit_a: None,
-            measured: None,
-        }
+        let capacity = CapacityTest { capacity_ah, start_v: 4.2, end_v: 2.8, current_a: 0.5, cell_degc: 22.0 };
+        let resistance = ResistanceTest {
+            resistance_ohm,
+            method: ResistanceMethod::Dc { after_s: 10.0, current_a: 1.0 },
+            leads: MeterLeads::FourWire,
+            cell_degc: 22.0,
+            soc_ratio: 0.5,
+        };
+        Cell::new("invented", Chemistry::Nmc, capacity, resistance)
     }
 
     fn spread(power_w: f64, duty: f64) -> RuntimeSpread {

@@ -176,7 +176,10 @@ impl Maker<'_> {
             Wear::EmptyEnd => empty_end,
         };
         let in_pack = |errors: Vec<Error>| errors.into_iter().map(|error| error.at("pack")).collect::<Vec<Error>>();
-        let cells = self.spread.run.pack.circuits(chemistries, ends, degc).map_err(in_pack).map_err(in_run)?;
+        let likely = self.known.iter().find(|made| made.wear == Wear::New && made.ends == RunEnds::LIKELY.cells);
+        let likely = likely.map_or(&[][..], |made| &made.cells);
+        let pack = &self.spread.run.pack;
+        let cells = pack.circuits_near(chemistries, ends, degc, likely).map_err(in_pack).map_err(in_run)?;
         self.known.push(Made { wear, ends, cells: cells.clone() });
         Ok(cells)
     }
@@ -280,13 +283,9 @@ impl RuntimeSpread {
 
     fn cases(&self) -> Vec<Case> {
         let likely = RunEnds::LIKELY;
-        let capacity = |capacity| RunEnds { cells: CellEnds { capacity, ..likely.cells }, ..likely };
-        let resistance = |resistance| RunEnds { cells: CellEnds { resistance, ..likely.cells }, ..likely };
-        let leads = |leads| RunEnds { leads, ..likely };
-        let ambient = |ambient| RunEnds { ambient, ..likely };
         let mut cases = Vec::from([
-            Case::of(SpreadInput::Capacity, [capacity(End::Low), capacity(End::High)]),
-            Case::of(SpreadInput::Resistance, [resistance(End::High), resistance(End::Low)]),
+            Case::of(SpreadInput::Capacity, [End::Low, End::High].map(RunEnds::capacity)),
+            Case::of(SpreadInput::Resistance, [End::High, End::Low].map(RunEnds::resistance)),
             Case { wear: true, ..Case::of(SpreadInput::RestCurve, [likely; 2]) },
         ]);
         for load in 0..self.run.loads.len() {
@@ -295,8 +294,8 @@ impl RuntimeSpread {
         if self.duty.is_some() {
             cases.push(Case { duty: [End::High, End::Low], ..Case::of(SpreadInput::Duty, [likely; 2]) });
         }
-        cases.push(Case::of(SpreadInput::Leads, [leads(End::High), leads(End::Low)]));
-        cases.push(Case::of(SpreadInput::Ambient, [ambient(End::Low), ambient(End::High)]));
+        cases.push(Case::of(SpreadInput::Leads, [End::High, End::Low].map(RunEnds::leads)));
+        cases.push(Case::of(SpreadInput::Ambient, [End::Low, End::High].map(RunEnds::ambient)));
         cases
     }
 

@@ -19,7 +19,6 @@ use crate::part::load::{Draw, LoadCircuit};
 use crate::plan::{Corners, Plan};
 use crate::quantity::Interval;
 use crate::run::build::{BROKEN_OHM, BuildCircuit, BuildLoad, GroupSource, Piece};
-use crate::run::pack_run::RunEnds;
 use crate::sheet::fault::{Fault, FaultKind as K};
 use crate::sheet::measure::BenchMeter;
 use alloc::vec::Vec;
@@ -116,8 +115,7 @@ impl<'a> Model<'a> {
         identified(plan)?;
         let used = plan.pack.groups.iter().flat_map(|group| &group.cells).map(|cell| &cell.chemistry);
         let chemistries = Chemistries::new(&plan.own_chemistries, used)?;
-        let at = |ends: RunEnds| plan.circuits(&chemistries, ends);
-        Ok(Self::on(plan, meter, &[at(RunEnds::LEAST)?, at(RunEnds::LIKELY)?, at(RunEnds::MOST)?]))
+        Ok(Self::on(plan, meter, &plan.corners(&chemistries)?))
     }
 
     /// As [`Model::new`], where the cells at the three corners are known before.
