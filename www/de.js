@@ -927,6 +927,7 @@ export const LABELS = {
   sealed_float: "verschlossen, voll gehalten",
   sealed_boost: "verschlossen, schnell geladen",
   vented_float: "offen, voll gehalten",
+  vented_boost: "offen, schnell geladen",
   "/name": "Name der Zelle",
   "light/cell_v": "Spannung mit wenig oder keinem Strom",
   "light/current": "Strom dabei",

@@ -921,6 +921,7 @@ export const LABELS = {
   sealed_float: "sealed, kept full",
   sealed_boost: "sealed, charged fast",
   vented_float: "vented, kept full",
+  vented_boost: "vented, charged fast",
   "/name": "Name of the cell",
   "light/cell_v": "Voltage with little or no current",
   "light/current": "Current then",
