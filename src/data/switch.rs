@@ -211,10 +211,8 @@ pub const BIPOLAR_SOURCE: Source =
 /// is judged by; that takes the largest values above.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct TypicalMosfet {
-    /// Gate voltage of the resistance, in volts.
-    pub gate_v: Option<f64>,
-    /// Typical resistance at it, in ohms.
-    pub on_ohm: Option<f64>,
+    /// Typical resistances, each at its gate voltage.
+    pub on: &'static [OnPoint],
     /// Typical gate voltage at which it begins to conduct, in volts.
     pub threshold_v: Option<f64>,
     /// Typical gate charge at 10 V, in coulombs.
@@ -225,32 +223,24 @@ pub struct TypicalMosfet {
     pub recovery_s: Option<f64>,
 }
 
-const NOTHING_TYPICAL: TypicalMosfet = TypicalMosfet {
-    gate_v: None,
-    on_ohm: None,
-    threshold_v: None,
-    gate_charge_coulomb: None,
-    body_v: None,
-    recovery_s: None,
-};
+const NOTHING_TYPICAL: TypicalMosfet =
+    TypicalMosfet { on: &[], threshold_v: None, gate_charge_coulomb: None, body_v: None, recovery_s: None };
 
 /// IRFZ44N. Source: [`MOSFET_SOURCE`].
 pub const IRFZ44N_TYPICAL: TypicalMosfet =
     TypicalMosfet { body_v: Some(1.3), recovery_s: Some(63e-9), ..NOTHING_TYPICAL };
 
-/// CSD18510KTT. Source: [`MOSFET_SOURCE`].
+/// CSD18510KTT. Source: [`MOSFET_SOURCE`]; the resistance at 10 V from memory.
 pub const CSD18510KTT_TYPICAL: TypicalMosfet = TypicalMosfet {
-    gate_v: Some(4.5),
-    on_ohm: Some(2.0e-3),
+    on: &[OnPoint { gate_v: 4.5, on_ohm: 2.0e-3 }, OnPoint { gate_v: 10.0, on_ohm: 1.4e-3 }],
     threshold_v: Some(1.7),
     gate_charge_coulomb: Some(119e-9),
     ..NOTHING_TYPICAL
 };
 
-/// CSD19535KTT. Source: [`MOSFET_SOURCE`]; threshold and charge from memory.
+/// CSD19535KTT. Source: [`MOSFET_SOURCE`]; threshold, charge and the resistance at 10 V from memory.
 pub const CSD19535KTT_TYPICAL: TypicalMosfet = TypicalMosfet {
-    gate_v: Some(6.0),
-    on_ohm: Some(3.2e-3),
+    on: &[OnPoint { gate_v: 6.0, on_ohm: 3.2e-3 }, OnPoint { gate_v: 10.0, on_ohm: 2.8e-3 }],
     threshold_v: Some(2.7),
     gate_charge_coulomb: Some(75e-9),
     ..NOTHING_TYPICAL

@@ -85,7 +85,10 @@ fn typical(what: &str, inputs: &Inputs) -> Option<f64> {
         _ => return None,
     };
     match what {
-        "on_ohm" => row.on_ohm,
+        "on_ohm" => {
+            let gate_v = number(inputs, "gate_v", 0.0);
+            row.on.iter().find(|point| point.gate_v == gate_v).map(|point| point.on_ohm)
+        }
         "threshold_v" => row.threshold_v,
         "gate_charge_coulomb" => row.gate_charge_coulomb,
         "body_v" => row.body_v,
