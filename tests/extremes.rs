@@ -5,7 +5,21 @@ use cellwright::quantity::draw::Draws;
 use std::fmt::Write;
 
 /// `<low,high>` stands for a number between the two: the ends, or one drawn evenly over its logarithm.
-const TEMPLATES: [(&str, &str); 22] = [
+const TEMPLATES: [(&str, &str); 26] = [
+    (
+        "one_shot",
+        r#"{"part":"bipolar","supply_v":<0.5,60>,"charge_ohm":<1,1e9>,"c_f":<1e-12,1>,"resistor_ratio":<0,0.5>,
+        "dielectric":"electrolytic","capacitor_low_ratio":<-0.9,0>,"capacitor_high_ratio":<0,5>}"#,
+    ),
+    (
+        "one_shot",
+        r#"{"part":{"own":{"supply_low_v":0.5,"supply_high_v":60,"discharge_v":<0,2>,"discharge_ohm":<0,1e4>,
+        "frequency_hz":1e8,"threshold_ratio":<0.4,0.95>,"trigger_ratio":<0.05,0.39>,"threshold_a":<0,1e-3>}},
+        "supply_v":<0.5,60>,"charge_ohm":<1,1e9>,"c_f":<1e-12,1>,"resistor_ratio":<0,0.5>,"dielectric":"y5v",
+        "leak_a":<0,1>}"#,
+    ),
+    ("step_response", r#"{"ohm":<1e-6,1e12>,"c_f":<1e-15,1e4>,"after_s":<0,1e12>,"wanted_ratio":<1e-9,0.999999999>}"#),
+    ("cycle_fade", r#"{"rated_cycles":<1,1e6>,"rated_left_ratio":<0.01,1>,"cycles":<0,1e6>}"#),
     (
         "timer",
         r#"{"timer":{"part":{"own":{"supply_low_v":0.5,"supply_high_v":60,"discharge_v":<0,2>,"discharge_ohm":<0,1e4>,

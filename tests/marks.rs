@@ -97,3 +97,50 @@ mod properties {
         }
     }
 }
+
+#[test]
+fn short_marks_and_classes_are_read() {
+    let short = |text: &str| Marking::ResistorShort(text.into()).answer();
+    for (text, ohm) in [("01A", 100.0), ("30D", 200e3), ("96Z", 0.976), ("51S", 33.2), (" 17R ", 1.47), ("68Y", 4.99)] {
+        let read = short(text).unwrap();
+        assert_eq!((read.ohm, read.high_ratio), (Some(ohm), Some(0.01)), "{text}");
+    }
+    for (text, place) in [("00A", 0), ("97A", 0), ("01", 2), ("01K", 2), ("01AA", 2), ("+1A", 0), ("é1A", 0), ("", 0)]
+    {
+        assert_eq!(short(text).unwrap_err().position(), Some(place), "{text}");
+    }
+    let class = |text: &str| Marking::CeramicClass(text.into()).answer();
+    let read = class("X7R").unwrap();
+    assert_eq!((read.class_degc, read.class_ratio), (Some([-55.0, 125.0]), Some([-0.15, 0.15])));
+    assert_eq!((read.ohm, read.f, read.high_ratio), (None, None, None), "a class is no tolerance");
+    assert_eq!(class("Y6V").unwrap().class_degc, Some([-30.0, 105.0]));
+    for (text, place) in [("W7R", 0), ("X1R", 1), ("X7", 2), ("X7Q", 2), ("X7RR", 3)] {
+        assert_eq!(class(text).unwrap_err().position(), Some(place), "{text}");
+    }
+}
+
+#[test]
+fn the_rows_of_dielectrics_are_those_of_their_codes() {
+    use cellwright::data::dielectric::Dielectric;
+    for (code, kind) in
+        [("X7R", Dielectric::X7r), ("X5R", Dielectric::X5r), ("Y5V", Dielectric::Y5v), ("Z5U", Dielectric::Z5u)]
+    {
+        let (read, row) = (Marking::CeramicClass(code.into()).answer().unwrap(), kind.row());
+        assert_eq!(read.class_degc, Some([row.low_degc, row.high_degc]), "{code}");
+        assert_eq!(read.class_ratio, Some([row.fall_ratio, row.rise_ratio]), "{code}");
+    }
+}
+
+#[test]
+fn a_voltage_code_stands_before_the_digits() {
+    let read = |text: &str| Marking::CapacitorDigits(text.into()).answer().unwrap();
+    for (text, volts, f) in
+        [("2A104K", 100.0, 1e-7), ("1H103", 50.0, 1e-8), ("0J226M", 6.3, 22e-6), ("2J472", 630.0, 4.7e-9)]
+    {
+        let read = read(text);
+        assert!((read.rated_v.unwrap() / volts - 1.0).abs() < 1e-12, "{text}");
+        assert_eq!(read.f, Some(f), "{text}");
+    }
+    assert_eq!((read("4R7").rated_v, read("104K").rated_v, read("10J").rated_v), (None, None, None));
+    assert!(Marking::CapacitorDigits("2A".into()).answer().is_err());
+}

@@ -8,7 +8,7 @@ mod case;
 use case::number;
 use cellwright::data::dielectric::Dielectric;
 use cellwright::data::timer::TimerPart;
-use cellwright::part::timing::{Circuit, Cycle, DiodeSteered, Limit, Outcome, Timer, TwoResistor};
+use cellwright::part::timing::{Circuit, Cycle, DiodeSteered, Limit, OneShot, Outcome, Timer, TwoResistor};
 use cellwright::quantity::Interval;
 use cellwright::run::timer_span::TimerSpan;
 use cellwright::run::timer_spread::{Share, Spread, TimerTolerance};
@@ -185,6 +185,65 @@ fn the_span_lists_every_combination() {
     let answer = span.answer().unwrap();
     let outside = answer.rows.iter().filter(|row| matches!(row.outcome, Outcome::Outside(_))).count();
     assert_eq!((answer.rows.len(), outside), (6, 2), "4 V is too little for a bipolar timer");
+}
+
+fn shot(dielectric: Dielectric, charge_ohm: f64, c_f: f64) -> OneShot {
+    OneShot {
+        part: TimerPart::Bipolar,
+        supply_v: 12.0,
+        charge_ohm,
+        c_f,
+        resistor_ratio: 0.05,
+        dielectric,
+        capacitor_low_ratio: None,
+        capacitor_high_ratio: None,
+        leak_a: None,
+    }
+}
+
+/// The same circuit in small steps: the capacitor behind the resistor, with a leak beside it.
+fn stepped_s(charge_ohm: f64, c_f: f64, supply_v: f64, start_v: f64, leak_a: f64) -> f64 {
+    let step_s = charge_ohm * c_f * 1e-5;
+    let (mut v, mut time_s) = (start_v, 0.0);
+    while v < supply_v * 2.0 / 3.0 {
+        let slope = |v: f64| ((supply_v - v) / charge_ohm - leak_a) / c_f;
+        v += step_s * slope(v + 0.5 * step_s * slope(v));
+        time_s += step_s;
+    }
+    time_s
+}
+
+#[test]
+fn a_single_shot_agrees_with_small_steps() {
+    for leak_a in [0.0, 2e-6, 10e-6] {
+        let exact = OneShot { leak_a: Some(leak_a), resistor_ratio: 0.0, ..shot(Dielectric::Film, 1e5, 1e-5) };
+        let answer = exact.answer().unwrap();
+        let row = TimerPart::Bipolar.row();
+        let start_v = row.discharge_v + row.discharge_ohm * 12.0 / (1e5 + row.discharge_ohm);
+        let stepped = stepped_s(1e5, 1e-5, 12.0, start_v, leak_a + row.threshold_a);
+        // What is left over the steps is the part's spread, the capacitor's tolerance and its change over temperature.
+        let film = Dielectric::Film.row();
+        let scale = (1.0 + row.timing_ratio) * (1.0 + film.tolerance_high_ratio) * (1.0 + film.rise_ratio);
+        // One step in a hundred thousand of a time constant.
+        assert!((answer.high_s.unwrap() / scale / stepped - 1.0).abs() < 3e-5, "{leak_a}: {answer:?} {stepped}");
+        assert!(answer.low_s.unwrap() < answer.likely_s.unwrap() && answer.likely_s.unwrap() < answer.high_s.unwrap());
+    }
+}
+
+#[test]
+fn a_single_shot_says_where_it_may_never_end() {
+    // 100 µF may leak 12 µA at 12 V: 4 V over 220 kΩ are 18 µA and pass it, over 470 kΩ they do not.
+    assert!(shot(Dielectric::Electrolytic, 220e3, 100e-6).answer().unwrap().high_s.is_some());
+    let long = shot(Dielectric::Electrolytic, 470e3, 100e-6).answer().unwrap();
+    assert!(long.high_s.is_none() && long.likely_s.is_some(), "{long:?}");
+    let limits = |shot: OneShot| {
+        let answer = shot.answer().unwrap();
+        assert!(answer.outside.is_empty() || (answer.likely_s, answer.low_s, answer.high_s) == (None, None, None));
+        answer.outside.iter().map(|outside| outside.limit).collect::<Vec<_>>()
+    };
+    assert_eq!(limits(shot(Dielectric::Film, 20e6, 1e-6)), [Limit::ChargeOhm]);
+    assert_eq!(limits(shot(Dielectric::Film, 10.0, 1e-6)), [Limit::RaOhm]);
+    assert_eq!(limits(OneShot { supply_v: 3.7, ..shot(Dielectric::Film, 1e5, 1e-6) }), [Limit::SupplyV]);
 }
 
 #[cfg(not(target_arch = "wasm32"))]

@@ -25,6 +25,8 @@ pub(crate) const TOLERANCES: &[Tolerance] = &[
     row("timer.steer", 0.003, ROUNDED),
     row("timer.corr", 0.003, ROUNDED),
     row("timer.limit", 0.003, ROUNDED),
+    row("timer.step", 0.01, "printed with two digits in the maker's note"),
+    row("timer.one_shot", 0.002, "printed with the coefficient 1.1 for ln 3, which is 0.13 %"),
     row("timer.row", 0.001, AS_PRINTED),
     row("timer.tri", 0.01, ROUNDED),
     row("timer.series", 0.001, AS_PRINTED),
@@ -77,6 +79,8 @@ pub(crate) const TOLERANCES: &[Tolerance] = &[
     row("cells.rate", 0.003, ROUNDED),
     row("cells.guard", 0.001, ROUNDED),
     row("cells.pack", 0.001, ROUNDED),
+    row("cells.fade", 0.003, ROUNDED),
+    row("cells.tie", 0.001, ROUNDED),
     row("safety.hydrogen", 0.01, "printed as 0.05 where the product of its factors is 0.0504"),
     row("safety.advice", 1e-6, AS_PRINTED),
 ];

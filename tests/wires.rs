@@ -108,6 +108,30 @@ fn the_same_gauge_has_limits_that_differ_threefold() {
 }
 
 #[test]
+fn an_engine_space_leaves_what_the_regulation_prints() {
+    let limit = |ambient_degc| {
+        let run = Run { insulation_degc: 105.0, ..lead(Conductor::Awg { gauge: 18.0 }, Lies::FreeAir) };
+        let limits = RunQuestion { ambient_degc, ..ask(run, 1.0) }.answer().unwrap().limits;
+        limits.into_iter().find(|limit| limit.code == "cfr_183_425_105").unwrap().current_a
+    };
+    // 33 CFR 183.425 table 5, note 1: 0.85 of 20 A, where the root of the rise leaves 17.13 A.
+    assert_eq!(limit(50.0), 17.0);
+    assert!(limit(49.0) > limit(50.0) && limit(60.0) < limit(50.0));
+}
+
+#[test]
+fn what_melts_a_wire_depends_on_its_metal() {
+    let melts = |metal| {
+        let run = Run { metal: Some(metal), ..lead(Conductor::Awg { gauge: 18.0 }, Lies::FreeAir) };
+        ask(run, 1.0).answer().unwrap().fusing_a
+    };
+    // Preece's coefficients of copper and aluminium.
+    let (copper, aluminium) = (melts(Metal::Copper).unwrap(), melts(Metal::Aluminium).unwrap());
+    assert!((copper / aluminium - 10244.0 / 7585.0).abs() < 1e-12);
+    assert_eq!(melts(Metal::CopperCladAluminium), None);
+}
+
+#[test]
 fn what_no_table_prints_has_no_limit() {
     let strip = Conductor::Strip { width_m: 8e-3, thickness_m: 2e-4, layers: 1 };
     for (conductor, metal, lies) in [

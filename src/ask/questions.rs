@@ -7,7 +7,7 @@ use crate::error::Error;
 use crate::finding::{charging, dead_cell, drive, enclosure, protection, screening, sort_bin};
 use crate::pack::size;
 use crate::part::{
-    charger, decoupling, fuse, hour_rate, joint, layout, marking, stage, timing, transport, ventilation, wire,
+    charger, decoupling, fade, fuse, hour_rate, joint, layout, marking, rc, stage, timing, transport, ventilation, wire,
 };
 use crate::plan;
 use crate::quantity::{parse, text};
@@ -109,6 +109,8 @@ pub const QUESTIONS: &[Question] = questions! {
         charging::ChargingFacts => charging::ChargingReview, charging::ChargingFacts::review;
     cell_sheet: "What the data sheet of a known cell says",
         cell_sheet::SheetQuestion => cell_sheet::SheetRow, cell_sheet::SheetQuestion::answer;
+    cycle_fade: "What a data sheet's cycle life says of fewer cycles",
+        fade::CycleFade => fade::CycleFadeAnswer, fade::CycleFade::answer;
     hour_rate: "How long a lead-acid battery lasts at another current than its rated one",
         hour_rate::HourRate => hour_rate::HourRateAnswer, hour_rate::HourRate::answer;
     ventilation: "How much fresh air a lead-acid battery needs while it is charged",
@@ -119,6 +121,10 @@ pub const QUESTIONS: &[Question] = questions! {
         layout::PackLayout => layout::PackLayoutAnswer, layout::PackLayout::answer;
     timer: "What a timer does at one supply: frequency, duty and levels",
         timing::TimerQuestion => timing::TimerAnswer, timing::TimerQuestion::answer;
+    one_shot: "How long a load runs after one press, and whether it may never stop",
+        timing::OneShot => timing::OneShotAnswer, timing::OneShot::answer;
+    step_response: "How fast a capacitor behind a resistor follows a step, and which frequencies it lets by",
+        rc::StepResponse => rc::StepResponseAnswer, rc::StepResponse::answer;
     timer_span: "What a timer does over battery, temperature and knob",
         timer_span::TimerSpan => timer_span::TimerSpanAnswer, timer_span::TimerSpan::answer;
     timer_parts: "The best parts for a wanted frequency and duty range",

@@ -316,6 +316,22 @@ pub const ALUMINIUM_RATIO_SOURCE: Source = Source {
     seen: Seen::Reproduced,
 };
 
+/// Temperature around in an engine space, in degrees Celsius, for which [`ENGINE_SPACE`] holds.
+pub const ENGINE_SPACE_DEGC: f64 = 50.0;
+
+/// Share of its limit that a conductor of a boat keeps in an engine space, by the rating of its insulation in degrees
+/// Celsius. All but the last are the roots of the ratios of temperature rise, rounded to two places.
+pub const ENGINE_SPACE: [[f64; 2]; 7] =
+    [[60.0, 0.58], [75.0, 0.75], [80.0, 0.78], [90.0, 0.82], [105.0, 0.85], [125.0, 0.89], [200.0, 1.0]];
+
+/// Source of [`ENGINE_SPACE`].
+pub const ENGINE_SPACE_SOURCE: Source = Source {
+    title: "33 CFR 183.425, Conductors: general (boats)",
+    edition: "",
+    place: "table 5, note 1; 105 °C read in the regulation, the others are from memory",
+    seen: Seen::Memory,
+};
+
 /// Why a limit goes with the root of the temperature rise that is left for it.
 pub const AMBIENT_SOURCE: Source = Source {
     title: "IEC 60364-5-52, Electrical installations: wiring systems",

@@ -21,6 +21,8 @@ pub struct FourWireRow {
     pub steady_a: f64,
     /// Largest supply current at start-up, in amperes.
     pub start_a: f64,
+    /// How long the start-up may last, in seconds; from memory.
+    pub start_s: f64,
     /// Tolerance of the supply around 12 V, to both sides.
     pub supply_ratio: f64,
     /// Pulses of the tachometer in a turn.
@@ -37,6 +39,7 @@ pub const FOUR_WIRE: FourWireRow = FourWireRow {
     sink_a: 5e-3,
     steady_a: 1.5,
     start_a: 2.2,
+    start_s: 1.0,
     supply_ratio: 0.05,
     tachometer_pulses: 2.0,
 };
@@ -49,13 +52,17 @@ pub const FOUR_WIRE_SOURCE: Source = Source {
     seen: Seen::Original,
 };
 
+/// Lowest and highest frequency that control inputs of four-wire blowers take in practice, in hertz; the specification is
+/// narrower.
+pub const FOUR_WIRE_USUAL_HZ: [f64; 2] = [10e3, 30e3];
+
 /// Lowest usual frequency of chopping the supply of a two- or three-wire blower, in hertz.
 pub const TWO_WIRE_LOW_HZ: f64 = 10.0;
 
 /// Highest usual frequency of that, in hertz.
 pub const TWO_WIRE_HIGH_HZ: f64 = 100.0;
 
-/// Source of both.
+/// Source of these and of [`FOUR_WIRE_USUAL_HZ`].
 pub const TWO_WIRE_SOURCE: Source = Source {
     title: "Microchip, PICDEM System Management User's Guide DS41304",
     edition: "",

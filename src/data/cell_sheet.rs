@@ -65,11 +65,80 @@ pub struct SheetRow {
     pub diameter_m: Option<f64>,
     /// Largest length, in metres.
     pub length_m: Option<f64>,
+    /// Lowest and highest cell temperature for charging, in degrees Celsius.
+    pub charge_degc: Option<[f64; 2]>,
+    /// Lowest and highest cell temperature for discharging, in degrees Celsius.
+    pub discharge_degc: Option<[f64; 2]>,
+    /// Least capacity at other currents than the usual one.
+    pub at_current: &'static [CurrentPoint],
+    /// Capacity in the cold and the heat, over that at 25 °C.
+    pub at_degc: &'static [ColdPoint],
+    /// Rated cycles of a fresh cell; never a promise for a used one.
+    pub endurance: &'static [Endurance],
+    /// What is left after a time in store.
+    pub stored: &'static [StoredPoint],
     /// Where it comes from.
     pub source: Source,
 }
 
+/// Least capacity at one current.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct CurrentPoint {
+    /// Current, in amperes.
+    pub current_a: f64,
+    /// Least capacity, in ampere-hours.
+    pub minimum_ah: f64,
+}
+
+/// Capacity at one temperature.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct ColdPoint {
+    /// Cell temperature, in degrees Celsius.
+    pub cell_degc: f64,
+    /// Discharge current, in amperes.
+    pub current_a: f64,
+    /// Capacity over that at 25 °C.
+    pub capacity_ratio: f64,
+}
+
+/// Rated cycles at one discharge current.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct Endurance {
+    /// Cycles.
+    pub cycles: f64,
+    /// Discharge current, in amperes.
+    pub current_a: f64,
+    /// Share of the capacity left after them, where the sheet says.
+    pub left_ratio: Option<f64>,
+}
+
+/// What is left after a time in store at 25 °C.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct StoredPoint {
+    /// Months in store.
+    pub months: f64,
+    /// Charge it had when it was put there, as a share of its capacity.
+    pub soc_ratio: f64,
+    /// Share of its charge still there, where the sheet says.
+    pub retained_ratio: Option<f64>,
+    /// Share of its capacity there again after charging, where the sheet says.
+    pub recovered_ratio: Option<f64>,
+}
+
 const fn sheet(title: &'static str, seen: Seen) -> SheetRow {
+    remembered(title, seen, "")
+}
+
+/// A sheet of which `place` says what was not read in it but is from memory.
+const fn remembered(title: &'static str, seen: Seen, place: &'static str) -> SheetRow {
     SheetRow {
         nominal_ah: None,
         minimum_ah: None,
@@ -84,7 +153,13 @@ const fn sheet(title: &'static str, seen: Seen) -> SheetRow {
         cell_kg: None,
         diameter_m: None,
         length_m: None,
-        source: Source { title, edition: "", place: "", seen },
+        charge_degc: None,
+        discharge_degc: None,
+        at_current: &[],
+        at_degc: &[],
+        endurance: &[],
+        stored: &[],
+        source: Source { title, edition: "", place, seen },
     }
 }
 
@@ -95,11 +170,18 @@ const ICR18650_26F: SheetRow = SheetRow {
     charge_v: Some(4.2),
     cut_off_v: Some(2.75),
     standard_charge_a: Some(1.3),
+    charge_limit_a: Some(2.6),
     discharge_limit_a: Some(5.2),
     cell_kg: Some(0.047),
     diameter_m: Some(0.0184),
     length_m: Some(0.065),
-    ..sheet("Samsung SDI specification ICR18650-26F v0.0 (2009)", Seen::Original)
+    charge_degc: Some([0.0, 45.0]),
+    discharge_degc: Some([-20.0, 60.0]),
+    ..remembered(
+        "Samsung SDI specification ICR18650-26F v0.0 (2009)",
+        Seen::Original,
+        "highest charge current, lowest charge and highest discharge temperature from memory",
+    )
 };
 
 const ICR18650_20: SheetRow = SheetRow {
@@ -114,6 +196,7 @@ const ICR18650_20: SheetRow = SheetRow {
 const INR18650_25R: SheetRow = SheetRow {
     nominal_ah: Some(2.5),
     minimum_ah: Some(2.45),
+    nominal_v: Some(3.6),
     charge_v: Some(4.2),
     cut_off_v: Some(2.5),
     standard_charge_a: Some(1.25),
@@ -121,43 +204,97 @@ const INR18650_25R: SheetRow = SheetRow {
     end_a: Some(0.125),
     discharge_limit_a: Some(20.0),
     ac_ohm: Some(0.018),
-    ..sheet("Samsung SDI specification INR18650-25R", Seen::Original)
+    cell_kg: Some(0.045),
+    diameter_m: Some(0.0184),
+    length_m: Some(0.065),
+    at_current: &[CurrentPoint { current_a: 10.0, minimum_ah: 2.45 }],
+    endurance: &[Endurance { cycles: 250.0, current_a: 20.0, left_ratio: Some(0.6) }],
+    ..remembered(
+        "Samsung SDI specification INR18650-25R",
+        Seen::Original,
+        "nominal voltage, mass, size and rated cycles from memory",
+    )
 };
 
 const INR18650_15L: SheetRow = SheetRow {
     nominal_ah: Some(1.5),
     minimum_ah: Some(1.45),
+    nominal_v: Some(3.6),
     charge_v: Some(4.2),
     cut_off_v: Some(2.5),
     standard_charge_a: Some(0.75),
+    charge_limit_a: Some(4.0),
     ac_ohm: Some(0.030),
-    ..sheet("Samsung SDI specification INR18650-15L", Seen::Original)
+    at_current: &[CurrentPoint { current_a: 1.5, minimum_ah: 1.45 }],
+    at_degc: &[
+        ColdPoint { cell_degc: -10.0, current_a: 10.0, capacity_ratio: 0.75 },
+        ColdPoint { cell_degc: 0.0, current_a: 10.0, capacity_ratio: 0.80 },
+    ],
+    ..remembered(
+        "Samsung SDI specification INR18650-15L",
+        Seen::Original,
+        "nominal voltage and highest charge current from memory",
+    )
 };
 
 const INR18650_20R: SheetRow = SheetRow {
     nominal_ah: Some(2.0),
+    minimum_ah: Some(1.95),
+    nominal_v: Some(3.6),
     charge_v: Some(4.2),
     cut_off_v: Some(2.5),
+    standard_charge_a: Some(1.0),
+    charge_limit_a: Some(4.0),
     discharge_limit_a: Some(22.0),
-    ..sheet("Samsung SDI specification INR18650-20R v1.2", Seen::Original)
+    ac_ohm: Some(0.018),
+    cell_kg: Some(0.045),
+    endurance: &[Endurance { cycles: 250.0, current_a: 22.0, left_ratio: Some(0.6) }],
+    ..remembered(
+        "Samsung SDI specification INR18650-20R v1.2",
+        Seen::Original,
+        "least capacity, nominal voltage, charge currents, resistance and mass from memory",
+    )
 };
 
 const INR18650_35E: SheetRow = SheetRow {
+    nominal_ah: Some(3.5),
     minimum_ah: Some(3.35),
+    nominal_v: Some(3.6),
     charge_v: Some(4.2),
     cut_off_v: Some(2.65),
+    standard_charge_a: Some(1.7),
+    charge_limit_a: Some(2.0),
+    end_a: Some(0.068),
     discharge_limit_a: Some(8.0),
+    ac_ohm: Some(0.035),
+    cell_kg: Some(0.050),
     diameter_m: Some(0.01855),
     length_m: Some(0.06525),
-    ..sheet("Samsung SDI specification INR18650-35E", Seen::Reproduced)
+    ..remembered(
+        "Samsung SDI specification INR18650-35E",
+        Seen::Reproduced,
+        "nominal values, charge currents, resistance and mass from memory",
+    )
 };
 
 const INR18650_HG2: SheetRow = SheetRow {
     nominal_ah: Some(3.0),
+    nominal_v: Some(3.6),
     charge_v: Some(4.2),
+    standard_charge_a: Some(1.5),
+    charge_limit_a: Some(4.0),
+    end_a: Some(0.05),
     discharge_limit_a: Some(20.0),
     ac_ohm: Some(0.020),
-    ..sheet("LG Chem specification INR18650 HG2", Seen::Reproduced)
+    endurance: &[
+        Endurance { cycles: 300.0, current_a: 10.0, left_ratio: None },
+        Endurance { cycles: 200.0, current_a: 20.0, left_ratio: None },
+    ],
+    ..remembered(
+        "LG Chem specification INR18650 HG2",
+        Seen::Reproduced,
+        "nominal voltage, charge and end currents from memory",
+    )
 };
 
 const ANR26650_M1: SheetRow = SheetRow {
@@ -165,8 +302,17 @@ const ANR26650_M1: SheetRow = SheetRow {
     nominal_v: Some(3.3),
     charge_v: Some(3.6),
     cut_off_v: Some(2.0),
+    standard_charge_a: Some(3.0),
+    charge_limit_a: Some(10.0),
+    discharge_limit_a: Some(70.0),
+    ac_ohm: Some(0.008),
     cell_kg: Some(0.070),
-    ..sheet("A123 Systems ANR26650-M1 specification", Seen::Original)
+    discharge_degc: Some([-30.0, 60.0]),
+    ..remembered(
+        "A123 Systems ANR26650-M1 specification",
+        Seen::Original,
+        "charge and discharge currents, typical resistance and temperatures from memory",
+    )
 };
 
 const IFR26650: SheetRow = SheetRow {
@@ -175,13 +321,22 @@ const IFR26650: SheetRow = SheetRow {
     nominal_v: Some(3.2),
     charge_v: Some(3.65),
     cut_off_v: Some(2.0),
+    at_current: &[CurrentPoint { current_a: 10.2, minimum_ah: 3.2 }],
+    endurance: &[Endurance { cycles: 2000.0, current_a: 3.4, left_ratio: Some(0.8) }],
+    stored: &[
+        StoredPoint { months: 3.0, soc_ratio: 0.5, retained_ratio: Some(0.85), recovered_ratio: None },
+        StoredPoint { months: 6.0, soc_ratio: 0.5, retained_ratio: None, recovered_ratio: Some(0.85) },
+    ],
     ..sheet("Sunland IFR26650PE specification", Seen::Original)
 };
 
 const HHR70AAAJ: SheetRow = SheetRow {
     minimum_ah: Some(0.7),
     nominal_v: Some(1.2),
+    standard_charge_a: Some(0.07),
+    charge_limit_a: Some(0.7),
     ac_ohm: Some(0.030),
+    charge_degc: Some([0.0, 45.0]),
     ..sheet("Panasonic HHR70AAAJ individual data sheet (2005)", Seen::Original)
 };
 

@@ -70,6 +70,10 @@ pub struct GuidelineBands {
     pub warm_to_degc: f64,
     /// Highest cell voltage in the first warm band, in volts.
     pub warm_v: f64,
+    /// Highest cell voltage in the second warm band, up to where charging ends, in volts; from memory.
+    pub hot_v: f64,
+    /// No charging below, in degrees Celsius.
+    pub never_below_degc: f64,
     /// No charging above, in degrees Celsius.
     pub never_above_degc: f64,
     /// Where they come from.
@@ -82,6 +86,8 @@ pub const GUIDELINE: GuidelineBands = GuidelineBands {
     normal_to_degc: 45.0,
     warm_to_degc: 50.0,
     warm_v: 4.15,
+    hot_v: 4.10,
+    never_below_degc: 0.0,
     never_above_degc: 60.0,
     source: LI_ION_UPPER_SOURCE,
 };
@@ -184,6 +190,9 @@ pub struct LeadAcidRow {
     pub exponent: [f64; 3],
     /// Capacity of the 12 V block over 20, 10, 5 and 1 hours, over the one of 20 hours.
     pub hour_ratio: [f64; 4],
+    /// Share of the capacity that is left after 6 and 12 months in store at 20 °C, as another maker prints it: a little
+    /// less than `month_ratio` says.
+    pub stored_ratio: [f64; 2],
     /// Where the voltages come from.
     pub source: Source,
 }
@@ -202,6 +211,7 @@ pub const LEAD_ACID: LeadAcidRow = LeadAcidRow {
     month_ratio: 0.03,
     exponent: [1.05, 1.15, 1.25],
     hour_ratio: [1.0, 0.95, 0.85, 0.6],
+    stored_ratio: [0.8, 0.6],
     source: Source {
         title: "NP125 12 V 5 Ah valve-regulated lead-acid data sheet",
         edition: "",
@@ -209,6 +219,39 @@ pub const LEAD_ACID: LeadAcidRow = LeadAcidRow {
                 exponent: summaries of Peukert's law, absorbed glass mat to gel",
         seen: Seen::Original,
     },
+};
+
+/// How a lead-acid battery is made, as far as Peukert's exponent goes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize), serde(rename_all = "snake_case"))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub enum LeadKind {
+    /// Sealed, the acid held in a mat of glass fibres.
+    GlassMat,
+    /// Sealed, the acid held in a gel.
+    Gel,
+    /// With caps and liquid acid.
+    Flooded,
+}
+
+impl LeadKind {
+    /// Lowest and highest of Peukert's exponents that are printed for it.
+    #[must_use]
+    pub const fn exponent(self) -> [f64; 2] {
+        match self {
+            Self::GlassMat => [1.05, 1.15],
+            Self::Gel => [1.10, 1.25],
+            Self::Flooded => [1.20, 1.60],
+        }
+    }
+}
+
+/// Source of the exponents.
+pub const LEAD_KIND_SOURCE: Source = Source {
+    title: "summaries of Peukert's law",
+    edition: "",
+    place: "ranges by kind; highest of glass mat and gel and lowest of flooded read, the others are from memory",
+    seen: Seen::Memory,
 };
 
 /// How a nickel-metal hydride cell is charged.
@@ -258,7 +301,7 @@ pub const NICKEL: NickelRow = NickelRow {
     },
 };
 
-/// Resistance of a 10 kΩ thermistor (103AT) at the corners of the charging window.
+/// Resistance of a 10 kΩ thermistor (103AT) at one temperature.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ThermistorPoint {
     /// Temperature, in degrees Celsius.
@@ -267,16 +310,43 @@ pub struct ThermistorPoint {
     pub resistance_ohm: f64,
 }
 
-/// Points of the thermistor's own table; the two-point B equation is 5 percent off at 0 °C.
-pub const THERMISTOR_103AT: [ThermistorPoint; 3] = [
-    ThermistorPoint { cell_degc: 0.0, resistance_ohm: 27280.0 },
-    ThermistorPoint { cell_degc: 25.0, resistance_ohm: 10000.0 },
-    ThermistorPoint { cell_degc: 50.0, resistance_ohm: 4160.0 },
+const fn at(cell_degc: f64, resistance_ohm: f64) -> ThermistorPoint {
+    ThermistorPoint { cell_degc, resistance_ohm }
+}
+
+/// Points of the thermistor's own table, the coldest first; the two-point B equation is 5 percent off at 0 °C.
+pub const THERMISTOR_103AT: [ThermistorPoint; 22] = [
+    at(-20.0, 67770.0),
+    at(-15.0, 53410.0),
+    at(-10.0, 42470.0),
+    at(-5.0, 33900.0),
+    at(0.0, 27280.0),
+    at(5.0, 22050.0),
+    at(10.0, 17960.0),
+    at(15.0, 14690.0),
+    at(20.0, 12090.0),
+    at(25.0, 10000.0),
+    at(30.0, 8313.0),
+    at(35.0, 6940.0),
+    at(40.0, 5827.0),
+    at(45.0, 4911.0),
+    at(50.0, 4160.0),
+    at(55.0, 3536.0),
+    at(60.0, 3020.0),
+    at(65.0, 2588.0),
+    at(70.0, 2228.0),
+    at(75.0, 1924.0),
+    at(80.0, 1668.0),
+    at(85.0, 1451.0),
 ];
 
 /// Source of [`THERMISTOR_103AT`].
-pub const THERMISTOR_SOURCE: Source =
-    Source { title: "Semitec AT catalogue", edition: "", place: "R-T table of 103AT", seen: Seen::Reproduced };
+pub const THERMISTOR_SOURCE: Source = Source {
+    title: "Semitec AT catalogue",
+    edition: "",
+    place: "R-T table of 103AT; 0, 25 and 50 °C read, the others are from memory",
+    seen: Seen::Memory,
+};
 
 /// How far the charge of one group drifts from the others' in a cycle without balancing, as a ratio of its capacity:
 /// least, likely, most. Common practice, no source; salvaged cells differ in self-discharge.

@@ -1,6 +1,6 @@
 //! Metals and builds of conductors, and the largest resistances that a standard allows.
 
-use crate::data::copper::{ALPHA_20_PER_K, COPPER_SOURCE, DENSITY_KG_PER_M3, RHO_20_OHM_MM2_PER_M};
+use crate::data::copper::{ALPHA_20_PER_K, COPPER_SOURCE, DENSITY_KG_PER_M3, PREECE_COPPER_A, RHO_20_OHM_MM2_PER_M};
 use crate::data::{Seen, Source};
 use crate::quantity::Interval;
 
@@ -34,6 +34,8 @@ pub struct MetalRow {
     pub alpha_20_per_k: f64,
     /// Density, in kilograms per cubic metre.
     pub density_kg_per_m3: f64,
+    /// Preece's coefficient: current in amperes that fuses a bare round wire of one inch in free air, where he gave one.
+    pub preece_a: Option<f64>,
     /// Where the values come from.
     pub source: Source,
 }
@@ -43,6 +45,7 @@ const COPPER: MetalRow = MetalRow {
     resistivity_ohm_mm2_per_m: Interval::exact(RHO_20_OHM_MM2_PER_M),
     alpha_20_per_k: ALPHA_20_PER_K,
     density_kg_per_m3: DENSITY_KG_PER_M3,
+    preece_a: Some(PREECE_COPPER_A),
     source: COPPER_SOURCE,
 };
 
@@ -54,6 +57,8 @@ const ALUMINIUM: MetalRow = MetalRow {
     resistivity_ohm_mm2_per_m: Interval::exact(0.028264),
     alpha_20_per_k: 0.00403,
     density_kg_per_m3: 2703.0,
+    // From memory; source as for copper.
+    preece_a: Some(7585.0),
     source: Source {
         title: "IEC 60889, Hard-drawn aluminium wire",
         edition: "",
@@ -68,6 +73,7 @@ const COPPER_CLAD_ALUMINIUM: MetalRow = MetalRow {
     resistivity_ohm_mm2_per_m: Interval { low: 0.02586, likely: 0.02669, high: 0.02743 },
     alpha_20_per_k: 0.00405,
     density_kg_per_m3: 3320.0,
+    preece_a: None,
     source: Source {
         title: "ASTM B566, Copper-clad aluminum wire, class 10A",
         edition: "",
@@ -76,12 +82,25 @@ const COPPER_CLAD_ALUMINIUM: MetalRow = MetalRow {
     },
 };
 
+/// Largest resistivity of copper-clad aluminium with 15 % of copper by volume (class 15A), in Ω·mm²/m: 64.4 % of
+/// copper's conductivity. The row of the metal reaches from better ones of this class to the worst of class 10A.
+pub const COPPER_CLAD_15_OHM_MM2_PER_M: f64 = 0.02676;
+
+/// Source of [`COPPER_CLAD_15_OHM_MM2_PER_M`].
+pub const COPPER_CLAD_15_SOURCE: Source = Source {
+    title: "ASTM B566, Copper-clad aluminum wire, class 15A",
+    edition: "",
+    place: "largest resistivity, from memory",
+    seen: Seen::Memory,
+};
+
 /// From pure nickel to nickel of 99 %, which strip is mostly made of.
 const NICKEL: MetalRow = MetalRow {
     name: "nickel",
     resistivity_ohm_mm2_per_m: Interval { low: 0.0693, likely: 0.085, high: 0.096 },
     alpha_20_per_k: 0.006,
     density_kg_per_m3: 8890.0,
+    preece_a: None,
     source: Source {
         title: "data sheets of nickel 200 and nickel 201, tables of the elements",
         edition: "",
@@ -96,6 +115,8 @@ const NICKEL_PLATED_STEEL: MetalRow = MetalRow {
     resistivity_ohm_mm2_per_m: Interval { low: 0.0971, likely: 0.142, high: 0.17 },
     alpha_20_per_k: 0.006,
     density_kg_per_m3: 7850.0,
+    // Iron, from memory; source as for copper.
+    preece_a: Some(3148.0),
     source: Source {
         title: "handbooks of mild steel and tables of the elements",
         edition: "",

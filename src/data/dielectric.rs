@@ -68,6 +68,61 @@ const FROM_MEMORY: Source = Source {
 /// Source of the usual tolerances, series and ranges of values.
 pub const USUAL_VALUES_SOURCE: Source = COMMON_PRACTICE;
 
+/// How much an aluminium electrolytic capacitor may leak: the larger of a floor and a rate.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LeakRow {
+    /// Leak over capacitance times voltage, per second: 0.01 µA for each µF and volt.
+    pub per_s: f64,
+    /// The least that is promised, in amperes.
+    pub least_a: f64,
+    /// Where it comes from.
+    pub source: Source,
+}
+
+/// Leak of a general-purpose aluminium electrolytic capacitor two minutes after switching on.
+pub const ELECTROLYTIC_LEAK: LeakRow = LeakRow {
+    per_s: 0.01,
+    least_a: 3e-6,
+    source: Source {
+        title: "Data sheets of aluminium electrolytic capacitors",
+        edition: "",
+        place: "0.01 CV or 3 µA, from memory",
+        seen: Seen::Memory,
+    },
+};
+
+/// Lowest temperature of a ceramic class, by its first letter, in degrees Celsius.
+pub const CLASS_LOW: [(char, f64); 3] = [('X', -55.0), ('Y', -30.0), ('Z', 10.0)];
+
+/// Highest temperature of a ceramic class, by its digit, in degrees Celsius.
+pub const CLASS_HIGH: [(char, f64); 7] =
+    [('2', 45.0), ('4', 65.0), ('5', 85.0), ('6', 105.0), ('7', 125.0), ('8', 150.0), ('9', 200.0)];
+
+/// Largest fall and rise of the capacitance between them, by the last letter.
+pub const CLASS_CHANGE: [(char, [f64; 2]); 13] = [
+    ('A', [-0.01, 0.01]),
+    ('B', [-0.015, 0.015]),
+    ('C', [-0.022, 0.022]),
+    ('D', [-0.033, 0.033]),
+    ('E', [-0.047, 0.047]),
+    ('F', [-0.075, 0.075]),
+    ('P', [-0.10, 0.10]),
+    ('R', [-0.15, 0.15]),
+    ('S', [-0.22, 0.22]),
+    ('L', [-0.40, 0.15]),
+    ('T', [-0.33, 0.22]),
+    ('U', [-0.56, 0.22]),
+    ('V', [-0.82, 0.22]),
+];
+
+/// Source of the three tables of class codes.
+pub const CLASS_SOURCE: Source = Source {
+    title: "EIA-198, Ceramic dielectric capacitors",
+    edition: "",
+    place: "class codes; X7R, X5R, Y5V and Z5U read in a capacitor maker's catalogue, the other letters from memory",
+    seen: Seen::Memory,
+};
+
 /// Every dielectric. The change over temperature holds at no DC voltage; class-2 ceramics lose more under it.
 pub const DIELECTRICS: [DielectricRow; 7] = [
     DielectricRow {

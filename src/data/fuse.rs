@@ -201,6 +201,10 @@ pub const UL_AC_BREAKING_A: f64 = 10000.0;
 pub const UL_RISE_K: f64 = 75.0;
 /// Shortest time of a slow fuse after UL of up to 3 A at twice its rating, in seconds.
 pub const UL_SLOW_SHORTEST_S: f64 = 5.0;
+/// Shortest time of a slow fuse after UL of more than 3 A at twice its rating, in seconds; from memory.
+pub const UL_SLOW_ABOVE_3_A_SHORTEST_S: f64 = 12.0;
+/// Longest time of a fuse after UL of 31 to 60 A at twice its rating, in seconds; from memory.
+pub const UL_ABOVE_30_A_LONGEST_S: f64 = 240.0;
 
 /// Printed resistance and drop of one fuse.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -227,8 +231,19 @@ const fn element(
     ElementRow { family, rating_a, cold_ohm, drop_v, melting_a2s }
 }
 
-/// Printed resistances. Cold resistance understates the drop: by two thirds at 40 A.
-pub const ELEMENTS: [ElementRow; 5] = [
+/// Printed resistances; those of blade fuses up to 30 A are from memory. Cold resistance understates the drop: by two
+/// thirds at 40 A.
+pub const ELEMENTS: [ElementRow; 15] = [
+    element(FuseFamily::Blade, 1.0, 123e-3, Some(0.176), None),
+    element(FuseFamily::Blade, 2.0, 53.5e-3, Some(0.141), None),
+    element(FuseFamily::Blade, 3.0, 31.1e-3, Some(0.137), None),
+    element(FuseFamily::Blade, 5.0, 17.85e-3, Some(0.128), None),
+    element(FuseFamily::Blade, 7.5, 10.91e-3, Some(0.116), None),
+    element(FuseFamily::Blade, 10.0, 7.70e-3, Some(0.109), None),
+    element(FuseFamily::Blade, 15.0, 4.80e-3, Some(0.102), None),
+    element(FuseFamily::Blade, 20.0, 3.38e-3, Some(0.098), None),
+    element(FuseFamily::Blade, 25.0, 2.52e-3, Some(0.092), None),
+    element(FuseFamily::Blade, 30.0, 1.97e-3, Some(0.084), None),
     element(FuseFamily::Blade, 40.0, 1.44e-3, Some(0.096), Some(3300.0)),
     element(FuseFamily::LargeBlade, 30.0, 1.9e-3, None, None),
     element(FuseFamily::LargeBlade, 40.0, 1.4e-3, Some(0.075), Some(8500.0)),
@@ -240,8 +255,9 @@ pub const ELEMENTS: [ElementRow; 5] = [
 pub const ELEMENTS_SOURCE: Source = Source {
     title: "Littelfuse 287 and 299, Bussmann GMA data sheets",
     edition: "",
-    place: "typical resistance, drop and melting I²t, the blades read in public repositories that quote the sheets",
-    seen: Seen::Reproduced,
+    place: "typical resistance, drop and melting I²t, the blades from 30 A of the large kind and 40 A read in public \
+            repositories that quote the sheets; smaller blades from memory",
+    seen: Seen::Memory,
 };
 
 /// Share of the melting I²t that each of so many pulses may have.

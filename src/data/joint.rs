@@ -66,7 +66,11 @@ pub const BLADE_HOLDER: JointRow = JointRow {
 /// Outside diameter of the common round plug, in metres: 12 V and 19 V supplies share it.
 pub const COMMON_BARREL_M: f64 = 5.5e-3;
 
-/// Source of [`COMMON_BARREL_M`].
+/// Diameters of the pin that plugs of that outside diameter are made for, in metres. A socket for the thinner pin does not
+/// take the thicker one; a plug for the thicker pin fits loosely over the thinner one and makes poor contact.
+pub const COMMON_BARREL_PINS_M: [f64; 2] = [2.1e-3, 2.5e-3];
+
+/// Source of [`COMMON_BARREL_M`] and [`COMMON_BARREL_PINS_M`].
 pub const COMMON_BARREL_SOURCE: Source = Source {
     title: "EIAJ RC-5320A, IEC 60130-10",
     edition: "",

@@ -126,3 +126,31 @@ pub const RARE_MARKING_SOURCE: Source = Source {
     place: "from memory",
     seen: Seen::Memory,
 };
+
+/// Multiplier letters of the EIA-96 code on small 1 % resistors, as powers of ten of the E96 value between 100 and 976.
+pub const EIA_96_LETTERS: [(char, i32); 11] =
+    [('Z', -3), ('Y', -2), ('R', -2), ('X', -1), ('S', -1), ('A', 0), ('B', 1), ('H', 1), ('C', 2), ('D', 3), ('E', 4)];
+
+/// Letters of the voltage code before a capacitor's digits: volts, to be multiplied by ten to the power of the digit
+/// before the letter. 2A is 100 V.
+pub const VOLTAGE_LETTERS: [(char, f64); 11] = [
+    ('A', 1.0),
+    ('B', 1.25),
+    ('C', 1.6),
+    ('D', 2.0),
+    ('E', 2.5),
+    ('F', 3.15),
+    ('V', 3.5),
+    ('G', 4.0),
+    ('H', 5.0),
+    ('J', 6.3),
+    ('K', 8.0),
+];
+
+/// Source of both.
+pub const SHORT_CODES_SOURCE: Source = Source {
+    title: "EIA-96 and EIA voltage codes",
+    edition: "",
+    place: "as printed by resistor and film capacitor makers, from memory",
+    seen: Seen::Memory,
+};

@@ -207,10 +207,52 @@ pub const MOSFET_SOURCE: Source = Source {
 pub const BIPOLAR_SOURCE: Source =
     Source { title: "Data sheets TIP120, BD139", edition: "", place: "from memory", seen: Seen::Memory };
 
+/// What a data sheet prints as typical, and of the body diode: what a meter should find in a good part. Not what a build
+/// is judged by; that takes the largest values above.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct TypicalMosfet {
+    /// Typical resistances, each at its gate voltage.
+    pub on: &'static [OnPoint],
+    /// Typical gate voltage at which it begins to conduct, in volts.
+    pub threshold_v: Option<f64>,
+    /// Typical gate charge at 10 V, in coulombs.
+    pub gate_charge_coulomb: Option<f64>,
+    /// Largest forward voltage of the body diode, in volts.
+    pub body_v: Option<f64>,
+    /// Typical recovery time of the body diode, in seconds.
+    pub recovery_s: Option<f64>,
+}
+
+const NOTHING_TYPICAL: TypicalMosfet =
+    TypicalMosfet { on: &[], threshold_v: None, gate_charge_coulomb: None, body_v: None, recovery_s: None };
+
+/// IRFZ44N. Source: [`MOSFET_SOURCE`].
+pub const IRFZ44N_TYPICAL: TypicalMosfet =
+    TypicalMosfet { body_v: Some(1.3), recovery_s: Some(63e-9), ..NOTHING_TYPICAL };
+
+/// CSD18510KTT. Source: [`MOSFET_SOURCE`]; the resistance at 10 V from memory.
+pub const CSD18510KTT_TYPICAL: TypicalMosfet = TypicalMosfet {
+    on: &[OnPoint { gate_v: 4.5, on_ohm: 2.0e-3 }, OnPoint { gate_v: 10.0, on_ohm: 1.4e-3 }],
+    threshold_v: Some(1.7),
+    gate_charge_coulomb: Some(119e-9),
+    ..NOTHING_TYPICAL
+};
+
+/// CSD19535KTT. Source: [`MOSFET_SOURCE`]; threshold, charge and the resistance at 10 V from memory.
+pub const CSD19535KTT_TYPICAL: TypicalMosfet = TypicalMosfet {
+    on: &[OnPoint { gate_v: 6.0, on_ohm: 3.2e-3 }, OnPoint { gate_v: 10.0, on_ohm: 2.8e-3 }],
+    threshold_v: Some(2.7),
+    gate_charge_coulomb: Some(75e-9),
+    ..NOTHING_TYPICAL
+};
+
 /// Resistance of a MOSFET at 125 °C over that at 25 °C: curves of parts say 1.5 to 1.7, a design article 2 to 2.5.
 pub const HOT_RATIO: Interval = Interval { low: 1.5, likely: 1.7, high: 2.5 };
 
-/// Source of the larger figure.
+/// The article's two figures; its larger one is the upper end above.
+pub const HOT_RATIO_ARTICLE: [f64; 2] = [2.0, HOT_RATIO.high];
+
+/// Source of the article's figures.
 pub const HOT_RATIO_SOURCE: Source = Source {
     title: "MOSFET as a switch, engineering article",
     edition: "",

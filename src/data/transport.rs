@@ -32,14 +32,28 @@ pub const TYPE_TEST_SOURCE: Source = Source {
 pub struct TypeTest {
     /// T.1: pressure, in pascal.
     pub altitude_pa: f64,
+    /// T.1: how long it lasts, in seconds; from memory.
+    pub altitude_s: f64,
     /// T.2: cycles between the temperatures.
     pub thermal_cycles: f64,
     /// T.2: upper temperature in the 5th edition, in degrees Celsius; 72 °C later (memory).
     pub thermal_degc: f64,
+    /// T.2: lower temperature, in degrees Celsius; from memory.
+    pub thermal_low_degc: f64,
+    /// T.2: how long each temperature is held for small batteries, in seconds; from memory.
+    pub thermal_hold_s: f64,
+    /// T.3: lower frequency of the sweep, in hertz; from memory.
+    pub vibration_low_hz: f64,
+    /// T.3: sweeps up and down along each of three axes; from memory.
+    pub vibration_sweeps: f64,
     /// T.3: upper frequency of the sweep, in hertz.
     pub vibration_hz: f64,
     /// T.4: peak acceleration for small batteries, in standard gravities.
     pub shock_g: f64,
+    /// T.4: length of the half sine for small batteries, in seconds; from memory.
+    pub shock_s: f64,
+    /// T.4: peak acceleration for large batteries, in standard gravities; from memory.
+    pub shock_large_g: f64,
     /// T.5: largest resistance of the short circuit, in ohms.
     pub short_ohm: f64,
     /// T.5: temperature in the 5th edition, in degrees Celsius; 57 °C later (memory).
@@ -49,10 +63,17 @@ pub struct TypeTest {
 /// The type test.
 pub const TYPE_TEST: TypeTest = TypeTest {
     altitude_pa: 11600.0,
+    altitude_s: 21600.0,
     thermal_cycles: 10.0,
     thermal_degc: 75.0,
+    thermal_low_degc: -40.0,
+    thermal_hold_s: 21600.0,
+    vibration_low_hz: 7.0,
+    vibration_sweeps: 12.0,
     vibration_hz: 200.0,
     shock_g: 150.0,
+    shock_s: 0.006,
+    shock_large_g: 50.0,
     short_ohm: 0.1,
     short_degc: 55.0,
 };
@@ -101,6 +122,8 @@ pub struct HydrogenRow {
     pub boost_c: f64,
     /// Gassing current of vented cells on float, in multiples of the capacity per hour.
     pub vented_float_c: f64,
+    /// Gassing current of vented cells on boost charge, in multiples of the capacity per hour; from memory.
+    pub vented_boost_c: f64,
     /// Free opening for each cubic metre an hour of air, inlet and outlet each, in square metres.
     pub opening_m2_per_m3_h: f64,
     /// Where it comes from.
@@ -116,6 +139,7 @@ pub const HYDROGEN: HydrogenRow = HydrogenRow {
     float_c: 0.001,
     boost_c: 0.008,
     vented_float_c: 0.005,
+    vented_boost_c: 0.02,
     opening_m2_per_m3_h: 0.0028,
     source: Source {
         title: "IEC 62485-2 and -3, formerly EN 50272",

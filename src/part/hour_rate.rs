@@ -7,11 +7,12 @@
 //!
 //! Peukert's rule with the rated hours in it: the capacity printed on the battery belongs to its rated time (20 h for
 //! most). The other convention, `capacity / current^exponent`, wants a capacity at 1 A and gives other times from the
-//! same numbers; it is not used here. Holds between about a fifth and twenty times the rated current, warm; the end
-//! voltages of the data-sheet points differ. Under the rated current the low end gives no more than the rated charge.
-//! Source: Peukert 1897; equation as in battery-monitor manuals.
+//! same numbers. Asked for it, give that capacity as `rated_ah` and as `rated_s` the hours it lasts at 1 A: 100 Ah are
+//! 100 h, 360000 s, and both conventions are one. Holds between about a fifth and twenty times the rated current, warm;
+//! the end voltages of the data-sheet points differ. Under the rated current the low end gives no more than the rated
+//! charge. Source: Peukert 1897; equation as in battery-monitor manuals.
 
-use crate::data::charger::LEAD_ACID;
+use crate::data::charger::{LEAD_ACID, LeadKind};
 use crate::error::{Check, Error};
 use crate::quantity::Interval;
 use alloc::vec::Vec;
@@ -54,8 +55,10 @@ pub struct HourRate {
     pub rated_s: f64,
     /// Current, in amperes.
     pub current_a: Interval,
-    /// Peukert's exponent; that of sealed batteries where it is left out.
+    /// Peukert's exponent; that of `kind` where it is left out, or of sealed batteries.
     pub exponent: Option<Interval>,
+    /// How the battery is made; not looked at where `exponent` stands.
+    pub kind: Option<LeadKind>,
 }
 
 /// How long a lead-acid battery lasts.
@@ -80,7 +83,7 @@ pub const CONVENTION: &str = "rated time · (rated capacity / (current · rated 
 impl HourRate {
     pub(crate) fn check(&self, check: &mut Check) {
         self.rated_ah.note(check, "rated_ah", 0.1, 10000.0);
-        check.within("rated_s", self.rated_s, 3600.0, 360_000.0);
+        check.within("rated_s", self.rated_s, 3600.0, 3.6e6);
         self.current_a.note(check, "current_a", 0.001, 10000.0);
         if let Some(exponent) = self.exponent {
             exponent.note(check, "exponent", 1.0, 1.6);
@@ -103,6 +106,7 @@ impl HourRate {
     ///     rated_s: 72000.0,
     ///     current_a: Interval::exact(2.0),
     ///     exponent: Some(Interval::exact(1.15)),
+    ///     kind: None,
     /// };
     /// assert!((block.answer()?.runtime_s.likely / 3600.0 - 2.6948).abs() < 1e-4);
     /// assert_eq!(HourRate { rated_s: 0.0, ..block }.answer().unwrap_err()[0].field(), "rated_s");
@@ -112,8 +116,7 @@ impl HourRate {
         let mut check = Check::new();
         self.check(&mut check);
         check.finish()?;
-        let [low, likely, high] = LEAD_ACID.exponent;
-        let exponent = self.exponent.unwrap_or(Interval { low, likely, high });
+        let exponent = self.exponent.unwrap_or_else(|| exponent_of(self.kind));
         let runtime = |rated_ah: f64, current_a: f64, steep: f64, flat: f64| {
             let ratio = rated_ah * 3600.0 / (current_a * self.rated_s);
             // Above the rated current a high exponent shortens the time, below it lengthens it.
@@ -139,4 +142,13 @@ impl HourRate {
             convention: CONVENTION,
         })
     }
+}
+
+/// Exponent of a kind of battery: the middle of what is printed counts as likely.
+fn exponent_of(kind: Option<LeadKind>) -> Interval {
+    let [low, likely, high] = match kind.map(LeadKind::exponent) {
+        Some([low, high]) => [low, 0.5 * (low + high), high],
+        None => LEAD_ACID.exponent,
+    };
+    Interval { low, likely, high }
 }

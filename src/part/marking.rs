@@ -3,13 +3,20 @@
 //! ```text
 //! colours        two or three digits, a power of ten, tolerance, temperature coefficient
 //! letter-digit   4K7 is 4700 Ω, R47 is 0.47 Ω, 2n2 is 2.2 nF: the letter stands for the decimal point
-//! digits         104 is 10·10⁴ pF, 472 is 47·10² Ω; on capacitors 8 and 9 stand for 10⁻² and 10⁻¹
+//! digits         104 is 10·10⁴ pF, 472 is 47·10² Ω; on capacitors 8 and 9 stand for 10⁻² and 10⁻¹, and 2A before them
+//!                for 100 V
+//! EIA-96         01C is the first value of E96, 100, times 10² Ω
+//! class          X7R: from −55 °C to 125 °C the capacitance stays within 15 %
 //! ```
 //!
 //! A tolerance letter may follow letter-digit and digit marks. Source: IEC 60062 for colours, letter-digit marks and
-//! tolerance letters, EIA-198 for the digits on capacitors; kept in [`crate::data::marking`].
+//! tolerance letters, EIA-198 for the digits on capacitors and the classes; kept in [`crate::data::marking`] and
+//! [`crate::data::dielectric`].
 
-use crate::data::marking::{COLOURS, Colour, ColourRow, PICOFARAD_LETTERS, TOLERANCE_LETTERS};
+use crate::data::dielectric::{CLASS_CHANGE, CLASS_HIGH, CLASS_LOW};
+use crate::data::marking::{
+    COLOURS, Colour, ColourRow, EIA_96_LETTERS, PICOFARAD_LETTERS, TOLERANCE_LETTERS, VOLTAGE_LETTERS,
+};
 use crate::data::series::Series;
 use crate::error::{Error, within};
 use crate::quantity::decimal::double;
@@ -28,9 +35,13 @@ pub enum Marking {
     ResistorLetters(String),
     /// Three or four digits of a resistor, such as `472`.
     ResistorDigits(String),
+    /// Two digits and a letter of a small resistor of 1 % (EIA-96), such as `01C`.
+    ResistorShort(String),
     /// Letter-digit mark of a capacitor, such as `2n2`.
     CapacitorLetters(String),
-    /// Two or three digits of a capacitor, such as `104K`.
+    /// Class of a ceramic capacitor, such as `X7R`.
+    CeramicClass(String),
+    /// Two or three digits of a capacitor, such as `104K`; a voltage code such as `2A` may stand before them.
     CapacitorDigits(String),
     /// A resistance to write, in ohms.
     ResistorOhm(f64),
@@ -53,6 +64,12 @@ pub struct MarkingAnswer {
     pub high_ratio: Option<f64>,
     /// Temperature coefficient per kelvin, where the mark tells.
     pub coefficient_per_k: Option<f64>,
+    /// Voltage the capacitor is made for, in volts, where the mark tells.
+    pub rated_v: Option<f64>,
+    /// Temperatures between which a ceramic class holds, in degrees Celsius.
+    pub class_degc: Option<[f64; 2]>,
+    /// Largest fall and rise of the capacitance between them, no DC voltage across it.
+    pub class_ratio: Option<[f64; 2]>,
     /// Letter-digit mark, where the value has one.
     pub letters: Option<String>,
     /// Three or four digits, where the value has such a mark.
@@ -70,6 +87,7 @@ struct Read {
     low_ratio: Option<f64>,
     high_ratio: Option<f64>,
     coefficient_per_k: Option<f64>,
+    rated_v: Option<f64>,
 }
 
 /// Powers of ten of the letters in a letter-digit mark.
@@ -104,8 +122,10 @@ impl Marking {
             Self::Colours(bands) => from_colours(bands)?,
             Self::ResistorLetters(text) => from_letters(text, "resistor_letters", &RESISTOR_LETTERS, false)?,
             Self::CapacitorLetters(text) => from_letters(text, "capacitor_letters", &CAPACITOR_LETTERS, true)?,
+            Self::ResistorShort(text) => from_eia_96(text)?,
+            Self::CeramicClass(text) => return ceramic_class(text),
             Self::ResistorDigits(text) => from_digits(text, "resistor_digits", false)?,
-            Self::CapacitorDigits(text) => from_digits(text, "capacitor_digits", true)?,
+            Self::CapacitorDigits(text) => from_capacitor_digits(text)?,
             Self::ResistorOhm(ohm) => Read::plain(within("resistor_ohm", *ohm, 0.0, 1e13)?, false),
             Self::CapacitorF(f) => Read::plain(within("capacitor_f", *f, 0.0, 1e4)?, true),
         };
@@ -115,7 +135,7 @@ impl Marking {
 
 impl Read {
     fn plain(value: f64, capacitor: bool) -> Self {
-        Self { value, capacitor, low_ratio: None, high_ratio: None, coefficient_per_k: None }
+        Self { value, capacitor, low_ratio: None, high_ratio: None, coefficient_per_k: None, rated_v: None }
     }
 
     fn answer(&self) -> MarkingAnswer {
@@ -128,6 +148,9 @@ impl Read {
             low_ratio: self.low_ratio,
             high_ratio: self.high_ratio,
             coefficient_per_k: self.coefficient_per_k,
+            rated_v: self.rated_v,
+            class_degc: None,
+            class_ratio: None,
             letters: decimal.as_ref().and_then(|d| d.letters(letters)),
             digits: decimal.as_ref().and_then(|d| d.digits(self.capacitor)),
             colours,
@@ -244,6 +267,72 @@ fn from_digits(text: &str, field: &'static str, capacitor: bool) -> Result<Read,
         _ => power.parse::<i32>().unwrap_or(0),
     };
     Read::plain(decimal_value(digits, exponent + unit), capacitor).with_letter(tolerance, trimmed, field)
+}
+
+/// Digits with a voltage code before them: a digit and a letter, then the value.
+fn from_capacitor_digits(text: &str) -> Result<Read, Error> {
+    let field = "capacitor_digits";
+    let trimmed = text.trim();
+    let mut signs = trimmed.chars();
+    let coded = signs.next().and_then(|sign| sign.to_digit(10)).zip(signs.next());
+    let volts = coded.and_then(|(tens, letter)| {
+        let (_, volts) = VOLTAGE_LETTERS.iter().find(|row| row.0 == letter)?;
+        Some(volts * libm::pow(10.0, f64::from(tens)))
+    });
+    // 1A104 has a code, 4R7 and 10J have none: R is no voltage letter, and after a code a digit follows.
+    let rest = signs.as_str();
+    match volts.filter(|_| rest.chars().next().is_some_and(|sign| sign.is_ascii_digit())) {
+        Some(volts) => Ok(Read { rated_v: Some(volts), ..from_digits(rest, field, true)? }),
+        None => from_digits(text, field, true),
+    }
+}
+
+/// The place in E96, counted from 1, and a letter for the power of ten.
+fn from_eia_96(text: &str) -> Result<Read, Error> {
+    let field = "resistor_short";
+    let trimmed = text.trim();
+    let refused =
+        |place: usize| Error::text(field, text, "01 to 96 and one of Z Y R X S A B H C D E, such as 01C", place);
+    let (digits, letter) = trimmed.split_at_checked(2).ok_or_else(|| refused(0))?;
+    let place: usize = digits.parse().map_err(|_| refused(0))?;
+    let hundredths = place.checked_sub(1).and_then(|place| Series::E96.hundredths().get(place));
+    let hundredths =
+        hundredths.filter(|_| digits.bytes().all(|sign| sign.is_ascii_digit())).ok_or_else(|| refused(0))?;
+    let mut letters = letter.chars();
+    let found = letters.next().and_then(|letter| EIA_96_LETTERS.iter().find(|row| row.0 == letter));
+    let (_, exponent) = found.filter(|_| letters.next().is_none()).ok_or_else(|| refused(2))?;
+    let value = decimal_value(&hundredths.to_string(), *exponent);
+    Ok(Read { low_ratio: Some(-0.01), high_ratio: Some(0.01), ..Read::plain(value, false) })
+}
+
+/// What a class such as X7R allows; nothing of a value.
+fn ceramic_class(text: &str) -> Result<MarkingAnswer, Error> {
+    let trimmed = text.trim();
+    let accepted = "X, Y or Z, a digit and a letter, such as X7R";
+    let refused = |place: usize| Error::text("ceramic_class", text, accepted, place);
+    let mut signs = trimmed.chars();
+    let row = |rows: &[(char, f64)], sign: Option<char>| rows.iter().find(|row| Some(row.0) == sign).map(|row| row.1);
+    let low_degc = row(&CLASS_LOW, signs.next()).ok_or_else(|| refused(0))?;
+    let high_degc = row(&CLASS_HIGH, signs.next()).ok_or_else(|| refused(1))?;
+    let last = signs.next();
+    let change = CLASS_CHANGE.iter().find(|row| Some(row.0) == last).ok_or_else(|| refused(2))?;
+    if signs.next().is_some() {
+        return Err(refused(3));
+    }
+    Ok(MarkingAnswer {
+        ohm: None,
+        f: None,
+        low_ratio: None,
+        high_ratio: None,
+        coefficient_per_k: None,
+        rated_v: None,
+        class_degc: Some([low_degc, high_degc]),
+        class_ratio: Some(change.1),
+        letters: None,
+        digits: None,
+        colours: None,
+        series: None,
+    })
 }
 
 /// The double nearest to digits·10^exponent.

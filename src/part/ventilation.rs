@@ -23,6 +23,8 @@ pub enum Gassing {
     SealedBoost,
     /// With caps, kept full.
     VentedFloat,
+    /// With caps, being charged.
+    VentedBoost,
 }
 
 /// The question how much fresh air a lead-acid battery needs.
@@ -76,6 +78,7 @@ impl Ventilation {
             Gassing::SealedFloat => HYDROGEN.float_c,
             Gassing::SealedBoost => HYDROGEN.boost_c,
             Gassing::VentedFloat => HYDROGEN.vented_float_c,
+            Gassing::VentedBoost => HYDROGEN.vented_boost_c,
         };
         let air_m3_per_h = HYDROGEN.air_m3_per_ah * f64::from(self.cells) * gassing_c * self.capacity_ah;
         let opening_m2 = HYDROGEN.opening_m2_per_m3_h * air_m3_per_h;

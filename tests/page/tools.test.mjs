@@ -85,6 +85,7 @@ const TIMER = { "/frequency_low_hz": "400", "/frequency_high_hz": "600", "/duty_
 /** Invented inputs with what the answer must say. */
 const QUESTIONS = {
   timer_tolerance: [{}, /in eight builds of ten/, "/resistor_ratio", "300 %"],
+  one_shot: [{ "/charge_ohm": "470k", "/c_f": "100 µF", "/supply_v": "12" }, /Runs for.*never stop/s, "/charge_ohm", "-1"],
   marking: [{ "/capacitor_digits": "104K" }, /100 nF.*10\.0 %/s, "/capacitor_digits", ""],
   use_profile: [{ "/standing/switch_off_a": "50 µA", "/standing/cut_off_a": "20 µA", "/standing/self_discharge_ratio_per_month": "1 %..5 %", "/phases/0/time_s": "15 min" }, /rounds until it is empty/, "/repeats", "0"],
   box_heat: [{ "/place_degc": "-5..35", "/box_k_per_w": "2..6", "/cell_k_per_w": "5..15", "/other_w": "1 W" }, /the cells get to \d+/, "/box_k_per_w", "-1"],

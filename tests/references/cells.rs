@@ -1,14 +1,17 @@
 //! Computes each row of `cells.csv` with the crate.
 
 use cellwright::data::cell_sheet::{SheetCell, SheetRow};
-use cellwright::data::charger::{GUIDELINE, LEAD_ACID, LITHIUM_BANDS, NICKEL, THERMISTOR_103AT, TP4056};
+use cellwright::data::charger::{GUIDELINE, LEAD_ACID, LITHIUM_BANDS, LeadKind, NICKEL, THERMISTOR_103AT, TP4056};
 use cellwright::data::chemistry::{LCO_LIMITS, LFP_LIMITS, Limits, NCA_LIMITS, NMC_LIMITS};
 use cellwright::data::protection::{ProtectorRow, S8261_SELECTABLE};
 use cellwright::data::transport::TYPE_TEST;
+use cellwright::pack::join::{Tie, TiedPack};
 use cellwright::part::cell::{CellCircuit, Curves};
 use cellwright::part::charger::{
     CellFamily, ChargeGroup, ChargerAnswer, ChargerNeed, ChargerWish, program_a, thermistor_ohm,
 };
+
+use cellwright::part::fade::CycleFade;
 use cellwright::part::hour_rate::{HourRate, RatePoint};
 use cellwright::part::layout::{CellShape, PackLayout};
 use cellwright::part::load::LoadCircuit;
@@ -27,7 +30,10 @@ pub(crate) type Inputs<'a> = BTreeMap<&'a str, &'a str>;
 pub(crate) fn value(key: &str, inputs: &Inputs) -> Option<f64> {
     let (topic, what) = key.split_once('.')?;
     match topic {
+        "sheet" if inputs.contains_key("at") => listed(sheet(inputs)?, what, inputs),
         "sheet" => sheet_value(sheet(inputs)?, what),
+        "fade" => fade(what, inputs),
+        "tie" => tied_a(inputs),
         "limit" => limit(what, inputs),
         "pre" => pre_charge(what, inputs),
         "band" => band(inputs),
@@ -54,6 +60,22 @@ fn sheet(inputs: &Inputs) -> Option<&'static SheetRow> {
     serde_json::from_str::<SheetCell>(&name).ok().map(SheetCell::row)
 }
 
+/// A point of a sheet's lists.
+fn listed(row: &SheetRow, what: &str, inputs: &Inputs) -> Option<f64> {
+    let at = number(inputs, "at")?;
+    match what {
+        "capacity_at_current" => {
+            row.at_current.iter().find(|point| point.current_a == at).map(|point| point.minimum_ah)
+        }
+        "capacity_at_degc" => row.at_degc.iter().find(|point| point.cell_degc == at).map(|point| point.capacity_ratio),
+        "cycles" => row.endurance.iter().find(|point| point.current_a == at).map(|point| point.cycles),
+        "left" => row.endurance.iter().find(|point| point.current_a == at)?.left_ratio,
+        "retained" => row.stored.iter().find(|point| point.months == at)?.retained_ratio,
+        "recovered" => row.stored.iter().find(|point| point.months == at)?.recovered_ratio,
+        _ => None,
+    }
+}
+
 fn sheet_value(row: &SheetRow, what: &str) -> Option<f64> {
     match what {
         "nominal_ah" => row.nominal_ah,
@@ -69,6 +91,9 @@ fn sheet_value(row: &SheetRow, what: &str) -> Option<f64> {
         "cell_kg" => row.cell_kg,
         "diameter_m" => row.diameter_m,
         "length_m" => row.length_m,
+        "discharge_low_degc" => Some(row.discharge_degc?[0]),
+        "discharge_high_degc" => Some(row.discharge_degc?[1]),
+        "charge_high_degc" => Some(row.charge_degc?[1]),
         _ => None,
     }
 }
@@ -137,6 +162,8 @@ fn guideline(what: &str) -> Option<f64> {
         "cool_to_degc" => Some(GUIDELINE.cool_to_degc),
         "warm_v" => Some(GUIDELINE.warm_v),
         "never_above_degc" => Some(GUIDELINE.never_above_degc),
+        "never_below_degc" => Some(GUIDELINE.never_below_degc),
+        "hot_v" => Some(GUIDELINE.hot_v),
         "upper_v" => Some(need(CellFamily::LithiumIon, 1)?.voltage_most_v?),
         _ => None,
     }
@@ -184,6 +211,9 @@ fn lead(what: &str, inputs: &Inputs) -> Option<f64> {
         "float_high_v" => block(LEAD_ACID.float_v[1]),
         "cycle_low_v" => block(LEAD_ACID.cycle_v[0]),
         "float_v_per_k" => block(LEAD_ACID.float_v_per_k),
+        "stored_ratio" => LEAD_ACID.stored_ratio.get((number(inputs, "months")? / 6.0) as usize - 1).copied(),
+        "flooded_low" => Some(LeadKind::Flooded.exponent()[0]),
+        "gel_high" => Some(LeadKind::Gel.exponent()[1]),
         "exponent_likely" => Some(LEAD_ACID.exponent[1]),
         "exponent_high" => Some(LEAD_ACID.exponent[2]),
         _ => None,
@@ -203,6 +233,7 @@ fn rate(what: &str, inputs: &Inputs) -> Option<f64> {
                 rated_s: of("rated_s")?,
                 current_a: Interval::exact(of("current_a")?),
                 exponent: Some(Interval::exact(of("exponent")?)),
+                kind: None,
             };
             Some(question.answer().ok()?.runtime_s.likely)
         }
@@ -247,6 +278,32 @@ fn circuit(what: &str, inputs: &Inputs) -> Option<f64> {
         "program_a" => program_a(number(inputs, "program_ohm")?).ok(),
         _ => None,
     }
+}
+
+fn fade(what: &str, inputs: &Inputs) -> Option<f64> {
+    let of = |name| number(inputs, name);
+    let rated_cycles = of("rated_cycles").unwrap_or(1.0);
+    let rated_left_ratio = of("left_ratio").unwrap_or(1.0 - of("lost_ratio").unwrap_or(0.0));
+    if what == "left_ratio" {
+        // A loss for each cycle, told as a rating over those cycles.
+        let cycles = of("cycles")?;
+        let whole = CycleFade { rated_cycles: cycles, rated_left_ratio: rated_left_ratio.powf(cycles), cycles };
+        return whole.answer().ok()?.left_ratio;
+    }
+    Some(CycleFade { rated_cycles, rated_left_ratio, cycles: 1.0 }.answer().ok()?.lost_per_cycle_ratio)
+}
+
+/// The first current between two cells that rest at different voltage.
+fn tied_a(inputs: &Inputs) -> Option<f64> {
+    let of = |name| number(inputs, name);
+    let curves = Arc::new(Curves::derive(&[3.0, 4.2], &[]));
+    let side = |ohm: f64, rest_v: f64| TiedPack {
+        group: CellCircuit::plain(Arc::clone(&curves), 2.0, ohm, 0.0, 1.0),
+        series: 1,
+        soc_ratio: (rest_v - 3.0) / 1.2,
+    };
+    let tie = Tie { a: side(of("r1_ohm")?, of("v1_v")?), b: side(of("r2_ohm")?, of("v2_v")?), join_ohm: 0.0 };
+    Some(tie.equalise(None).ok()?.peak_a)
 }
 
 fn pack(what: &str, inputs: &Inputs) -> Option<f64> {

@@ -1,9 +1,12 @@
 //! Computes each row of `drive.csv` with the crate.
 
-use cellwright::data::blower::{FOUR_WIRE, TWO_WIRE_LOW_HZ};
+use cellwright::data::blower::{FOUR_WIRE, FOUR_WIRE_USUAL_HZ, TWO_WIRE_LOW_HZ};
 use cellwright::data::diode::{Diode, OwnDiode};
 use cellwright::data::motor::{GRAM_FORCE_CM_NM, RC_260RA};
-use cellwright::data::switch::{CSD18510KTT, IRF510, IRFZ44N, Mosfet, OnPoint, Transistor};
+use cellwright::data::switch::{
+    CSD18510KTT, CSD18510KTT_TYPICAL, CSD19535KTT_TYPICAL, HOT_RATIO_ARTICLE, IRF510, IRFZ44N, IRFZ44N_TYPICAL, Mosfet,
+    OnPoint, Transistor, TypicalMosfet,
+};
 use cellwright::data::timer::TimerPart;
 use cellwright::part::blower::affinity;
 use cellwright::part::decoupling::SupplyCapacitor;
@@ -22,6 +25,8 @@ pub(crate) fn value(key: &str, inputs: &Inputs) -> Option<f64> {
     let (topic, what) = key.split_once('.')?;
     match topic {
         "blower" => blower(what, inputs),
+        "fet" if inputs.contains_key("typical") => typical(what, inputs),
+        "fet" if what == "article_hot_ratio" => Some(HOT_RATIO_ARTICLE[0]),
         "fet" => mosfet(what, inputs),
         "loss" => loss(what, inputs),
         "stage" => stage(what, inputs),
@@ -47,6 +52,8 @@ fn blower(what: &str, inputs: &Inputs) -> Option<f64> {
         "start_a" => Some(FOUR_WIRE.start_a),
         "supply_ratio" => Some(FOUR_WIRE.supply_ratio),
         "sink_a" => Some(FOUR_WIRE.sink_a),
+        "start_s" => Some(FOUR_WIRE.start_s),
+        "usual_high_hz" => Some(FOUR_WIRE_USUAL_HZ[1]),
         "tachometer_hz" => Some(number(inputs, "turns_per_minute", 0.0) / 60.0 * FOUR_WIRE.tachometer_pulses),
         "turns_per_minute" => Some(number(inputs, "tachometer_hz", 0.0) * 60.0 / FOUR_WIRE.tachometer_pulses),
         "two_wire_low_hz" => Some(TWO_WIRE_LOW_HZ),
@@ -66,6 +73,26 @@ fn mosfet(what: &str, inputs: &Inputs) -> Option<f64> {
         "threshold_high_v" => Some(mosfet.threshold_high_v),
         "gate_charge_coulomb" => Some(mosfet.gate_charge_coulomb),
         "case_k_per_w" => Some(mosfet.case_k_per_w),
+        _ => None,
+    }
+}
+
+fn typical(what: &str, inputs: &Inputs) -> Option<f64> {
+    let row: TypicalMosfet = match *inputs.get("transistor")? {
+        "irfz44n" => IRFZ44N_TYPICAL,
+        "csd18510ktt" => CSD18510KTT_TYPICAL,
+        "csd19535ktt" => CSD19535KTT_TYPICAL,
+        _ => return None,
+    };
+    match what {
+        "on_ohm" => {
+            let gate_v = number(inputs, "gate_v", 0.0);
+            row.on.iter().find(|point| point.gate_v == gate_v).map(|point| point.on_ohm)
+        }
+        "threshold_v" => row.threshold_v,
+        "gate_charge_coulomb" => row.gate_charge_coulomb,
+        "body_v" => row.body_v,
+        "recovery_s" => row.recovery_s,
         _ => None,
     }
 }

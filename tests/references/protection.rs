@@ -1,10 +1,11 @@
 //! Computes each row of `protection.csv` with the crate.
 
 use cellwright::data::fuse::{
-    ELEMENTS, ElementRow, FuseFamily, LAMP_RUSH_RATIO, RESETTABLE_1A2, UL_AC_BREAKING_A, UL_RISE_K, UL_SLOW_SHORTEST_S,
+    ELEMENTS, ElementRow, FuseFamily, LAMP_RUSH_RATIO, RESETTABLE_1A2, UL_ABOVE_30_A_LONGEST_S, UL_AC_BREAKING_A,
+    UL_RISE_K, UL_SLOW_ABOVE_3_A_SHORTEST_S, UL_SLOW_SHORTEST_S,
 };
 use cellwright::data::joint::{BARREL_3_5, BLADE_HOLDER, COMMON_BARREL_M, XT60};
-use cellwright::part::fuse::{FuseWish, longest_s, pulse_a2s, pulse_share_ratio, shortest_s, tripped_a};
+use cellwright::part::fuse::{FuseWish, PulseShape, longest_s, pulse_a2s, pulse_share_ratio, shortest_s, tripped_a};
 use cellwright::part::joint::{Joint, JointKind};
 use std::collections::BTreeMap;
 
@@ -19,6 +20,8 @@ pub(crate) fn value(key: &str, inputs: &Inputs) -> Option<f64> {
         "row" => match what {
             "rise_k" => Some(UL_RISE_K),
             "ac_breaking_a" => Some(UL_AC_BREAKING_A),
+            "above_30_a_longest_s" => Some(UL_ABOVE_30_A_LONGEST_S),
+            "slow_above_3_a_shortest_s" => Some(UL_SLOW_ABOVE_3_A_SHORTEST_S),
             "dc_v" => family(inputs)?.row().dc_v,
             _ => None,
         },
@@ -35,8 +38,13 @@ pub(crate) fn value(key: &str, inputs: &Inputs) -> Option<f64> {
         "wish" => Some(wish(inputs)?.answer().ok()?.lowest_a),
         "pulse" if what == "share_ratio" => pulse_share_ratio(number(inputs, "pulses")?),
         "pulse" => {
-            let half_sine = inputs.get("shape") == Some(&"half_sine");
-            Some(pulse_a2s(number(inputs, "peak_a")?, number(inputs, "time_s")?, half_sine))
+            let shape = match *inputs.get("shape")? {
+                "half_sine" => PulseShape::HalfSine,
+                "triangle" => PulseShape::Triangle,
+                "decay" => PulseShape::Decay,
+                _ => PulseShape::Rectangle,
+            };
+            Some(pulse_a2s(number(inputs, "peak_a")?, number(inputs, "time_s")?, shape))
         }
         "resettable" => resettable(what, inputs),
         "joint" => joint(what, inputs),

@@ -42,6 +42,7 @@ fn air(inputs: &Inputs) -> Option<f64> {
     let gassing = match *inputs.get("gassing")? {
         "float" => Gassing::SealedFloat,
         "boost" => Gassing::SealedBoost,
+        "vented_boost" => Gassing::VentedBoost,
         _ => return None,
     };
     let question =

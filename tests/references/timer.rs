@@ -7,8 +7,9 @@ use cellwright::data::series::Series;
 use cellwright::data::timer::{OwnTimer, TimerPart, TimerRow};
 use cellwright::part::choice::nearest;
 use cellwright::part::marking::Marking;
+use cellwright::part::rc::StepResponse;
 use cellwright::part::timing::{
-    Circuit, Cycle, DiodeSteered, Limit, Outcome, Ramp, Sawtooth, ThresholdRamp, Timer, Triangle, TwoResistor,
+    Circuit, Cycle, DiodeSteered, Limit, OneShot, Outcome, Ramp, Sawtooth, ThresholdRamp, Timer, Triangle, TwoResistor,
 };
 use cellwright::quantity::Interval;
 use cellwright::run::timer_spread::TimerTolerance;
@@ -40,6 +41,8 @@ pub(crate) fn value(key: &str, inputs: &Inputs) -> Option<f64> {
         "steer" => steered(what, inputs),
         "corr" => corrected(what, inputs),
         "limit" => largest_ohm(inputs),
+        "one_shot" => one_shot(inputs),
+        "step" => step(what, inputs),
         "row" => fact(what, inputs),
         "tri" => triangle(what, inputs),
         "series" => series(what, inputs),
@@ -156,6 +159,39 @@ fn largest_ohm(inputs: &Inputs) -> Option<f64> {
     }
 }
 
+/// A time constant of one second where no parts are named.
+fn step(what: &str, inputs: &Inputs) -> Option<f64> {
+    let pair = StepResponse {
+        ohm: number(inputs, "ohm").unwrap_or(1e3),
+        c_f: number(inputs, "c_f").unwrap_or(1e-3),
+        after_s: number(inputs, "time_constants"),
+        wanted_ratio: None,
+    };
+    let answer = pair.answer().ok()?;
+    match what {
+        "reached_ratio" => answer.reached_ratio,
+        "rise_s" => Some(answer.rise_s),
+        "corner_hz" => Some(answer.corner_hz),
+        _ => None,
+    }
+}
+
+/// The pulse with marked values, nothing leaking.
+fn one_shot(inputs: &Inputs) -> Option<f64> {
+    let shot = OneShot {
+        part: TimerPart::Own(IDEAL),
+        supply_v: 12.0,
+        charge_ohm: number(inputs, "charge_ohm")?,
+        c_f: number(inputs, "c_f")?,
+        resistor_ratio: 0.0,
+        dielectric: Dielectric::Film,
+        capacitor_low_ratio: None,
+        capacitor_high_ratio: None,
+        leak_a: None,
+    };
+    shot.answer().ok()?.likely_s
+}
+
 fn row_of(inputs: &Inputs) -> Option<TimerRow> {
     match *inputs.get("part")? {
         "bipolar" => Some(TimerPart::Bipolar.row()),
@@ -178,6 +214,19 @@ fn fact(what: &str, inputs: &Inputs) -> Option<f64> {
         "timing_ratio" => Some(row.timing_ratio),
         "drift_per_k" => Some(row.drift_per_k),
         "drift_per_v" => Some(row.drift_per_v),
+        "timing_typical_ratio" => Some(row.timing_typical_ratio),
+        "one_shot_typical_ratio" => Some(row.one_shot_typical_ratio),
+        "one_shot_drift_per_v" => Some(row.one_shot_drift_per_v),
+        "drift_at_v" => row.drift_at_v.iter().find(|[v, _]| Some(*v) == number(inputs, "supply_v")).map(|[_, k]| *k),
+        "control_low_v" => Some(row.control_ratio[0] * 15.0),
+        "output_high_v" => row
+            .output_high
+            .iter()
+            .find(|point| point.current_a == current_a)
+            .map(|point| point.supply_v - point.typical_v),
+        "discharge_largest_v" => {
+            row.discharge_points.iter().find(|point| point.current_a == current_a).map(|point| point.largest_v)
+        }
         "supply_low_v" => Some(row.supply_low_v),
         "supply_high_v" => Some(row.supply_high_v),
         "supply_at_5_v_a" => Some(row.supply_at_5_v_a),
@@ -259,13 +308,19 @@ fn mark(what: &str, inputs: &Inputs) -> Option<f64> {
     let code = inputs.get("code").copied().unwrap_or("");
     let marking = match what {
         "ohm" => Marking::ResistorLetters(code.into()),
-        "f" => Marking::CapacitorDigits(code.into()),
+        "f" | "rated_v" => Marking::CapacitorDigits(code.into()),
+        "eia_96_ohm" => Marking::ResistorShort(code.into()),
+        "class_fall" | "class_rise" | "class_high_degc" => Marking::CeramicClass(code.into()),
         "colours" => Marking::Colours(inputs.get("bands")?.split('|').map(colour).collect::<Option<_>>()?),
         _ => Marking::CapacitorDigits(format!("104{}", inputs.get("letter")?)),
     };
     let answer = marking.answer().ok()?;
     match what {
-        "ohm" | "colours" => answer.ohm,
+        "ohm" | "colours" | "eia_96_ohm" => answer.ohm,
+        "rated_v" => answer.rated_v,
+        "class_fall" => Some(answer.class_ratio?[0]),
+        "class_rise" => Some(answer.class_ratio?[1]),
+        "class_high_degc" => Some(answer.class_degc?[1]),
         "f" => answer.f,
         "high_ratio" => answer.high_ratio,
         "low_ratio" => answer.low_ratio,

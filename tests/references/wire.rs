@@ -4,9 +4,9 @@ use cellwright::Interval;
 use cellwright::data::ampacity::{
     ALUMINIUM_RATIO, BOAT_ALONE_AWG, BOAT_SHEATH_AWG, BUNDLE, DROP_CRITICAL_RATIO, DROP_OTHER_RATIO,
 };
-use cellwright::data::conductor::{CIRCULAR_MIL_MM2, FOOT_M, Metal, STRANDED};
-use cellwright::data::copper::{IEC_60228_ZERO_K, PREECE_COPPER_A, RHO_20_OHM_MM2_PER_M};
-use cellwright::part::wire::fusing::{onderdonk_a, preece_a, withstand_a2s};
+use cellwright::data::conductor::{CIRCULAR_MIL_MM2, COPPER_CLAD_15_OHM_MM2_PER_M, FOOT_M, Metal, STRANDED};
+use cellwright::data::copper::{IEC_60228_ZERO_K, RHO_20_OHM_MM2_PER_M};
+use cellwright::part::wire::fusing::{onderdonk_a, preece_a, preece_metal_a, withstand_a2s};
 use cellwright::part::wire::limit::small_conductor_fuse_a;
 use cellwright::part::wire::{Built, Conductor, Lies, Pair, Run, RunQuestion, Strands, WireLimit};
 use cellwright::quantity::gauge::Gauge;
@@ -106,6 +106,7 @@ fn metal_fact(what: &str, inputs: &Inputs) -> Option<f64> {
         "resistivity_ohm_mm2_per_m" => Some(rho.likely),
         "high_resistivity_ohm_mm2_per_m" => Some(rho.high),
         "mass_resistivity_ohm_g_per_m2" => Some(rho.likely * row.density_kg_per_m3 * 1e-3),
+        "class_15_ratio" => Some(RHO_20_OHM_MM2_PER_M / COPPER_CLAD_15_OHM_MM2_PER_M),
         "conductivity_ratio" => Some(RHO_20_OHM_MM2_PER_M / rho.high),
         "relative_ratio" => Some(rho.high / RHO_20_OHM_MM2_PER_M),
         "ohm_cmil_per_ft" => Some(rho.likely * FOOT_M / CIRCULAR_MIL_MM2),
@@ -186,7 +187,7 @@ fn drop(what: &str, inputs: &Inputs) -> Option<f64> {
 fn fusing(what: &str, inputs: &Inputs) -> Option<f64> {
     let gauge = whole(inputs, "awg").and_then(Gauge::new);
     match what {
-        "preece_coefficient_a" => Some(PREECE_COPPER_A),
+        "preece_coefficient_a" => preece_metal_a(metal(inputs)?, 0.0254 * 0.25).ok().map(|at_a| at_a * 8.0),
         "preece_a" => preece_a(gauge?.diameter_m()).ok(),
         "preece_diameter_m" => {
             let wanted_a = number(inputs, "current_a")?;

@@ -123,13 +123,17 @@ function colour(home, pointer) {
   return pick;
 }
 
+/** What a ceramic class allows. @param {any} answer */
+const classLines = ({ class_degc: [low, high], class_ratio: [fall, rise] }) => [
+  main(`${words(low, "degree_celsius")} … ${words(high, "degree_celsius")}: ${words(fall, "ratio")} … +${words(rise, "ratio")}.`), line(TEXTS.class_note)];
+
 /** @type {import("../asking.js").Tool} */
 export const marking = {
   question: "marking",
   first: () => ({ capacitor_digits: "" }),
   entries(home) {
     const typed = (/** @type {string} */ kind) => /** @type {[any, (at: string) => HTMLElement[]]} */ (["", (at) => [text(at, home)]]);
-    const kinds = ["capacitor_digits", "capacitor_letters", "resistor_letters", "resistor_digits"];
+    const kinds = ["capacitor_digits", "capacitor_letters", "ceramic_class", "resistor_letters", "resistor_digits", "resistor_short"];
     return [grid(...shape("", {
       ...Object.fromEntries(kinds.map((kind) => [kind, typed(kind)])),
       colours: [["yellow", "violet", "red", "gold"], (at) => list(at, (band) => [colour(home, band)], "brown", 3, home)],
@@ -137,9 +141,27 @@ export const marking = {
       capacitor_f: [null, (at) => [number(at, "farad", { home })]],
     }, null, home))];
   },
-  shows: (answer) => [
+  shows: (answer) => (answer.class_degc ? classLines(answer) : [
     main(typeof answer.ohm === "number" ? words(answer.ohm, "ohm") : words(answer.f, "farad")),
+    ...(typeof answer.rated_v === "number" ? [line(`${TEXTS.mark_volts} ${words(answer.rated_v, "volt")}.`)] : []),
     ...(typeof answer.high_ratio === "number" ? [line(`${TEXTS.mark_tolerance} ${words(answer.low_ratio, "ratio")} … +${words(answer.high_ratio, "ratio")}.`)] : [line(TEXTS.mark_no_tolerance)]),
     line(`${TEXTS.printed} ${[answer.letters, answer.digits].filter(Boolean).join(", ") || "–"}${answer.colours ? `; ${TEXTS.bands} ${colourWords(answer.colours)}` : ""}.`),
-    ...(answer.series ? [line(`${TEXTS.mark_series} ${answer.series.toUpperCase()}.`)] : [])],
+    ...(answer.series ? [line(`${TEXTS.mark_series} ${answer.series.toUpperCase()}.`)] : [])]),
+};
+
+/** @type {import("../asking.js").Tool} */
+export const one_shot = {
+  question: "one_shot",
+  first: () => ({ part: state.plan.control?.timer.part ?? "cmos", supply_v: last.report?.pack.nominal_v ?? null, charge_ohm: null, c_f: null, resistor_ratio: 0.05, dielectric: "electrolytic", leak_a: null }),
+  entries: (home) => [grid(number("/charge_ohm", "ohm", { home }), number("/c_f", "farad", { home }), choice("/dielectric", DIELECTRICS, undefined, undefined, home),
+    number("/resistor_ratio", "ratio", { home }), number("/supply_v", "volt", { home }), choice("/part", ["bipolar", "cmos", "low_drive_cmos"], undefined, undefined, home),
+    number("/leak_a", "ampere", { optional: true, home }))],
+  shows(answer) {
+    const outside = answer.outside.map((/** @type {any} */ limit) => caution(english(limit.words)));
+    if (outside.length > 0) return outside;
+    const ends = typeof answer.high_s === "number";
+    return [main(`${TEXTS.shot_runs} ${words(answer.likely_s, "second")}.`),
+      line(`${TEXTS.shot_between} ${words(answer.low_s, "second")} – ${ends ? words(answer.high_s, "second") : TEXTS.shot_open}.`),
+      ...(ends ? [] : [caution(`${TEXTS.shot_never} ${words(answer.leak_a, "ampere")}.`)]), line(english(answer.press_words))];
+  },
 };

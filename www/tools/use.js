@@ -212,6 +212,6 @@ export const calibrate = {
 export const ventilation = {
   question: "ventilation",
   first: () => ({ capacity_ah: null, cells: 6, gassing: "sealed_boost" }),
-  entries: (home) => [grid(number("/capacity_ah", "ampere_hour", { home }), number("/cells", "count", { home }), choice("/gassing", ["sealed_float", "sealed_boost", "vented_float"], undefined, undefined, home))],
+  entries: (home) => [grid(number("/capacity_ah", "ampere_hour", { home }), number("/cells", "count", { home }), choice("/gassing", ["sealed_float", "sealed_boost", "vented_float", "vented_boost"], undefined, undefined, home))],
   shows: (answer) => [main(`${TEXTS.air} ${words(answer.air_m3_per_h, "count")} m³/h.`), line(`${TEXTS.opening} ${words(answer.opening_m2 * 1e6, "square_millimetre")}.`), cited(answer.source)],
 };

@@ -189,19 +189,36 @@ pub fn pulse_share_ratio(pulses: f64) -> Option<f64> {
     PULSES.iter().find(|[most, _]| pulses <= *most).map(|[_, ratio]| *ratio)
 }
 
-/// I²·t of one pulse, in A²·s: rectangular, or half a sine wave with that peak.
+/// Shape of a pulse of current.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum PulseShape {
+    /// The same current all the time.
+    Rectangle,
+    /// Half a sine wave.
+    HalfSine,
+    /// Straight up and straight down, or one of both.
+    Triangle,
+    /// Falling by e in each `time_s`, as the rush into a capacitor does.
+    Decay,
+}
+
+/// I²·t of one pulse with that peak, in A²·s: the integral of the squared current.
 ///
 /// # Examples
 ///
 /// ```
-/// # use cellwright::part::fuse::pulse_a2s;
-/// assert_eq!(pulse_a2s(20.0, 0.01, false), 4.0);
-/// assert_eq!(pulse_a2s(20.0, 0.01, true), 2.0);
+/// # use cellwright::part::fuse::{PulseShape, pulse_a2s};
+/// assert_eq!(pulse_a2s(20.0, 0.01, PulseShape::Rectangle), 4.0);
+/// assert_eq!(pulse_a2s(20.0, 0.01, PulseShape::HalfSine), 2.0);
 /// ```
 #[must_use]
-pub fn pulse_a2s(peak_a: f64, time_s: f64, half_sine: bool) -> f64 {
-    let rectangular_a2s = peak_a * peak_a * time_s;
-    if half_sine { 0.5 * rectangular_a2s } else { rectangular_a2s }
+pub fn pulse_a2s(peak_a: f64, time_s: f64, shape: PulseShape) -> f64 {
+    let share = match shape {
+        PulseShape::Rectangle => 1.0,
+        PulseShape::HalfSine | PulseShape::Decay => 0.5,
+        PulseShape::Triangle => 1.0 / 3.0,
+    };
+    peak_a * peak_a * time_s * share
 }
 
 /// Current that a tripped resettable fuse still lets through, in amperes; nothing above its voltage or at none.

@@ -12,11 +12,13 @@
 
 mod circuit;
 mod decay;
+mod one_shot;
 mod ramp;
 mod range;
 
 pub(crate) use circuit::Phases;
 pub use circuit::{Circuit, DiodeSteered, ThresholdRamp, TwoResistor};
+pub use one_shot::{OneShot, OneShotAnswer, PRESS_WORDS};
 pub use ramp::{Ramp, Sawtooth, Triangle};
 pub use range::{Limit, Note, Outside};
 

@@ -67,10 +67,7 @@ pub(super) fn outside(timer: &Timer, supply_v: f64, cycle: Option<&Cycle>) -> Ve
     let row = timer.row();
     let mut list = Vec::new();
     let mut judge = |limit, given: f64, low: f64, high: f64, words: &str| {
-        if given < low || given > high {
-            let words = format!("{words}: {} is not between {} and {}", brief(given), brief(low), brief(high));
-            list.push(Outside { limit, given, low, high, words, source: row.source });
-        }
+        list.extend(judged(limit, given, low, high, words, row.source));
     };
     judge(Limit::SupplyV, supply_v, row.supply_low_v, row.supply_high_v, "supply of the timer in volts");
     if let Some(ohms) = timer.circuit.resistances() {
@@ -93,6 +90,15 @@ pub(super) fn outside(timer: &Timer, supply_v: f64, cycle: Option<&Cycle>) -> Ve
         list.push(Outside { limit: Limit::Levels, given: supply_v, low, high, words, source: row.source });
     }
     list
+}
+
+/// The limit, where it is left.
+pub(super) fn judged(limit: Limit, given: f64, low: f64, high: f64, words: &str, source: Source) -> Option<Outside> {
+    let left = given < low || given > high;
+    left.then(|| {
+        let words = format!("{words}: {} is not between {} and {}", brief(given), brief(low), brief(high));
+        Outside { limit, given, low, high, words, source }
+    })
 }
 
 /// The band of the part and the notes.

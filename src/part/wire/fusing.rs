@@ -1,15 +1,15 @@
 //! What melts a wire: in free air for good, within seconds, and what its insulation stands of a short fault.
 //!
 //! ```text
-//! Preece       current = 10244 A · (diameter / inch)^1.5          bare copper in free air, for good
+//! Preece       current = a · (diameter / inch)^1.5                bare wire in free air, for good; a is 10244 A for copper
 //! Onderdonk    33 · (current / cmil)² · time = log₁₀((1083 − ambient) / (234 + ambient) + 1)
 //! adiabatic    current² · time ≤ k² · area²                       k 115 for copper in PVC, up to 5 s
 //! ```
 //!
 //! The first two are where a wire is destroyed, not what it may carry. Sources stand in [`crate::data::copper`].
 
-use crate::data::conductor::CIRCULAR_MIL_MM2;
-use crate::data::copper::{ADIABATIC_PVC, ONDERDONK_FACTOR, ONDERDONK_MELTING_DEGC, ONDERDONK_ZERO_K, PREECE_COPPER_A};
+use crate::data::conductor::{CIRCULAR_MIL_MM2, Metal};
+use crate::data::copper::{ADIABATIC_PVC, ONDERDONK_FACTOR, ONDERDONK_MELTING_DEGC, ONDERDONK_ZERO_K};
 use crate::error::{Error, within};
 
 /// Longest time for which a wire counts as keeping its heat, in seconds.
@@ -30,8 +30,29 @@ pub const ADIABATIC_HIGH_S: f64 = 5.0;
 /// # Ok::<(), cellwright::Error>(())
 /// ```
 pub fn preece_a(diameter_m: f64) -> Result<f64, Error> {
+    preece_metal_a(Metal::Copper, diameter_m)
+}
+
+/// Current at which a bare round wire of that metal fuses in free air, in amperes.
+///
+/// # Errors
+///
+/// Names a diameter outside 0.01 mm to 15 mm, or a metal for which no coefficient is known.
+///
+/// # Examples
+///
+/// ```
+/// # use cellwright::data::conductor::Metal;
+/// # use cellwright::part::wire::fusing::{preece_a, preece_metal_a};
+/// assert!((preece_metal_a(Metal::Aluminium, 1e-3)? / preece_a(1e-3)? - 0.74).abs() < 0.01);
+/// assert_eq!(preece_metal_a(Metal::Nickel, 1e-3).unwrap_err().field(), "metal");
+/// # Ok::<(), cellwright::Error>(())
+/// ```
+pub fn preece_metal_a(metal: Metal, diameter_m: f64) -> Result<f64, Error> {
+    let row = metal.row();
+    let none = || Error::other("metal", row.name, "copper, tinned copper, aluminium or nickel-plated steel");
     let diameter_in = within("diameter_m", diameter_m, 1e-5, 0.015)? / 0.0254;
-    Ok(PREECE_COPPER_A * diameter_in * libm::sqrt(diameter_in))
+    Ok(row.preece_a.ok_or_else(none)? * diameter_in * libm::sqrt(diameter_in))
 }
 
 /// Current that melts a copper wire of `area_mm2` within `time_s`, no heat lost, in amperes.

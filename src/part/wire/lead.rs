@@ -4,7 +4,7 @@
 //! reached: t − ambient = (t_limit − ambient) · (rms_a / limit_a)², the resistance growing along; or, for a wire in the
 //! open that no table prints, from still air; or else the rating of the insulation is taken. Holds to 200 °C.
 
-use super::fusing::{preece_a, withstand_a2s};
+use super::fusing::{preece_metal_a, withstand_a2s};
 use super::heat::{Cooling, Heat, diameter_m};
 use super::limit::{Lies, Place, WireLimit, small_conductor_fuse_a};
 use super::run::{Run, Way};
@@ -189,7 +189,7 @@ impl RunQuestion {
             limit,
             limits,
             small_conductor: small_conductor_fuse_a(&built),
-            fusing_a: if copper && !strip { preece_a(diameter_m(area_mm2)).ok() } else { None },
+            fusing_a: if strip { None } else { preece_metal_a(built.metal, diameter_m(area_mm2)).ok() },
             withstand_a2s: withstand_a2s(area_mm2).ok().filter(|_| copper).map(|one| one * parallel * parallel),
             mass_kg: built.kg_per_m() * run.length_m * f64::from(run.ways()) * parallel,
             metal_words: strip.then_some(NICKEL_OR_STEEL),

@@ -12,7 +12,8 @@
 use super::conductor::Built;
 use crate::data::Source;
 use crate::data::ampacity::{
-    ALUMINIUM_RATIO, BUNDLE, Laid, LimitRow, LimitSize, LimitTable, SMALL, SMALL_SOURCE, TABLES,
+    ALUMINIUM_RATIO, BUNDLE, ENGINE_SPACE, ENGINE_SPACE_DEGC, ENGINE_SPACE_SOURCE, Laid, LimitRow, LimitSize,
+    LimitTable, SMALL, SMALL_SOURCE, TABLES,
 };
 use crate::data::conductor::Metal;
 use crate::error::Check;
@@ -144,7 +145,8 @@ impl Place {
         let bundle_ratio = BUNDLE.iter().rfind(|row| row.loaded <= loaded).map_or(0.0, |row| row.ratio);
         let conductor_degc = table.conductor_degc.min(self.insulation_degc);
         let left_k = (conductor_degc - self.ambient_degc).max(0.0);
-        let warm_ratio = printed_at_most(libm::sqrt(left_k / (table.conductor_degc - table.ambient_degc)));
+        let by_rise = printed_at_most(libm::sqrt(left_k / (table.conductor_degc - table.ambient_degc)));
+        let warm_ratio = by_rise.min(self.engine_space_ratio(table));
         let one_a = row.current_a * bundle_ratio * metal_ratio * warm_ratio;
         let limit = WireLimit {
             code: table.code,
@@ -155,6 +157,15 @@ impl Place {
             source: table.source,
         };
         Some((limit, matches!(row.size, LimitSize::Awg(_))))
+    }
+
+    /// What a boat's table prints for an engine space, where it is as warm as in one.
+    fn engine_space_ratio(&self, table: &LimitTable) -> f64 {
+        if self.ambient_degc < ENGINE_SPACE_DEGC || table.source.title != ENGINE_SPACE_SOURCE.title {
+            return f64::INFINITY;
+        }
+        let printed = ENGINE_SPACE.iter().find(|[insulation_degc, _]| *insulation_degc >= table.conductor_degc);
+        printed.map_or(f64::INFINITY, |[_, ratio]| *ratio)
     }
 }
 
