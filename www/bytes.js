@@ -1,7 +1,9 @@
 // Bytes from base64.
 
-/** A loop: `Uint8Array.from` with a function takes ten times as long. @param {string} text */
+/** A loop, where the browser has nothing quicker: `Uint8Array.from` with a function takes ten times as long. @param {string} text @returns {Uint8Array<ArrayBuffer>} */
 export function bytes(text) {
+  const quick = /** @type {any} */ (Uint8Array).fromBase64;
+  if (quick) return quick.call(Uint8Array, text);
   const letters = atob(text);
   const all = new Uint8Array(letters.length);
   for (let i = 0; i < letters.length; i += 1) all[i] = letters.charCodeAt(i);
@@ -10,6 +12,9 @@ export function bytes(text) {
 
 /** Wasm that was compressed and written as text, as an answer that can be compiled while it is unpacked. @param {string} text */
 export function unpacked(text) {
-  const stream = new Blob([bytes(text)]).stream().pipeThrough(new DecompressionStream("gzip"));
-  return new Response(stream, { headers: { "content-type": "application/wasm" } });
+  const unpacking = new DecompressionStream("gzip");
+  const writer = unpacking.writable.getWriter();
+  // What goes wrong here is told to whoever reads.
+  for (const step of [writer.write(bytes(text)), writer.close()]) step.catch(() => {});
+  return new Response(unpacking.readable, { headers: { "content-type": "application/wasm" } });
 }

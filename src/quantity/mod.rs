@@ -271,7 +271,16 @@ pub const UNITS: [UnitRow; 17] = [
         "square millimetres",
         "mm2",
         &[0],
-        &[plain("mm²"), plain("mm2"), plain("mm^2"), plain("sqmm"), scaled("cm²", 2, 1.0), scaled("cm2", 2, 1.0)],
+        &[
+            plain("mm²"),
+            plain("mm2"),
+            plain("mm^2"),
+            plain("sqmm"),
+            scaled("cm²", 2, 1.0),
+            scaled("cm2", 2, 1.0),
+            scaled("m²", 6, 1.0),
+            scaled("m2", 6, 1.0),
+        ],
     ),
     row(
         Unit::DegreeCelsius,

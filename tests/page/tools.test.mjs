@@ -4,6 +4,7 @@ import assert from "node:assert/strict";
 import { after, test } from "node:test";
 import { violations } from "./axe.mjs";
 import { ENGINES, SIZES, closeAll, open } from "./browser.mjs";
+import { unfold } from "./steps.mjs";
 
 after(closeAll);
 
@@ -274,12 +275,12 @@ for (const engine of ENGINES) {
       const page = await open(engine, { ...size, scheme: size.width < 500 ? "dark" : "light" });
       await page.until(answered);
       await demo(page, 1);
-      await page.evaluate(() => { for (let i = 0; i < 2; i++) for (const part of document.querySelectorAll("details")) part.open = true; });
+      await page.evaluate(unfold);
       await page.until(() => [...document.querySelectorAll(".tool")].every((tool) => tool.querySelector("[name]")));
       await enter(page, "timer_parts", TIMER);
       for (const [tool, [values]] of Object.entries(QUESTIONS)) await enter(page, tool, values);
       await page.evaluate(() => { for (const press of document.querySelectorAll(".tool button.ask")) press.click(); });
-      await page.evaluate(() => { for (const part of document.querySelectorAll("details")) part.open = true; });
+      await page.evaluate(unfold);
       assert.equal(await page.evaluate(() => document.documentElement.scrollWidth > innerWidth), false, "sideways scrolling");
       assert.deepEqual(await violations(page), []);
       assert.deepEqual(await page.evaluate(() => [...document.querySelectorAll("button, select, input, textarea, summary")].filter((control) => control.checkVisibility() && control.getBoundingClientRect().height < 47.5).map((control) => control.outerHTML.slice(0, 80))), []);
@@ -293,6 +294,8 @@ test("chromium: what was typed into a tool and into the bin outlives a reload", 
   await enter(page, "timer_parts", { "/frequency_low_hz": "400" });
   await page.evaluate(() => {
     document.querySelector("#part-bin").open = true;
+  });
+  await page.evaluate(() => {
     const lines = document.querySelector("#bin-lines");
     lines.value = "P1; 2,2; 55 mΩ";
     lines.dispatchEvent(new Event("input"));
@@ -300,7 +303,7 @@ test("chromium: what was typed into a tool and into the bin outlives a reload", 
   await page.evaluate(() => { setTimeout(() => location.reload(), 0); });
   await new Promise((resolve) => setTimeout(resolve, 500));
   await page.until(answered);
-  await page.evaluate(() => { for (const id of ["part-control", "tool-timer_parts", "part-bin"]) document.getElementById(id).open = true; });
+  for (const part of ["part-control", "tool-timer_parts", "part-bin"]) await page.evaluate((id) => { document.getElementById(id).open = true; }, part);
   assert.equal(await page.until(() => document.querySelector('[name="timer_parts:/frequency_low_hz"]')?.value), "400");
   assert.equal(await page.until(() => document.querySelector("#bin-lines").value), "P1; 2,2; 55 mΩ");
   await page.close();
@@ -315,7 +318,7 @@ test("chromium: drafts of another shape in the browser's storage break nothing",
   });
   await new Promise((resolve) => setTimeout(resolve, 500));
   await page.until(answered);
-  await page.evaluate(() => { for (let i = 0; i < 2; i++) for (const part of document.querySelectorAll("details")) part.open = true; });
+  await page.evaluate(unfold);
   await page.until(() => [...document.querySelectorAll(".tool")].every((tool) => tool.querySelector("[name]")));
   assert.deepEqual(await page.problems(), []);
   await page.close();

@@ -4,8 +4,9 @@ import { ask } from "cellwright";
 import { LABELS, TEXTS } from "../en.js";
 import { make } from "../dom.js";
 import { words } from "../fields.js";
+import { rows } from "../moved.js";
 import { finding, wide } from "../report.js";
-import { UNITS, decimal, findingWords, range } from "../language.js";
+import { decimal, findingWords, range } from "../language.js";
 import { copy, state } from "../store.js";
 
 /** @param {...(Node | string)} said */
@@ -32,10 +33,6 @@ export const seconds = (value) => ask("format", { value, unit: "second", decimal
 export const made = ({ value, first, second, joined }, unit) => (typeof second === "number"
   ? `${words(value, unit)} (${words(first, unit)} ${joined === "in_series" ? "+" : "∥"} ${words(second, unit)}, ${TEXTS[joined]})` : words(value, unit));
 
-/** Names of what a plan promises, by the pattern of its place in the report. @type {[RegExp, string][]} */
-const PROMISES = [[/^\/runtime\/runtime_s/, "runtime_s"], [/^\/runtime\/likely\/mean_a/, "mean_a"], [/^\/pack\/capacity_ah/, "moved_capacity"],
-  [/^\/pack\/energy_wh/, "moved_energy"], [/^\/pack\/resistance_ohm/, "moved_resistance"], [/^\/pack\/short_circuit_a/, "moved_short"], [/^\/charge\/time_s/, "moved_charge"]];
-
 /**
  * What a change makes of the plan's promises and findings, before it is taken over.
  * @param {(plan: any) => void} change
@@ -43,12 +40,10 @@ const PROMISES = [[/^\/runtime\/runtime_s/, "runtime_s"], [/^\/runtime\/likely\/
 export function moved(change) {
   const plan = copy(state.plan);
   change(plan);
-  const { verdict_before, verdict_after, promises, appeared, vanished } = ask("compare_plans", { before: state.plan, after: plan });
-  const rows = promises.flatMap(({ path, unit, before, after }) => {
-    const name = PROMISES.find(([place]) => place.test(path))?.[1];
-    return name ? [[TEXTS[name], range(before, UNITS[unit] ?? "count"), range(after, UNITS[unit] ?? "count")]] : [];
-  });
-  return [make("h3", {}, TEXTS.moves), ...(rows.length > 0 ? [wide(TEXTS.moves, [TEXTS.what, TEXTS.before, TEXTS.afterwards], rows)] : [line(TEXTS.moves_nothing)]),
+  const changes = ask("compare_plans", { before: state.plan, after: plan });
+  const { verdict_before, verdict_after, appeared, vanished } = changes;
+  const numbers = rows(changes, plan).filter(([name]) => name !== TEXTS.verdict);
+  return [make("h3", {}, TEXTS.moves), ...(numbers.length > 0 ? [wide(TEXTS.moves, [TEXTS.what, TEXTS.before, TEXTS.afterwards], numbers)] : [line(TEXTS.moves_nothing)]),
     ...(verdict_before === verdict_after ? [] : [caution(`${TEXTS.verdict_becomes} ${TEXTS[`verdict_${verdict_after}`]}.`)]),
     ...appeared.map(finding), ...vanished.map((gone) => line(`${TEXTS.vanishes} `, findingWords(gone)))];
 }

@@ -1,6 +1,7 @@
 // The pack in use: days of use, heat in the box, a dead cell, another pack, a timed run, fresh air.
 
 import { LABELS, TEXTS } from "../en.js";
+import { ask } from "cellwright";
 import { last, reported } from "../asking.js";
 import { choice, flag, grid, list, number, shape, text, words } from "../fields.js";
 import { lines } from "../lines.js";
@@ -213,5 +214,5 @@ export const ventilation = {
   question: "ventilation",
   first: () => ({ capacity_ah: null, cells: 6, gassing: "sealed_boost" }),
   entries: (home) => [grid(number("/capacity_ah", "ampere_hour", { home }), number("/cells", "count", { home }), choice("/gassing", ["sealed_float", "sealed_boost", "vented_float", "vented_boost"], undefined, undefined, home))],
-  shows: (answer) => [main(`${TEXTS.air} ${words(answer.air_m3_per_h, "count")} m³/h.`), line(`${TEXTS.opening} ${words(answer.opening_m2 * 1e6, "square_millimetre")}.`), cited(answer.source)],
+  shows: (answer) => [main(`${TEXTS.air} ${words(answer.air_m3_per_h, "count")} m³/h.`), line(`${TEXTS.opening} ${words(ask("parse", { text: `${answer.opening_m2} m²`, unit: "square_millimetre", field: "opening_m2" }).value, "square_millimetre")}.`), cited(answer.source)],
 };
