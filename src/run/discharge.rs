@@ -33,7 +33,7 @@ const STEPS_MAX: usize = 20_000;
 
 /// While every cell holds more than this share of its charge and no end is nearer than this voltage, a draw looks at
 /// the mean of a step alone: the moment after it is not worked out.
-const FAR: (f64, f64) = (0.15, 0.25);
+const FAR: (f64, f64) = (0.1, 0.25);
 
 /// Within this many volts of an end the steps grow shorter, down to `move_near`: an end is no further away than this
 /// for each charge of a step, so that a dip between two points of the curves is not stepped over.
@@ -93,9 +93,9 @@ const WHOLE: Care = Care {
 
 /// For one draw of many: the time alone.
 const BRIEF: Care = Care {
-    part_most: 0.2,
-    move_least: 0.02,
-    move_most: 0.1,
+    part_most: 0.3,
+    move_least: 0.03,
+    move_most: 0.15,
     move_near: 0.01,
     bend_most: 0.04,
     margin_v: 1e-4,

@@ -394,7 +394,7 @@ impl<'a> Stepper<'a> {
                 for (place, segment) in places.iter_mut().zip(segments) {
                     let lost = source.fast_near(place.current_a, &mut place.near);
                     place.v = emf.v - lost.v;
-                    place.siemens = if lost.ohm > 1e-9 { 1.0 / lost.ohm } else { 1e9 };
+                    place.siemens = lost.siemens;
                     place.tied = emf.ohm * segment.share * place.siemens;
                 }
                 Place::add(places, member.count, ohm, open_v);
