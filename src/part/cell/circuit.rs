@@ -146,10 +146,10 @@ impl Asinh {
     fn at(&mut self, x: f64) -> (f64, f64) {
         let square = self.root * self.root;
         let u = (x - self.x) * (x + self.x) / square;
-        if libm::fabs(u) < NEAR_ROOT {
+        if u.abs() < NEAR_ROOT {
             let mut root = (1.0 + 0.75 * u) / (1.0 + 0.25 * u);
             root = 0.5 * (root + (1.0 + u) / root);
-            if libm::fabs(u) > NEAR_ONCE {
+            if u.abs() > NEAR_ONCE {
                 root = 0.5 * (root + (1.0 + u) / root);
             }
             root *= self.root;
@@ -552,10 +552,21 @@ fn between([low, high]: [f64; 2], cold: f64) -> f64 {
 }
 
 impl Source {
-    /// Rest voltage at the surface at the start, in volts.
-    pub(crate) fn rest_v(&self) -> f64 {
-        self.start.v
-    }
+    /// Of no moment at all.
+    pub(crate) const NONE: Self = Self {
+        soc_ratio: 0.0,
+        start: Rest { v: 0.0, slope_v: 0.0, area_v: 0.0 },
+        surface_ratio: 0.0,
+        end_ratio: 0.0,
+        surface_per_a: 0.0,
+        bulk_per_a: 0.0,
+        rc_v: 0.0,
+        rc_ohm: 0.0,
+        r_ohm: 1.0,
+        i0_a: 1.0,
+        per_i0_a: 1.0,
+        kinetic_v: 0.0,
+    };
 
     /// Resistance without the reaction of the electrodes, in ohms.
     pub(crate) fn ohmic_ohm(&self) -> f64 {
@@ -569,7 +580,7 @@ impl Source {
         let start = &self.start;
         let end_ratio = self.end_ratio - self.surface_per_a * mean_a;
         let moved = end_ratio - self.surface_ratio;
-        let (rest_v, slope_v) = if libm::fabs(moved) > 1e-7 {
+        let (rest_v, slope_v) = if moved.abs() > 1e-7 {
             let end = curves.rest(end_ratio);
             let per_moved = 1.0 / moved;
             let mean_v = (end.area_v - start.area_v) * per_moved;
@@ -610,7 +621,7 @@ impl Source {
     /// Mean rest voltage of the bulk over the step.
     pub(crate) fn bulk_v(&self, curves: &Curves, mean_a: f64) -> f64 {
         let moved = -mean_a * self.bulk_per_a;
-        if libm::fabs(moved) < 1e-7 {
+        if moved.abs() < 1e-7 {
             return curves.rest(self.soc_ratio + 0.5 * moved).v;
         }
         (curves.rest(self.soc_ratio + moved).area_v - curves.rest(self.soc_ratio).area_v) / moved
