@@ -78,7 +78,7 @@ pub(super) static NVPF: KeptLag = KeptLag {
 
 #[cfg(test)]
 mod tests {
-    use super::super::lag::Lag;
+    use crate::part::cell::lag::Lag;
     use super::*;
     use crate::data::chemistry as rows;
     use crate::data::other_cells as others;
