@@ -154,6 +154,22 @@ fn a_cell_whose_resistance_stands_out_is_named() {
     assert!(found["measured"].as_f64() > found["limit"].as_f64());
 }
 
+/// The matching that takes it for its capacity says so as well; a smaller cell of the same make is none of these.
+#[test]
+fn a_cell_whose_resistance_stands_out_is_named_among_groups() {
+    let cell = |name: &str, ah: f64, ohm: f64| {
+        json!({"name": name, "chemistry": "nmc", "model": "m", "size": "18650", "capacity_ah": exact(ah),
+            "resistance_ohm": exact(ohm), "self_discharge_ratio": exact(0.01)})
+    };
+    let found = |last: Value| {
+        let cells: Vec<Value> = (0..5).map(|i| cell(&format!("c{i}"), 2.2, 0.06)).chain([last]).collect();
+        let report = answer("match", &json!({"cells": cells, "series": 3, "parallel": 2}));
+        codes(&report, "broken").contains(&"cell_resistance_far".to_owned())
+    };
+    assert!(found(cell("worn", 2.6, 0.25)));
+    assert!(!found(cell("small", 0.8, 0.15)) && !found(cell("sound", 2.2, 0.11)));
+}
+
 /// A load of constant power behind a knob has the same margin for ageing and model as one of any other law.
 #[test]
 fn a_load_behind_a_knob_keeps_its_margin() {
