@@ -194,3 +194,22 @@ fn a_plan_of_unidentified_cells_is_still_told() {
     }
     assert_eq!(answer("whole_plan", &pump)["verdict"], "stop");
 }
+
+/// What draws whenever the switch is on draws with the knob at its minimum as well.
+#[test]
+fn a_lamp_beside_the_knob_shortens_how_long_the_pack_stands() {
+    let mut pump = plan(PUMP);
+    let lamp = json!({"name": "lamp", "draw": {"current": {"current_a": exact(0.2)}}, "duty": 1, "chopped": false});
+    let loads = std::mem::replace(&mut pump["loads"], json!([]));
+    let stands = |beside: Value| {
+        let run = json!({"own_chemistries": [], "pack": pump["pack"], "loads": beside, "lead_ohm": exact(0.05),
+            "ambient_degc": exact(20.0)});
+        let input = json!({"run": run, "phases": [{"name": "on", "time_s": 600, "state": {"running": {"loads": loads}}}],
+            "repeats": 1, "after_cut_off": {}, "standing": {"knob_minimum_a": exact(0.05), "switch_off_a": exact(0.0),
+            "cut_off_a": exact(0.0), "self_discharge_ratio_per_month": exact(0.0)}});
+        answer("use_profile", &input)["standing"]["knob_minimum_to_floor_s"]["low"].as_f64().unwrap()
+    };
+    // 0.25 A instead of 0.05 A.
+    let ratio = stands(json!([])) / stands(json!([lamp]));
+    assert!((ratio - 5.0).abs() < 1e-6, "{ratio}");
+}
