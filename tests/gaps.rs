@@ -156,6 +156,22 @@ fn a_cell_whose_resistance_stands_out_is_named() {
     assert!(found["measured"].as_f64() > found["limit"].as_f64());
 }
 
+/// The matching that takes it for its capacity says so as well; a smaller cell of the same make is none of these.
+#[test]
+fn a_cell_whose_resistance_stands_out_is_named_among_groups() {
+    let cell = |name: &str, ah: f64, ohm: f64| {
+        json!({"name": name, "chemistry": "nmc", "model": "m", "size": "18650", "capacity_ah": exact(ah),
+            "resistance_ohm": exact(ohm), "self_discharge_ratio": exact(0.01)})
+    };
+    let found = |last: Value| {
+        let cells: Vec<Value> = (0..5).map(|i| cell(&format!("c{i}"), 2.2, 0.06)).chain([last]).collect();
+        let report = answer("match", &json!({"cells": cells, "series": 3, "parallel": 2}));
+        codes(&report, "broken").contains(&"cell_resistance_far".to_owned())
+    };
+    assert!(found(cell("worn", 2.6, 0.25)));
+    assert!(!found(cell("small", 0.8, 0.15)) && !found(cell("sound", 2.2, 0.11)));
+}
+
 /// A load of constant power behind a knob has the same margin for ageing and model as one of any other law.
 #[test]
 fn a_load_behind_a_knob_keeps_its_margin() {
@@ -179,4 +195,23 @@ fn a_plan_of_unidentified_cells_is_still_told() {
         }
     }
     assert_eq!(answer("whole_plan", &pump)["verdict"], "stop");
+}
+
+/// What draws whenever the switch is on draws with the knob at its minimum as well.
+#[test]
+fn a_lamp_beside_the_knob_shortens_how_long_the_pack_stands() {
+    let mut pump = plan(PUMP);
+    let lamp = json!({"name": "lamp", "draw": {"current": {"current_a": exact(0.2)}}, "duty": 1, "chopped": false});
+    let loads = std::mem::replace(&mut pump["loads"], json!([]));
+    let stands = |beside: Value| {
+        let run = json!({"own_chemistries": [], "pack": pump["pack"], "loads": beside, "lead_ohm": exact(0.05),
+            "ambient_degc": exact(20.0)});
+        let input = json!({"run": run, "phases": [{"name": "on", "time_s": 600, "state": {"running": {"loads": loads}}}],
+            "repeats": 1, "after_cut_off": {}, "standing": {"knob_minimum_a": exact(0.05), "switch_off_a": exact(0.0),
+            "cut_off_a": exact(0.0), "self_discharge_ratio_per_month": exact(0.0)}});
+        answer("use_profile", &input)["standing"]["knob_minimum_to_floor_s"]["low"].as_f64().unwrap()
+    };
+    // 0.25 A instead of 0.05 A.
+    let ratio = stands(json!([])) / stands(json!([lamp]));
+    assert!((ratio - 5.0).abs() < 1e-6, "{ratio}");
 }

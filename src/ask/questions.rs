@@ -36,9 +36,9 @@ macro_rules! questions {
 
 /// Every question, in the order of a build.
 pub const QUESTIONS: &[Question] = questions! {
-    plan: "Everything about one build: runtime, findings, timer, leads, charging",
-        plan::Plan => plan::Report, plan::Plan::report, first current;
-    whole_plan: "As plan, with what happens when one thing fails among the findings",
+    plan: "Everything about one build: runtime, findings, timer, leads, charging, and what happens when one thing fails",
+        plan::Plan => plan::Report, sheet::whole::whole, first current;
+    whole_plan: "The same as plan; this one can be asked in steps",
         plan::Plan => plan::Report, sheet::whole::whole, first current;
     compare_plans: "Which promises and findings change from one plan to another",
         plan::compare::PlanPair => plan::compare::PlanChanges, sheet::whole::changes;

@@ -42,7 +42,7 @@ pub struct Stepped {
 enum Work {
     Match(Box<MatchSearch>),
     Spread(Box<RuntimeDraws>),
-    Plan(PlanWork),
+    Plan(Box<PlanWork>),
 }
 
 impl Stepped {
@@ -65,7 +65,7 @@ impl Stepped {
         known(question)?;
         let work = match question {
             "runtime_spread" => Work::Spread(Box::new(RuntimeDraws::new(&decode_own(input)?)?)),
-            "whole_plan" => Work::Plan(PlanWork::new(decode_own(&*current(input)?)?)?),
+            "whole_plan" => Work::Plan(Box::new(PlanWork::new(decode_own(&*current(input)?)?)?)),
             _ => Work::Match(Box::new(MatchSearch::new(decode_own(input)?)?)),
         };
         Ok(Self { work })

@@ -2,6 +2,7 @@
 
 use crate::data::{COMMON_PRACTICE, Seen, Source};
 use crate::error::Error;
+use crate::finding::pack::{RESISTANCE_FAR, far_resistances};
 use crate::finding::{Finding, Rule, Subject, Urgency};
 use crate::pack::group::{MatchAnswer, MatchCell, Matching, SELF_DISCHARGE_MOST_RATIO};
 use crate::part::cell::Chemistry;
@@ -121,8 +122,25 @@ pub fn judged(matching: &Matching, answer: MatchAnswer) -> MatchReport {
             findings.push(SHARING.broken(&subject, Some(sharing_ratio), Some(SHARING_MOST_RATIO)));
         }
     }
+    resistances(&mut findings, matching, &answer);
     sort_by_key(&mut findings, |finding| finding.urgency);
     MatchReport { matching: answer, findings }
+}
+
+/// Cells in the groups whose resistance stands out of the others'.
+fn resistances(findings: &mut Vec<Finding>, matching: &Matching, answer: &MatchAnswer) {
+    let taken = answer.groups.iter().flat_map(|group| &group.cells);
+    let measured = taken.filter_map(|place| {
+        let cell = matching.cells.get(*place)?;
+        Some((*place, cell, (cell.resistance_ohm?.likely, cell.capacity_ah?.likely)))
+    });
+    let measured: Vec<_> = measured.collect();
+    let (far, most_ohm) = far_resistances(&measured.iter().map(|(_, _, values)| *values).collect::<Vec<_>>());
+    for (i, ohm) in far {
+        let Some((place, cell, _)) = measured.get(i) else { continue };
+        let subject = Subject::new(format!("/cells/{place}"), cell.name.as_str());
+        findings.push(RESISTANCE_FAR.broken(&subject, Some(ohm), Some(most_ohm)));
+    }
 }
 
 fn judge_cell(findings: &mut Vec<Finding>, subject: &Subject, cell: &MatchCell) {

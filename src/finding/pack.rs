@@ -2,6 +2,8 @@
 
 use super::{Rule, Urgency};
 use crate::data::{CIRCUIT_LAW, COMMON_PRACTICE, Seen, Source};
+use crate::quantity::order::sort_by;
+use alloc::vec::Vec;
 
 const CPSC: Source = Source {
     title: "US Consumer Product Safety Commission, consumer warning on loose 18650 lithium-ion cells",
@@ -217,6 +219,25 @@ pub const TIMER_RANGE: Rule = Rule {
         seen: Seen::Original,
     },
 };
+
+/// How far above the middle cell of its pack a cell's resistance may lie. Common practice, no source.
+const FAR_RATIO: f64 = 2.0;
+
+/// Which of the cells, given by resistance and capacity, have more than twice the resistance of the middle one, and not
+/// because they are smaller: place and resistance of each, and the limit. Two cells have no middle.
+pub(crate) fn far_resistances(cells: &[(f64, f64)]) -> (Vec<(usize, f64)>, f64) {
+    if cells.len() < 3 {
+        return (Vec::new(), f64::INFINITY);
+    }
+    let middle = |of: fn(&(f64, f64)) -> f64| {
+        let mut all: Vec<f64> = cells.iter().map(of).collect();
+        sort_by(&mut all, f64::total_cmp);
+        all.get((all.len() - 1) / 2).copied().unwrap_or(f64::INFINITY)
+    };
+    let (most_ohm, most_by_size) = (FAR_RATIO * middle(|cell| cell.0), FAR_RATIO * middle(|cell| cell.0 * cell.1));
+    let far = cells.iter().enumerate().filter(|(_, (ohm, ah))| *ohm > most_ohm && ohm * ah > most_by_size);
+    (far.map(|(i, (ohm, _))| (i, *ohm)).collect(), most_ohm)
+}
 
 /// Every rule of this table.
 pub const RULES: [Rule; 19] = [

@@ -16,7 +16,7 @@ pub use circuit::{CellCircuit, CellState, HeatPath};
 pub use curves::{Curves, PulseTable};
 
 use crate::error::{Check, Error};
-use crate::quantity::solve::root_near;
+use crate::quantity::solve::{root_around, root_near};
 use crate::quantity::{End, Interval};
 use alloc::string::String;
 use alloc::sync::Arc;
@@ -118,12 +118,8 @@ pub struct Cell {
     pub measured: Option<bool>,
 }
 
-/// How near the delivered share is found.
-const SHARE_NEAR: f64 = 1e-11;
-/// Change of the share from which on capacity and resistance count as found together.
-const SHARE_SAME: f64 = 1e-8;
-/// Most rounds of finding them in turns: each is some hundred times nearer.
-const ROUNDS: usize = 4;
+/// How near the delivered share is found in each round, whose share the next round changes.
+const SHARES_NEAR: [f64; 4] = [1e-4, 1e-6, 1e-8, 1e-11];
 /// How far about an earlier share the next one is looked for first, as a ratio of it.
 const SHARE_AROUND: f64 = 0.01;
 
@@ -241,16 +237,13 @@ impl Cell {
         let mut scale = likely.map_or(1.0, CellCircuit::scale);
         let mut share = likely.map(|likely| self.capacity.capacity_ah.likely / likely.capacity_ah);
         let mut capacity_ah = measured_ah / share.unwrap_or(1.0);
-        for _ in 0..ROUNDS {
+        // From near by, the first round is done already.
+        for near in SHARES_NEAR.into_iter().skip(usize::from(likely.is_some())) {
             scale = self.scale(&curves, capacity_ah, ends.resistance, scale)?;
             let tested = CellCircuit::new(Arc::clone(&curves), capacity_ah, scale, self.capacity.cell_degc);
-            let delivered = self.capacity.delivered_ratio(&tested, share)?;
-            let moved = share.is_none_or(|share| libm::fabs(delivered - share) > SHARE_SAME);
+            let delivered = self.capacity.delivered_ratio(&tested, near, share)?;
             capacity_ah = measured_ah / delivered;
             share = Some(delivered);
-            if !moved {
-                break;
-            }
         }
         Ok(CellCircuit::new(curves, capacity_ah, scale, cell_degc))
     }
@@ -283,19 +276,14 @@ impl Cell {
 }
 
 impl CapacityTest {
-    /// Share of the capacity that the test takes out of `cell`, looked for near a guess first.
-    fn delivered_ratio(&self, cell: &CellCircuit, guess: Option<f64>) -> Result<f64, Error> {
+    /// Share of the capacity that the test takes out of `cell`, to `apart`, looked for near a guess first.
+    fn delivered_ratio(&self, cell: &CellCircuit, apart: f64, guess: Option<f64>) -> Result<f64, Error> {
         let start = cell.curves.soc_ratio(self.start_v);
         let whole_s = 3600.0 * cell.capacity_ah / self.current_a;
         let left_v = |share: f64| cell.pulse(start, self.current_a, share * whole_s).cell_v() - self.end_v;
-        let near = guess.and_then(|guess| {
-            let (low, high) = (guess * (1.0 - SHARE_AROUND), guess * (1.0 + SHARE_AROUND));
-            let share = root_near(low, high, SHARE_NEAR, left_v);
-            // An end comes back where the root lies beyond it.
-            (share != low && share != high).then_some(share)
-        });
+        let near = guess.and_then(|guess| root_around(guess, SHARE_AROUND * guess, apart, left_v));
         let most = (start + 0.2).max(0.0);
-        let share = near.unwrap_or_else(|| root_near(0.0, most, SHARE_NEAR, left_v));
+        let share = near.unwrap_or_else(|| root_near(0.0, most, apart, left_v));
         if share > 0.02 && share < start + 0.1 { Ok(share) } else { Err(self.too_little()) }
     }
 

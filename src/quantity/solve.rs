@@ -3,6 +3,9 @@
 /// Halvings from any two finite ends to neighbouring numbers, with as many steps again for the faster rule.
 const STEPS: usize = 200;
 
+/// Secants that are drawn before a guess counts as a bad one.
+const SECANTS: usize = 12;
+
 /// Where `f` is zero between `low` and `high`, after 200 steps at most.
 ///
 /// Bisection and the rule of false position in turns: the first bounds the effort, the second is fast where `f` is
@@ -53,6 +56,42 @@ pub fn root(low: f64, high: f64, mut f: impl FnMut(f64) -> f64) -> Option<f64> {
         }
     }
     Some(if libm::fabs(at_low) < libm::fabs(at_high) { low } else { high })
+}
+
+/// Where `f` is zero within `reach` of `guess`, to `apart` of the argument, by secants; none where they do not lead there.
+///
+/// Three or four calls where `f` is smooth and the guess is good.
+///
+/// # Examples
+///
+/// ```
+/// # use cellwright::quantity::solve::root_around;
+/// assert!((root_around(1.4, 0.1, 1e-12, |x| x * x - 2.0).unwrap() - 2.0_f64.sqrt()).abs() < 1e-12);
+/// assert_eq!(root_around(1.0, 0.1, 1e-12, |x| x * x - 2.0), None);
+/// ```
+#[must_use]
+pub fn root_around(guess: f64, reach: f64, apart: f64, mut f: impl FnMut(f64) -> f64) -> Option<f64> {
+    let (mut before, mut at_before) = (guess, f(guess));
+    if at_before == 0.0 {
+        return Some(guess);
+    }
+    let mut x = guess + 0.1 * reach;
+    for _ in 0..SECANTS {
+        let at_x = f(x);
+        let next = x - at_x * ((x - before) / (at_x - at_before));
+        if at_x == 0.0 {
+            return Some(x);
+        }
+        if !next.is_finite() || libm::fabs(next - guess) > reach {
+            return None;
+        }
+        let moved = libm::fabs(next - x);
+        (before, at_before, x) = (x, at_x, next);
+        if moved < apart {
+            return Some(next);
+        }
+    }
+    None
 }
 
 /// Where `f`, rising or falling, is zero between `low` and `high`, to `apart` of the argument; 100 steps at most.

@@ -35,7 +35,7 @@ const STEPS_MAX: usize = 20_000;
 
 /// While every cell holds more than this share of its charge and no end is nearer than this voltage, a draw looks at
 /// the mean of a step alone: the moment after it is not worked out.
-const FAR: (f64, f64) = (0.15, 0.25);
+const FAR: (f64, f64) = (0.1, 0.25);
 
 /// Within this many volts of an end the steps grow shorter, down to `move_near`: an end is no further away than this
 /// for each charge of a step, so that a dip between two points of the curves is not stepped over.
@@ -56,8 +56,9 @@ struct Care {
     /// … and at least and at most, whatever it holds.
     move_least: f64,
     move_most: f64,
-    /// The same close to an end.
+    /// The same close to an end, and at least where the line through the last two moments comes to one.
     move_near: f64,
+    move_last: f64,
     /// Largest accepted difference between the mean current of a cell over a step and the middle of its currents at
     /// both ends, as a share of the pack's mean current. The method's own error is about half of it, with changing
     /// sign.
@@ -83,6 +84,7 @@ const WHOLE: Care = Care {
     move_least: 0.04,
     move_most: 0.04,
     move_near: 0.0025,
+    move_last: 1e-4,
     bend_most: 0.01,
     margin_v: 1e-7,
     first_s: 8.0,
@@ -95,16 +97,17 @@ const WHOLE: Care = Care {
 
 /// For one draw of many: the time alone.
 const BRIEF: Care = Care {
-    part_most: 0.2,
-    move_least: 0.02,
-    move_most: 0.1,
+    part_most: 0.3,
+    move_least: 0.03,
+    move_most: 0.25,
     move_near: 0.01,
+    move_last: 2e-3,
     bend_most: 0.04,
     margin_v: 1e-4,
     first_s: 60.0,
-    first_part: 0.25,
+    first_part: 0.5,
     longest_s: 1e7,
-    end_ratio: 2e-4,
+    end_ratio: 5e-4,
     enough: 2e-2,
     keeps: false,
 };
@@ -189,6 +192,7 @@ struct Run<'a> {
     cells: Vec<CellRun>,
     cell_square_a2s: Vec<f64>,
     square_a2s: f64,
+    peak_square_a2: f64,
     /// Charge of the smallest group, in ampere-hours.
     capacity_ah: f64,
     drop_out_v: f64,
@@ -198,6 +202,8 @@ struct Run<'a> {
     sure_until_s: f64,
     /// How many groups share a voltage at the loads.
     groups: f64,
+    /// When the line through the last two moments comes to an end, in seconds from the later.
+    straight_s: f64,
     /// Every how many steps a point is kept.
     stride: usize,
     steps: usize,
@@ -232,11 +238,13 @@ impl<'a> Run<'a> {
             cell_square_a2s: alloc::vec![0.0; cells.len()],
             cells,
             square_a2s: 0.0,
+            peak_square_a2: 0.0,
             capacity_ah: circuit.groups().map(group_ah).fold(f64::MAX, f64::min),
             drop_out_v: circuit.loads.iter().map(|load| load.drop_out_v).fold(0.0, f64::max),
             noted_s: 0.0,
             sure_until_s: 0.0,
             groups: circuit.groups().count().max(1) as f64,
+            straight_s: f64::INFINITY,
             stride: 1,
             steps: 0,
         }
@@ -244,6 +252,12 @@ impl<'a> Run<'a> {
 
     /// Steps to the end; gives what ended the run and the last moment.
     fn go(&mut self) -> (EndedBy, Moment) {
+        let end = self.stepped();
+        self.result.peak_rms_a = libm::sqrt(self.peak_square_a2);
+        end
+    }
+
+    fn stepped(&mut self) -> (EndedBy, Moment) {
         let Ok(mut moment) = self.stepper.now() else { return (EndedBy::NoOperatingPoint, Moment::default()) };
         self.result.start_load_v = moment.load_v;
         self.note(&moment);
@@ -272,6 +286,8 @@ impl<'a> Run<'a> {
             };
             wanted_s = if bend < 0.2 * self.care.bend_most { 2.0 * dt_s } else { dt_s };
             self.account(&mean, dt_s);
+            let (before_v, after_v) = (self.near_v(&moment), self.near_v(&next));
+            self.straight_s = if after_v < before_v { after_v / (before_v - after_v) * dt_s } else { f64::INFINITY };
             moment = next;
             self.note(&moment);
         }
@@ -281,11 +297,12 @@ impl<'a> Run<'a> {
     /// The longest step: a share of the smallest group's charge at the present current, shorter towards the end, where
     /// every curve bends, and near any end.
     fn longest_s(&self, moment: &Moment) -> f64 {
-        let Care { part_most, move_least, move_most, move_near, longest_s, .. } = self.care;
+        let Care { part_most, move_least, move_most, move_near, move_last, longest_s, .. } = self.care;
         let lowest = self.stepper.states.iter().map(|state| state.soc_ratio).fold(f64::MAX, f64::min);
         let near = self.near_v(moment) / DIP_V;
         let moved = (part_most * lowest).clamp(move_least, move_most).min(near.max(move_near));
-        (moved * 3600.0 * self.capacity_ah / libm::fabs(moment.mean_a).max(1e-6)).clamp(1e-3, longest_s)
+        let whole_s = 3600.0 * self.capacity_ah / libm::fabs(moment.mean_a).max(1e-6);
+        (moved * whole_s).min(self.straight_s.max(move_last * whole_s)).clamp(1e-3, longest_s)
     }
 
     /// How far the nearest end is, even where the loads find no voltage, in volts of one group.
@@ -401,7 +418,7 @@ impl<'a> Run<'a> {
     /// Looks at a moment that counts: peaks, trust, a point for the chart.
     fn note(&mut self, moment: &Moment) {
         self.result.peak_a = self.result.peak_a.max(moment.on_a);
-        self.result.peak_rms_a = self.result.peak_rms_a.max(libm::sqrt(moment.square_a2));
+        self.peak_square_a2 = self.peak_square_a2.max(moment.square_a2);
         let mut limit = None;
         for (i, (member, cell)) in self.stepper.circuit.members().zip(&mut self.cells).enumerate() {
             let on_a = self.stepper.on_a(i);
@@ -619,7 +636,8 @@ mod tests {
                 assert!(sure_s(&coarse) <= sure_s(&whole), "{told}: trusted for longer");
                 for (coarse, whole) in coarse.groups.iter().flatten().zip(whole.groups.iter().flatten()) {
                     let ratio = coarse.peak_a / whole.peak_a;
-                    assert!((0.9998..1.1).contains(&ratio), "{told}: a cell's current {ratio}");
+                    // More is on the safe side: the margin, and a share met at the moment it swings.
+                    assert!((0.9998..1.15).contains(&ratio), "{told}: a cell's current {ratio}");
                     assert!(coarse.peak_degc == whole.peak_degc, "{told}: a cell's temperature");
                 }
             }

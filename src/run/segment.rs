@@ -151,7 +151,7 @@ impl Segment {
             }
             v -= step;
             // What is left after a step goes with its square.
-            if libm::fabs(step) <= NEAR * libm::fabs(source_v) {
+            if step.abs() <= NEAR * source_v.abs() {
                 return (v > 0.0).then_some(v);
             }
         }

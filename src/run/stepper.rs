@@ -208,7 +208,6 @@ impl<'a> Stepper<'a> {
     pub fn new(circuit: &'a PackCircuit, mut soc_ratio: impl FnMut(&CellCircuit) -> f64) -> Self {
         let mut start = |cell: &CellCircuit| cell.start_ratio.unwrap_or_else(|| soc_ratio(cell));
         let states: Vec<CellState> = circuit.members().map(|member| member.cell.at_rest(start(&member.cell))).collect();
-        let sources = circuit.members().zip(&states).map(|(member, state)| member.cell.moment(state)).collect();
         let (members, segments) = (states.len(), circuit.segments.len());
         let mut stepper = Self {
             circuit,
@@ -217,7 +216,7 @@ impl<'a> Stepper<'a> {
             states,
             decays: alloc::vec![Decay::NONE; members],
             decay_s: f64::NAN,
-            sources,
+            sources: alloc::vec![Source::NONE; members],
             places: alloc::vec![Place::default(); members * segments],
             ties: Ties::new(circuit.sizes.len(), segments),
             // The error after a round goes with the square of its change.
@@ -237,9 +236,6 @@ impl<'a> Stepper<'a> {
         let mut stepper = Self::new(circuit, |_| 0.5);
         for (state, left) in stepper.states.iter_mut().zip(states) {
             *state = *left;
-        }
-        for ((member, state), source) in circuit.members().zip(&stepper.states).zip(&mut stepper.sources) {
-            *source = member.cell.moment(state);
         }
         stepper.guess();
         stepper
@@ -326,7 +322,7 @@ impl<'a> Stepper<'a> {
             match self.share_out() {
                 Ok((next, change)) => {
                     (moment, left) = (next, change);
-                    if change <= self.enough * libm::fabs(moment.on_a) + 1e-12 {
+                    if change <= self.enough * moment.on_a.abs() + 1e-12 {
                         break;
                     }
                 }
@@ -360,10 +356,10 @@ impl<'a> Stepper<'a> {
     /// Starts every current at what the loads take at the pack's rest voltage, shared by the number of cells.
     fn guess(&mut self) {
         let mut open_v = 0.0;
-        let mut sources = self.sources.iter();
-        for size in &self.circuit.sizes {
-            let group = sources.by_ref().take(*size);
-            open_v += group.map(Source::rest_v).sum::<f64>() / (*size).max(1) as f64;
+        let mut states = self.states.iter();
+        for group in self.circuit.groups() {
+            let rest_v = |(member, state): (&Member, &CellState)| member.cell.rest_v(state.soc_ratio);
+            open_v += group.iter().zip(states.by_ref()).map(rest_v).sum::<f64>() / group.len().max(1) as f64;
         }
         let segments = &self.circuit.segments;
         for (point, segment) in self.ties.points.iter_mut().zip(segments) {
@@ -394,7 +390,7 @@ impl<'a> Stepper<'a> {
                 for (place, segment) in places.iter_mut().zip(segments) {
                     let lost = source.fast_near(place.current_a, &mut place.near);
                     place.v = emf.v - lost.v;
-                    place.siemens = if lost.ohm > 1e-9 { 1.0 / lost.ohm } else { 1e9 };
+                    place.siemens = lost.siemens;
                     place.tied = emf.ohm * segment.share * place.siemens;
                 }
                 Place::add(places, member.count, ohm, open_v);

@@ -87,7 +87,7 @@ impl Place {
         if let ([one], [v]) = (&mut *places, group_v) {
             let moved_a = one.siemens * (one.v - v) / (1.0 + one.tied);
             one.current_a += moved_a;
-            return libm::fabs(moved_a);
+            return moved_a.abs();
         }
         if let ([a, b], [a_v, b_v]) = (&mut *places, group_v) {
             let whole = 1.0 / (1.0 + a.tied + b.tied);
@@ -96,7 +96,7 @@ impl Place {
             let moved_a = [a.siemens * (a_v - pulled_v), b.siemens * (b_v - pulled_v)];
             a.current_a += moved_a[0];
             b.current_a += moved_a[1];
-            let (a_most, b_most) = (libm::fabs(moved_a[0]), libm::fabs(moved_a[1]));
+            let (a_most, b_most) = (moved_a[0].abs(), moved_a[1].abs());
             return if a_most > b_most { a_most } else { b_most };
         }
         let (mut tied, mut pulled_v) = (1.0, 0.0);
@@ -109,7 +109,7 @@ impl Place {
         for place in places {
             let moved_a = place.siemens * (place.v * tied - pulled_v) / tied;
             place.current_a += moved_a;
-            most_a = most_a.max(libm::fabs(moved_a));
+            most_a = most_a.max(moved_a.abs());
         }
         most_a
     }

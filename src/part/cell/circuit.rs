@@ -111,6 +111,7 @@ pub(crate) struct Source {
     rc_ohm: f64,
     r_ohm: f64,
     i0_a: f64,
+    per_i0_a: f64,
     kinetic_v: f64,
 }
 
@@ -125,8 +126,9 @@ pub(crate) struct Asinh {
 /// Largest square of the distance from that place: the first term left out is then under 2e-15.
 const NEAR: f64 = 1e-2;
 
-/// Largest change of the square of its root: Heron's rule is then done after two rounds.
+/// Largest change of the square of its root: Heron's rule is then done after two rounds, and after one under the second.
 const NEAR_ROOT: f64 = 0.2;
+const NEAR_ONCE: f64 = 0.01;
 
 /// Series of the inverse hyperbolic sine, without the odd power, the highest first.
 const SERIES: [f64; 6] = [-63.0 / 2816.0, 35.0 / 1152.0, -5.0 / 112.0, 3.0 / 40.0, -1.0 / 6.0, 1.0];
@@ -144,10 +146,13 @@ impl Asinh {
     fn at(&mut self, x: f64) -> (f64, f64) {
         let square = self.root * self.root;
         let u = (x - self.x) * (x + self.x) / square;
-        if libm::fabs(u) < NEAR_ROOT {
+        if u.abs() < NEAR_ROOT {
             let mut root = (1.0 + 0.75 * u) / (1.0 + 0.25 * u);
             root = 0.5 * (root + (1.0 + u) / root);
-            root = 0.5 * self.root * (root + (1.0 + u) / root);
+            if u.abs() > NEAR_ONCE {
+                root = 0.5 * (root + (1.0 + u) / root);
+            }
+            root *= self.root;
             let d = x * self.root - self.x * root;
             let square = d * d;
             if square < NEAR {
@@ -210,7 +215,7 @@ impl Pulse {
 
     fn scaled(&self, scale: f64) -> Source {
         let Source { r_ohm, i0_a, .. } = self.now;
-        Source { r_ohm: r_ohm * scale, i0_a: i0_a / scale, ..self.now }
+        Source { r_ohm: r_ohm * scale, i0_a: i0_a / scale, per_i0_a: scale / i0_a, ..self.now }
     }
 }
 
@@ -224,6 +229,16 @@ pub(crate) struct Tangent {
     pub(crate) v: f64,
     pub(crate) ohm: f64,
 }
+
+/// Voltage lost in the fast part, and its conductance, at one current.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Near {
+    pub(crate) v: f64,
+    pub(crate) siemens: f64,
+}
+
+/// Resistance of the fast part under which it counts as this much, in ohms.
+const LEAST_OHM: f64 = 1e-9;
 
 impl CellCircuit {
     /// A cell from its curves at one temperature; `scale` multiplies every resistance of the fresh cell.
@@ -457,6 +472,7 @@ impl CellCircuit {
             rc_ohm: 0.0,
             r_ohm: self.r0_ohm,
             i0_a: 1.0,
+            per_i0_a: 1.0,
             kinetic_v: self.kinetic_v,
         };
         if self.r_scale > 0.0 {
@@ -472,6 +488,7 @@ impl CellCircuit {
             source.i0_a *= warmth.i0;
             source.kinetic_v *= warmth.kinetic;
         }
+        source.per_i0_a = 1.0 / source.i0_a;
         source
     }
 
@@ -535,10 +552,21 @@ fn between([low, high]: [f64; 2], cold: f64) -> f64 {
 }
 
 impl Source {
-    /// Rest voltage at the surface at the start, in volts.
-    pub(crate) fn rest_v(&self) -> f64 {
-        self.start.v
-    }
+    /// Of no moment at all.
+    pub(crate) const NONE: Self = Self {
+        soc_ratio: 0.0,
+        start: Rest { v: 0.0, slope_v: 0.0, area_v: 0.0 },
+        surface_ratio: 0.0,
+        end_ratio: 0.0,
+        surface_per_a: 0.0,
+        bulk_per_a: 0.0,
+        rc_v: 0.0,
+        rc_ohm: 0.0,
+        r_ohm: 1.0,
+        i0_a: 1.0,
+        per_i0_a: 1.0,
+        kinetic_v: 0.0,
+    };
 
     /// Resistance without the reaction of the electrodes, in ohms.
     pub(crate) fn ohmic_ohm(&self) -> f64 {
@@ -552,7 +580,7 @@ impl Source {
         let start = &self.start;
         let end_ratio = self.end_ratio - self.surface_per_a * mean_a;
         let moved = end_ratio - self.surface_ratio;
-        let (rest_v, slope_v) = if libm::fabs(moved) > 1e-7 {
+        let (rest_v, slope_v) = if moved.abs() > 1e-7 {
             let end = curves.rest(end_ratio);
             let per_moved = 1.0 / moved;
             let mean_v = (end.area_v - start.area_v) * per_moved;
@@ -570,14 +598,20 @@ impl Source {
     /// ```
     ///
     /// Source: addition theorem and series, NIST Digital Library of Mathematical Functions, 4.38 (from memory).
-    pub(crate) fn fast_near(&self, current_a: f64, near: &mut Asinh) -> Tangent {
+    pub(crate) fn fast_near(&self, current_a: f64, near: &mut Asinh) -> Near {
+        let ohmic_v = current_a * self.r_ohm;
         if self.kinetic_v == 0.0 {
-            return Tangent { v: current_a * self.r_ohm, ohm: self.r_ohm };
+            return Near {
+                v: ohmic_v,
+                siemens: if self.r_ohm > LEAST_OHM { 1.0 / self.r_ohm } else { 1.0 / LEAST_OHM },
+            };
         }
-        let x = current_a / self.i0_a;
-        let (root, asinh) = near.at(x);
-        let kinetic_ohm = self.kinetic_v / (root * self.i0_a);
-        Tangent { v: current_a * self.r_ohm + self.kinetic_v * asinh, ohm: self.r_ohm + kinetic_ohm }
+        let (root, asinh) = near.at(current_a * self.per_i0_a);
+        let siemens = root / (self.r_ohm * root + self.kinetic_v * self.per_i0_a);
+        Near {
+            v: ohmic_v + self.kinetic_v * asinh,
+            siemens: if siemens < 1.0 / LEAST_OHM { siemens } else { 1.0 / LEAST_OHM },
+        }
     }
 
     /// Voltage lost in the fast part at `current_a`, and its slope.
@@ -593,7 +627,7 @@ impl Source {
     /// Mean rest voltage of the bulk over the step.
     pub(crate) fn bulk_v(&self, curves: &Curves, mean_a: f64) -> f64 {
         let moved = -mean_a * self.bulk_per_a;
-        if libm::fabs(moved) < 1e-7 {
+        if moved.abs() < 1e-7 {
             return curves.rest(self.soc_ratio + 0.5 * moved).v;
         }
         (curves.rest(self.soc_ratio + moved).area_v - curves.rest(self.soc_ratio).area_v) / moved

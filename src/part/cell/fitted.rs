@@ -78,10 +78,10 @@ pub(super) static NVPF: KeptLag = KeptLag {
 
 #[cfg(test)]
 mod tests {
-    use super::super::lag::Lag;
     use super::*;
     use crate::data::chemistry as rows;
     use crate::data::other_cells as others;
+    use crate::part::cell::lag::Lag;
 
     #[test]
     fn the_search_finds_them_again() {

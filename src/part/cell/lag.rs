@@ -88,8 +88,11 @@ impl KeptLag {
 
 /// Lag after `after_s` of a constant rate of 1 per second.
 pub(crate) fn lag(after_s: f64, lag_s: f64) -> f64 {
-    let mode = |(gain, rate): (f64, f64)| lag_s * gain * (1.0 - left(rate * after_s / lag_s));
-    MODE_GAINS.into_iter().zip(MODE_RATES).map(mode).sum()
+    let (mut share, times) = (0.0, after_s / lag_s);
+    for (gain, rate) in MODE_GAINS.iter().zip(&MODE_RATES) {
+        share += gain * (1.0 - left(rate * times));
+    }
+    lag_s * share
 }
 
 /// What is left after so many time constants; nothing where one less it is one.

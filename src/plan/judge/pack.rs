@@ -2,6 +2,7 @@
 
 use super::{above, most, under};
 use crate::data::other_cells::NVPF_LIMITS;
+use crate::finding::pack::far_resistances;
 use crate::finding::{Finding, Subject, names, pack as rules};
 use crate::pack::Group;
 use crate::part::cell::{CellCircuit, Chemistry};
@@ -10,7 +11,6 @@ use crate::plan::inputs::Origin;
 use crate::plan::packed::ten_seconds_ohm;
 use crate::plan::report::TimerReport;
 use crate::plan::review::Facts;
-use crate::quantity::order::sort_by;
 use crate::quantity::said::Filling;
 use crate::run::discharge::CellExtremes;
 use alloc::format;
@@ -133,31 +133,18 @@ fn unmeasured(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     }
 }
 
-/// Cells whose resistance is more than twice that of the middle cell, and not because they are smaller.
+/// Cells whose resistance stands out of the pack.
 fn resistances(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     let [_, likely, _] = &facts.cells;
-    let circuits: Vec<&CellCircuit> = likely.iter().flatten().collect();
-    if circuits.len() < 3 {
-        return;
-    }
-    let middle = |of: &dyn Fn(&CellCircuit) -> f64| {
-        let mut all: Vec<f64> = circuits.iter().map(|circuit| of(circuit)).collect();
-        sort_by(&mut all, f64::total_cmp);
-        all.get((all.len() - 1) / 2).copied().unwrap_or(0.0)
-    };
-    let by_size = |circuit: &CellCircuit| ten_seconds_ohm(circuit) * circuit.capacity_ah;
-    let (most_ohm, most_by_size) = (2.0 * middle(&ten_seconds_ohm), 2.0 * middle(&by_size));
-    let cells = facts.plan.pack.groups.iter().enumerate().flat_map(|(g, group)| {
-        group
-            .cells
-            .iter()
-            .enumerate()
-            .map(move |(c, cell)| Subject::new(format!("/pack/groups/{g}/cells/{c}"), cell.name.as_str()))
-    });
-    for (subject, circuit) in cells.zip(circuits.iter()) {
-        if by_size(circuit) > most_by_size {
-            above(found, &rules::RESISTANCE_FAR, &subject, ten_seconds_ohm(circuit), most_ohm);
-        }
+    let circuits = likely.iter().flatten().map(|circuit| (ten_seconds_ohm(circuit), circuit.capacity_ah));
+    let (far, most_ohm) = far_resistances(&circuits.collect::<Vec<_>>());
+    let groups = facts.plan.pack.groups.iter().enumerate();
+    let cells: Vec<_> =
+        groups.flat_map(|(g, group)| group.cells.iter().enumerate().map(move |cell| (g, cell))).collect();
+    for (i, ohm) in far {
+        let Some((g, (c, cell))) = cells.get(i) else { continue };
+        let subject = Subject::new(format!("/pack/groups/{g}/cells/{c}"), cell.name.as_str());
+        found.push(rules::RESISTANCE_FAR.broken(&subject, Some(ohm), Some(most_ohm)));
     }
 }
 

@@ -28,7 +28,7 @@ const FIRST_S: f64 = 0.1;
 #[cfg_attr(feature = "serde", derive(serde::Serialize))]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct StandingTimes {
-    /// From full to the floor with the knob at its minimum.
+    /// From full to the floor with the knob at its minimum and everything on that draws beside it.
     pub knob_minimum_to_floor_s: Option<Interval>,
     /// From full to the floor with the switch off.
     pub switch_off_to_floor_s: Option<Interval>,
@@ -101,16 +101,36 @@ impl UseProfile {
         let between = |current_a: Interval, from_v: f64, to_v: f64| self.stands(packs, current_a, from_v, to_v);
         let standing = &self.standing;
         let to_damage = |current_a: Interval, from_v: Option<f64>| between(current_a, from_v?, damage_v?);
+        let beside = self.beside_a();
         let both = |knob: Interval| Interval {
-            low: knob.low + standing.switch_off_a.low,
-            likely: knob.likely + standing.switch_off_a.likely,
-            high: knob.high + standing.switch_off_a.high,
+            low: knob.low + standing.switch_off_a.low + beside.low,
+            likely: knob.likely + standing.switch_off_a.likely + beside.likely,
+            high: knob.high + standing.switch_off_a.high + beside.high,
         };
         StandingTimes {
             knob_minimum_to_floor_s: standing.knob_minimum_a.and_then(|knob| between(both(knob), full_v, floor_v)),
             switch_off_to_floor_s: between(standing.switch_off_a, full_v, floor_v),
             floor_to_damage_s: to_damage(standing.switch_off_a, Some(floor_v)),
             cut_off_to_damage_s: to_damage(standing.cut_off_a, self.run.cut_off_v),
+        }
+    }
+
+    /// Current of what draws whenever the switch is on, between the full and the empty pack, in amperes.
+    fn beside_a(&self) -> Interval {
+        let pack = &self.run.pack;
+        let series = pack.groups.len() as f64;
+        let at = |end: End, group_v: f64| {
+            let loads = self.run.loads.iter().map(|load| load.circuit(end));
+            loads.map(|load| load.duty * load.current(series * group_v).0).sum::<f64>()
+        };
+        let [low, likely, high] =
+            [End::Low, End::Likely, End::High].map(|end| (at(end, pack.full_v), at(end, pack.floor_v)));
+        // One that switches itself off under a voltage may draw nothing there.
+        let sheds = self.run.loads.iter().any(|load| load.drop_out_v.is_some());
+        Interval {
+            low: if sheds { 0.0 } else { low.0.min(low.1) },
+            likely: 0.5 * (likely.0 + likely.1),
+            high: high.0.max(high.1),
         }
     }
 
