@@ -91,7 +91,8 @@ fn charging(family: &str, charger: Value, load_a: Value) -> Value {
 #[test]
 fn a_drop_that_is_too_small_to_see_ends_no_charge() {
     let drop = |current_a: f64| {
-        let charger = json!({"name": "c", "kind": "drop_detecting", "voltage_v": exact(6.0), "current_a": exact(current_a)});
+        let charger =
+            json!({"name": "c", "kind": "drop_detecting", "voltage_v": exact(6.0), "current_a": exact(current_a)});
         codes(&answer("charging_review", &charging("nickel_metal_hydride", charger, exact(0.0))), "broken")
     };
     assert!(drop(0.6).contains(&"charge_nickel_drop_unseen".to_owned()));
@@ -101,7 +102,8 @@ fn a_drop_that_is_too_small_to_see_ends_no_charge() {
 #[test]
 fn a_load_beside_a_charger_of_unknown_end_is_not_passed() {
     let review = |end_a: Value, load_a: f64| {
-        let charger = json!({"name": "c", "kind": "cc_cv", "voltage_v": exact(12.6), "current_a": exact(0.5), "end_a": end_a});
+        let charger =
+            json!({"name": "c", "kind": "cc_cv", "voltage_v": exact(12.6), "current_a": exact(0.5), "end_a": end_a});
         answer("charging_review", &charging("lithium_ion", charger, exact(load_a)))
     };
     let code = "charge_load_running".to_owned();

@@ -44,7 +44,12 @@ fn kind(facts: &ChargingFacts, charger: &Charger, list: &mut Gathered) {
             let most_ah = facts.groups.iter().map(|group| group.capacity_ah.high).fold(0.0, f64::max);
             match charger.current_a {
                 Some(current_a) => {
-                    list.below(&rules::NICKEL_DROP_UNSEEN, "charger/current_a", current_a.low, NICKEL.drop_from_c * most_ah);
+                    list.below(
+                        &rules::NICKEL_DROP_UNSEEN,
+                        "charger/current_a",
+                        current_a.low,
+                        NICKEL.drop_from_c * most_ah,
+                    );
                 }
                 None => list.not_judged(&rules::NICKEL_DROP_UNSEEN, "charger/current_a"),
             }

@@ -101,7 +101,9 @@ impl FuseWish {
         match shortest_s(gates, multiple_ratio) {
             Some(held_s) => Some(surge_s <= held_s),
             // Above the highest gate it opens no later than there: a surge that may open it there may open it here.
-            None => gates.iter().rev().find_map(|gate| gate.shortest_s).filter(|held_s| surge_s > *held_s).map(|_| false),
+            None => {
+                gates.iter().rev().find_map(|gate| gate.shortest_s).filter(|held_s| surge_s > *held_s).map(|_| false)
+            }
         }
     }
 

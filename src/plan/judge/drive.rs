@@ -46,8 +46,11 @@ pub(super) fn judge(facts: &Facts<'_>, found: &mut Vec<Finding>) {
 fn unknown_switch(needs: &str, coil: bool, capacitor: bool) -> Vec<Finding> {
     let subject = Subject::new("/control/switch", "the switch");
     let coil: &[Rule] = if coil { &[rules::FLYBACK_MISSING] } else { &[] };
-    let capacitor: &[Rule] =
-        if capacitor { &[rules::CAPACITOR_RIPPLE, rules::RUSH_BOARD, rules::RUSH_FUSE, rules::RUSH_SWITCH] } else { &[] };
+    let capacitor: &[Rule] = if capacitor {
+        &[rules::CAPACITOR_RIPPLE, rules::RUSH_BOARD, rules::RUSH_FUSE, rules::RUSH_SWITCH]
+    } else {
+        &[]
+    };
     let always = [rules::GATE_LOW, rules::TOO_HOT, rules::CURRENT];
     always.iter().chain(coil).chain(capacitor).map(|rule| rule.not_judged(&subject, needs)).collect()
 }

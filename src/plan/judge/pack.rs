@@ -138,7 +138,8 @@ fn resistances(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     let circuits = likely.iter().flatten().map(|circuit| (ten_seconds_ohm(circuit), circuit.capacity_ah));
     let (far, most_ohm) = far_resistances(&circuits.collect::<Vec<_>>());
     let groups = facts.plan.pack.groups.iter().enumerate();
-    let cells: Vec<_> = groups.flat_map(|(g, group)| group.cells.iter().enumerate().map(move |cell| (g, cell))).collect();
+    let cells: Vec<_> =
+        groups.flat_map(|(g, group)| group.cells.iter().enumerate().map(move |cell| (g, cell))).collect();
     for (i, ohm) in far {
         let Some((g, (c, cell))) = cells.get(i) else { continue };
         let subject = Subject::new(format!("/pack/groups/{g}/cells/{c}"), cell.name.as_str());

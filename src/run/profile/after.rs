@@ -123,7 +123,8 @@ impl UseProfile {
             let loads = self.run.loads.iter().map(|load| load.circuit(end));
             loads.map(|load| load.duty * load.current(series * group_v).0).sum::<f64>()
         };
-        let [low, likely, high] = [End::Low, End::Likely, End::High].map(|end| (at(end, pack.full_v), at(end, pack.floor_v)));
+        let [low, likely, high] =
+            [End::Low, End::Likely, End::High].map(|end| (at(end, pack.full_v), at(end, pack.floor_v)));
         // One that switches itself off under a voltage may draw nothing there.
         let sheds = self.run.loads.iter().any(|load| load.drop_out_v.is_some());
         Interval {
