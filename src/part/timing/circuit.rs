@@ -169,8 +169,8 @@ pub(crate) struct Phases {
 }
 
 impl Phases {
-    pub(crate) fn new(row: TimerRow, supply_v: f64, junction: Option<Junction>) -> Self {
-        Self { row, supply_v, junction }
+    pub(crate) fn new(row: &TimerRow, supply_v: f64, junction: Option<Junction>) -> Self {
+        Self { row: *row, supply_v, junction }
     }
 
     /// Time of charging through `ohm`, for one farad, in seconds.

@@ -141,7 +141,7 @@ impl OneShot {
     }
 
     fn outside(&self, row: &TimerRow) -> Vec<Outside> {
-        let ends = Phases::new(*row, self.supply_v, None).limits();
+        let ends = Phases::new(row, self.supply_v, None).limits();
         let mut list = Vec::new();
         for (limit, given, low, high, words) in [
             (Limit::SupplyV, self.supply_v, row.supply_low_v, row.supply_high_v, "supply of the timer in volts"),

@@ -71,7 +71,7 @@ pub(super) fn outside(timer: &Timer, supply_v: f64, cycle: Option<&Cycle>) -> Ve
     };
     judge(Limit::SupplyV, supply_v, row.supply_low_v, row.supply_high_v, "supply of the timer in volts");
     if let Some(ohms) = timer.circuit.resistances() {
-        let ends = Phases::new(row, supply_v, None).limits();
+        let ends = Phases::new(&row, supply_v, None).limits();
         judge(Limit::ChargeOhm, ohms.charge_ohm, 0.0, ends.charge_ohm, "charging resistance in ohms");
         judge(Limit::RaOhm, ohms.ra_ohm, ends.ra_ohm, 1e9, "resistor to the discharge pin in ohms");
         if let Some(cycle) = cycle {

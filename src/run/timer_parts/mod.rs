@@ -207,7 +207,7 @@ impl TimerWish {
         check.finish()?;
         let values = self.values();
         let junction = self.diode().map(|diode| diode.junction(self.degc()));
-        let phases = Phases::new(self.part.row(), self.supply_v, junction);
+        let phases = Phases::new(&self.part.row(), self.supply_v, junction);
         let best = Best::new(self.most.unwrap_or(5) as usize, self.same_error_ratio.unwrap_or(0.0));
         let mut search = Search {
             frequency_hz: libm::sqrt(self.frequency_low_hz * self.frequency_high_hz),
