@@ -2,7 +2,7 @@
 
 import { ask } from "cellwright";
 import { TEXTS } from "./en.js";
-import { byId, make, save, turn } from "./dom.js";
+import { byId, make, onOpened, save, turn } from "./dom.js";
 import { rows, table } from "./moved.js";
 import { get, set, state, text } from "./store.js";
 import { bringBack, duplicate, open, planOf, plans, remove, textOf } from "./shelf.js";
@@ -102,6 +102,6 @@ export function plansPart(page) {
     turn(byId("compare-tools"), { hidden: others.length === 0 });
   };
   // The list is what it should be as soon as it is looked at.
-  new MutationObserver(refresh).observe(part, { attributeFilter: ["open"] });
+  onOpened(part, refresh);
   return { part, refresh };
 }
