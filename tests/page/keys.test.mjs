@@ -4,7 +4,7 @@
 import assert from "node:assert/strict";
 import { after, test } from "node:test";
 import { ENGINES, closeAll, open } from "./browser.mjs";
-import { settled, unfold } from "./steps.mjs";
+import { reload, settled, unfold } from "./steps.mjs";
 
 after(closeAll);
 
@@ -31,16 +31,6 @@ const key = (page, pointer, text) => page.evaluate((at, value) => {
 
 /** Leaves an entry. */
 const leave = (page, pointer) => page.evaluate((at) => document.querySelector(at).dispatchEvent(new Event("change", { bubbles: true })), entry(pointer));
-
-async function reload(page) {
-  await page.evaluate(() => {
-    globalThis.__old = true;
-    setTimeout(() => location.reload(), 0);
-  });
-  const there = () => globalThis.__old === undefined && (document.querySelector("#verdict")?.textContent ?? "") !== "";
-  // A page that is just being replaced may refuse to be asked.
-  await page.until(there).catch(() => page.until(there));
-}
 
 /** Names in the browser's storage that begin so. */
 const names = (page, start) => page.evaluate((begin) => Object.keys(localStorage).filter((name) => name.startsWith(`cellwright-2-${begin}`)).sort(), start);
