@@ -2,7 +2,7 @@
 
 import { Stepped, ask } from "cellwright";
 import { TEXTS } from "./en.js";
-import { make } from "./dom.js";
+import { make, onOpened } from "./dom.js";
 import { label, notify, refuseAt } from "./fields.js";
 import { errorWords, mistakeWords } from "./language.js";
 import { at, put } from "./pointer.js";
@@ -204,8 +204,8 @@ export function asking(name, { question, first, entries, input = (draft) => draf
   const part = /** @type {HTMLDetailsElement} */ (make("details", { class: "item tool screen-only", id: `tool-${name}` }, make("summary", {}, TEXTS[`tool_${name}`]),
     ...(note ? [make("p", {}, note)] : []), form,
     make("div", { class: "tools" }, press), outcome));
-  part.addEventListener("toggle", () => {
-    if (!part.open || (draft && !follows)) return;
+  onOpened(part, () => {
+    if (draft && !follows) return;
     draft ??= keptDraft(name, first());
     fill();
   });

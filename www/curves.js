@@ -3,7 +3,7 @@
 import Plot from "uplot";
 import { ask } from "cellwright";
 import { TEXTS } from "./en.js";
-import { byId, make } from "./dom.js";
+import { byId, make, onOpened } from "./dom.js";
 import { errorWords, one, say, words } from "./language.js";
 import { later, never } from "./pace.js";
 import { put, wide } from "./report.js";
@@ -177,7 +177,7 @@ const STEPS = { ArrowLeft: -1, ArrowDown: -1, ArrowRight: 1, ArrowUp: 1, PageDow
 /** Lets the keys move the cursor. */
 export function beginCurves() {
   const place = byId("curve");
-  byId("curve-table").closest("details")?.addEventListener("toggle", asTable);
+  onOpened(/** @type {HTMLElement} */ (byId("curve-table").closest("details")), asTable);
   place.addEventListener("keydown", (event) => {
     const step = STEPS[event.key];
     const [plot] = plots;

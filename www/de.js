@@ -22,7 +22,7 @@ export const TEXTS = {
   now_open: "Ein anderer Plan liegt offen.",
   still_open: "noch offen",
   being_worked_out: "Wird gerade berechnet …",
-  of_before: "vom Plan davor, wird neu berechnet",
+  of_before: "vom Plan davor",
   unfinished: "Nicht beurteilt: Dieser Plan ist nicht fertig. Nichts lässt sich berechnen, bevor das bekannt ist:",
   nothing_yet: "Nicht beurteilt: Noch ließ sich nichts berechnen.",
   enter_it: "Eingeben",

@@ -39,12 +39,18 @@ export function turn(element, values) {
   }
 }
 
-/** Makes what is in a folded part when it is opened first, before anything of it is painted. @param {HTMLElement} part @param {() => (Node | string)[]} making */
+/** Does something whenever a folded part is opened, before anything of it is painted. @param {HTMLElement} part @param {() => void} work */
+export function onOpened(part, work) {
+  new MutationObserver(() => {
+    if (part.hasAttribute("open")) work();
+  }).observe(part, { attributeFilter: ["open"] });
+}
+
+/** Makes what is in a folded part when it is opened first. @param {HTMLElement} part @param {() => (Node | string)[]} making */
 export function whenOpened(part, making) {
-  const watch = new MutationObserver(() => {
-    if (!part.hasAttribute("open")) return;
-    watch.disconnect();
-    part.append(...making());
+  let made = false;
+  onOpened(part, () => {
+    if (!made) part.append(...making());
+    made = true;
   });
-  watch.observe(part, { attributeFilter: ["open"] });
 }

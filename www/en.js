@@ -16,7 +16,7 @@ export const TEXTS = {
   now_open: "Another plan lies open.",
   still_open: "still open",
   being_worked_out: "Being worked out …",
-  of_before: "of the plan before, being worked out anew",
+  of_before: "of the plan before",
   unfinished: "Not judged: this plan is not finished. Nothing can be worked out before this is known:",
   nothing_yet: "Not judged: nothing could be worked out yet.",
   enter_it: "Enter it",

@@ -15,7 +15,7 @@ import { anew, hush, moved, movedParts } from "./moved.js";
 import { afterPaint, atOnce, dropped, isPending, later, resting, whenIdle } from "./pace.js";
 import { plansPart } from "./plans.js";
 import { isEmpty, mistakes, readable } from "./reading.js";
-import { again, arrived, forget, opened as stationOpened, show, unfinished, waiting } from "./report.js";
+import { again, arrived, beginReport, forget, opened as stationOpened, show, unfinished, waiting } from "./report.js";
 import { beginRoad, build, rebuild, road } from "./road.js";
 import { clearHash, isPlan, share, stale, textOf } from "./share.js";
 import { onPaper, outdated, refresh, sheets } from "./sheets.js";
@@ -272,6 +272,7 @@ async function main() {
   dress();
   onPaper();
   beginCurves();
+  beginReport();
   beginRoad(stationOpened);
   await loading;
   const before = restore(DEMOS[0]);

@@ -2,7 +2,7 @@
 
 import { ask } from "cellwright";
 import { TEXTS } from "./en.js";
-import { byId, make, save, turn } from "./dom.js";
+import { byId, make, onOpened, save, turn } from "./dom.js";
 import { rows, table } from "./moved.js";
 import { get, set, state, text } from "./store.js";
 import { bringBack, duplicate, open, planOf, plans, remove, textOf } from "./shelf.js";
@@ -80,9 +80,9 @@ export function plansPart(page) {
       result.replaceChildren(make("p", { class: "wrong" }, `${TEXTS.not_compared} ${errorWords(error)}`));
     }
   };
-  const part = make("details", { class: "part", id: "part-plans" }, make("summary", { id: "plans-title" }),
+  const part = make("details", { class: "part", id: "part-plans" }, make("summary", { id: "plans-title" }, TEXTS.plans),
     make("div", { class: "field" }, make("label", { for: "plan-name" }, TEXTS.plan_name), name), list, fault,
-    make("div", { id: "compare-tools" }, make("div", { class: "field" }, make("label", { for: "compare-with" }, TEXTS.compare_with), other),
+    make("div", { id: "compare-tools", hidden: true }, make("div", { class: "field" }, make("label", { for: "compare-with" }, TEXTS.compare_with), other),
       make("div", { class: "tools" }, make("button", { type: "button", id: "do-compare", click: compare }, TEXTS.compare))), result);
   const refresh = () => {
     // What was compared is another plan by now.
@@ -102,6 +102,6 @@ export function plansPart(page) {
     turn(byId("compare-tools"), { hidden: others.length === 0 });
   };
   // The list is what it should be as soon as it is looked at.
-  new MutationObserver(refresh).observe(part, { attributeFilter: ["open"] });
+  onOpened(part, refresh);
   return { part, refresh };
 }

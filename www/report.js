@@ -60,16 +60,30 @@ function know(all) {
 }
 
 /** The parts that say what comes of the plan; those of stations only where they say something. */
-const parts = () => [...["answer", "runtime"].map(byId), ...document.querySelectorAll(".answer-line:not(:empty), .headline:not(:empty)")];
+const parts = () => [...["answer", "runtime"].map(byId), ...document.querySelectorAll(".part[open] > .answer-line:not(:empty), .answer-line[aria-busy], .headline:not(:empty)")];
+
+/** How high the verdict stands. */
+let height = 0;
+
+/** Notes it, without asking for it in the middle of a key. */
+export function beginReport() {
+  new ResizeObserver(([{ contentRect, target }]) => {
+    if (/** @type {HTMLElement} */ (target).style.minHeight === "") height = contentRect.height;
+  }).observe(byId("verdict"));
+}
 
 /** The answer is being worked out: nothing that stands of the one before may be taken for it. */
 export function waiting() {
-  put(byId("verdict"), "waiting", () => [TEXTS.being_worked_out]);
+  const verdict = byId("verdict");
+  // A shorter line would move the whole page, and move it back.
+  verdict.style.minHeight = `${height}px`;
+  put(verdict, "waiting", () => [TEXTS.being_worked_out]);
   for (const part of parts()) part.setAttribute("aria-busy", "true");
 }
 
 /** What stands belongs to the plan, or says that it does not. */
 export function arrived() {
+  if (byId("verdict").style.minHeight !== "") byId("verdict").style.minHeight = "";
   for (const part of parts()) part.removeAttribute("aria-busy");
 }
 

@@ -2,7 +2,7 @@
 
 import { ask } from "cellwright";
 import { TEXTS } from "./en.js";
-import { byId, make, save } from "./dom.js";
+import { byId, make, onOpened, save } from "./dom.js";
 import { diary } from "./diary.js";
 import { picture } from "./drawing.js";
 import { summary } from "./headlines.js";
@@ -161,6 +161,9 @@ const SHEETS = { charts, diagram, parts, steps, bench, fails, tags, diary };
 /** @param {string} name */
 const partOf = (name) => /** @type {HTMLDetailsElement} */ (byId(`part-${name}`));
 
+/** The heading of a sheet, which says when the sheet is of the plan before. @param {string} name */
+const headOf = (name) => /** @type {HTMLElement} */ (partOf(name).firstElementChild);
+
 /** @param {string} name */
 function fill(name) {
   const place = byId(`sheet-${name}`);
@@ -171,7 +174,7 @@ function fill(name) {
   } catch (error) {
     place.replaceChildren(make("p", { class: "wrong" }, errorWords(error)));
   }
-  delete partOf(name).dataset.old;
+  delete headOf(name).dataset.old;
 }
 
 /** Sheets that lie open say that they belong to the plan before; the others are empty until they are opened. @param {boolean} [another] whether another plan was opened, of which nothing may stand */
@@ -179,7 +182,8 @@ export function outdated(another = false) {
   for (const name of Object.keys(SHEETS)) {
     const part = partOf(name);
     if (!part.open || another) byId(`sheet-${name}`).replaceChildren();
-    if (part.open && part.dataset.old !== TEXTS.of_before) part.dataset.old = TEXTS.of_before;
+    const { dataset } = headOf(name);
+    if (part.open && dataset.old !== TEXTS.of_before) dataset.old = TEXTS.of_before;
     never(`sheet-${name}`);
   }
 }
@@ -196,10 +200,10 @@ export function refresh(names = Object.keys(SHEETS)) {
 export function sheets() {
   return Object.keys(SHEETS).map((name) => {
     const part = /** @type {HTMLDetailsElement} */ (make("details", { class: "part sheet", id: `part-${name}` }, make("summary", {}, TEXTS[`sheet_${name}`]), make("div", { id: `sheet-${name}` })));
-    part.addEventListener("toggle", () => {
-      if (!part.open) return;
+    onOpened(part, () => {
       atOnce();
-      fill(name);
+      // A sheet of a plan before is empty, or says so.
+      if (headOf(name).dataset.old !== undefined || byId(`sheet-${name}`).childElementCount === 0) fill(name);
     });
     return part;
   });

@@ -9,7 +9,7 @@ import { pathToFileURL } from "node:url";
 import { deflateRawSync } from "node:zlib";
 import { violations } from "./axe.mjs";
 import { ENGINES, PAGE, SIZES, closeAll, open } from "./browser.mjs";
-import { unfold } from "./steps.mjs";
+import { reload, unfold } from "./steps.mjs";
 
 const folder = mkdtempSync(join(tmpdir(), "cellwright-road-"));
 after(async () => {
@@ -28,15 +28,6 @@ async function press(page, id) {
 
 const plan = async (page) => JSON.parse(await page.evaluate(() => document.querySelector("#plan-text").value));
 const entry = (pointer) => `[name="${pointer}"]`;
-
-/** Loads the page anew, storage and all. */
-async function reload(page) {
-  await page.evaluate(() => {
-    globalThis.__old = true;
-    setTimeout(() => location.reload(), 0);
-  });
-  await page.until(() => globalThis.__old === undefined && (document.querySelector("#verdict")?.textContent ?? "") !== "");
-}
 
 /** Sets an entry as a person does who leaves it afterwards. */
 async function enter(page, pointer, text) {

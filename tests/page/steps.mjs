@@ -1,4 +1,4 @@
-// What several tests do in a page: each runs there, and knows nothing but the page.
+// What several tests do. What is handed to `evaluate` and `until` runs in the page, and knows nothing but the page.
 
 /** Opens every part, and the parts that are made as others open, so that each entry can be reached. */
 export const unfold = async () => {
@@ -12,3 +12,23 @@ export const unfold = async () => {
 
 /** Whether all that is shown belongs to the plan as it stands. */
 export const settled = () => document.querySelector("[aria-busy=true], [data-old]") === null;
+
+/** Whether the page stands that was loaded anew. */
+const anew = () => globalThis.__old === undefined && (document.querySelector("#verdict")?.textContent ?? "") !== "";
+
+/** Loads the page anew, storage and all. @param {import("./browser.mjs").Page} page */
+export async function reload(page) {
+  await page.evaluate(() => {
+    globalThis.__old = true;
+    setTimeout(() => location.reload(), 0);
+  });
+  for (;;) {
+    try {
+      await page.until(anew);
+      return;
+    } catch (error) {
+      // A page that is just being replaced may refuse to be asked.
+      if (!/context|navigat|destroy/i.test(String(error))) throw error;
+    }
+  }
+}
