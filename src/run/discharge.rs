@@ -620,7 +620,7 @@ mod tests {
 
     /// The pack's own ends as a whole run tells them; no cell gives less.
     #[test]
-    fn a_coarse_run_reaches_what_a_whole_one_reaches() {
+    fn a_run_that_is_only_judged_reaches_what_a_whole_one_reaches() {
         each(|told, runs, stops, full_v| {
             for (circuit, whole) in runs {
                 let coarse = Extremes::of_run(&circuit, stops, |cell| cell.soc_at_rest(full_v));
