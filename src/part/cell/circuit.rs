@@ -601,11 +601,17 @@ impl Source {
     pub(crate) fn fast_near(&self, current_a: f64, near: &mut Asinh) -> Near {
         let ohmic_v = current_a * self.r_ohm;
         if self.kinetic_v == 0.0 {
-            return Near { v: ohmic_v, siemens: if self.r_ohm > LEAST_OHM { 1.0 / self.r_ohm } else { 1.0 / LEAST_OHM } };
+            return Near {
+                v: ohmic_v,
+                siemens: if self.r_ohm > LEAST_OHM { 1.0 / self.r_ohm } else { 1.0 / LEAST_OHM },
+            };
         }
         let (root, asinh) = near.at(current_a * self.per_i0_a);
         let siemens = root / (self.r_ohm * root + self.kinetic_v * self.per_i0_a);
-        Near { v: ohmic_v + self.kinetic_v * asinh, siemens: if siemens < 1.0 / LEAST_OHM { siemens } else { 1.0 / LEAST_OHM } }
+        Near {
+            v: ohmic_v + self.kinetic_v * asinh,
+            siemens: if siemens < 1.0 / LEAST_OHM { siemens } else { 1.0 / LEAST_OHM },
+        }
     }
 
     /// Voltage lost in the fast part at `current_a`, and its slope.

@@ -113,7 +113,12 @@ struct Corner {
 }
 
 impl Corner {
-    fn new(settings: &Settings, corner: usize, loads: &[LoadCircuit], steady: fn(&mut Stepper) -> Steady) -> Option<Self> {
+    fn new(
+        settings: &Settings,
+        corner: usize,
+        loads: &[LoadCircuit],
+        steady: fn(&mut Stepper) -> Steady,
+    ) -> Option<Self> {
         let (pack, lead_ohm) = (settings.packs.get(corner)?, settings.lead_ohm.get(corner)?);
         let circuit = pack.with_loads(loads.to_vec(), *lead_ohm);
         let Steady { half, steady_a } = steady(&mut Stepper::new(&circuit, |_| 0.5));
