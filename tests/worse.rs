@@ -138,12 +138,16 @@ const WORSE: &[Change] = &[
     }),
     ("weaker cells", Run::NoLonger, |plan, dice| {
         let ratio = dice.between(0.8, 0.99);
-        cells(plan).into_iter().for_each(|cell| times(&mut cell["capacity"]["capacity_ah"], ratio));
+        for cell in cells(plan) {
+            times(&mut cell["capacity"]["capacity_ah"], ratio);
+        }
         true
     }),
     ("cells of more resistance", Run::NoLonger, |plan, dice| {
         let ratio = dice.between(1.02, 1.4);
-        cells(plan).into_iter().for_each(|cell| times(&mut cell["resistance"]["resistance_ohm"], ratio));
+        for cell in cells(plan) {
+            times(&mut cell["resistance"]["resistance_ohm"], ratio);
+        }
         true
     }),
     ("a thinner lead", Run::NoLonger, |plan, dice| {
@@ -163,7 +167,9 @@ const WORSE: &[Change] = &[
     }),
     ("more load", Run::NoLonger, |plan, dice| {
         let ratio = dice.between(1.02, 1.5);
-        list(plan, "loads").iter_mut().for_each(|load| times(&mut load["draw"]["power"]["power_w"], ratio));
+        for load in list(plan, "loads") {
+            times(&mut load["draw"]["power"]["power_w"], ratio);
+        }
         true
     }),
     ("a larger surge", Run::Either, |plan, dice| {

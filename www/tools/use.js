@@ -47,9 +47,12 @@ export const use_profile = {
         flag("/after_cut_off/stays_off", true, home), number("/after_cut_off/release_v", "volt", { wide: true, optional: true, home }),
         number("/after_cut_off/load_restart_v", "volt", { wide: true, optional: true, home }))];
   },
-  input({ duty, ...draft }) {
+  input({ duty, phases, ...draft }) {
     dutyKnown(duty);
-    return { ...draft, run: packRun(duty) };
+    const run = packRun(duty);
+    // What the knob turns draws while it runs, not with the knob at its minimum; everything else whenever the switch is on.
+    const [loads, turned] = [false, true].map((turns) => run.loads.filter((/** @type {any} */ load) => Boolean(load.chopped) === turns));
+    return { ...draft, run: { ...run, loads }, phases: phases.map((/** @type {any} */ phase) => (phase.state?.running ? { ...phase, state: { running: { loads: turned } } } : phase)) };
   },
   follows: true,
   shows({ rounds, used_s, least, likely, most, standing, restart, damage_v }) {
