@@ -3,6 +3,8 @@
 //! The search takes as long as twenty whole tables of a knob, and always finds the same. A test holds each row against it, bit for bit.
 
 use super::lag::KeptLag;
+#[cfg(test)]
+use super::lag::Lag;
 
 /// Lithium cobalt oxide, cold and warm.
 pub(super) static LCO: [KeptLag; 2] = [
@@ -78,7 +80,6 @@ pub(super) static NVPF: KeptLag = KeptLag {
 
 #[cfg(test)]
 mod tests {
-    use super::super::lag::Lag;
     use super::*;
     use crate::data::chemistry as rows;
     use crate::data::other_cells as others;
