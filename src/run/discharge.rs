@@ -37,7 +37,7 @@ const STEPS_MAX: usize = 20_000;
 
 /// While every cell holds more than this share of its charge and no end is nearer than this voltage, a draw looks at
 /// the mean of a step alone: the moment after it is not worked out.
-const FAR: (f64, f64) = (0.1, 0.25);
+const FAR: (f64, f64) = (0.15, 0.25);
 
 /// A step takes no larger share of the charge than what is left to the nearest end over this many volts, down to
 /// `move_near`: curves of one point each percent dip no deeper between the two moments of a step.
@@ -99,18 +99,18 @@ const WHOLE: Care = Care {
 
 /// For one draw of many: the time alone.
 const BRIEF: Care = Care {
-    part_most: 0.3,
-    move_least: 0.03,
-    move_most: 0.25,
+    part_most: 0.2,
+    move_least: 0.02,
+    move_most: 0.1,
     move_near: 0.01,
     move_last: 2e-3,
     bend_most: 0.04,
     margin_v: 1e-4,
     first_s: 60.0,
-    first_part: 0.5,
+    first_part: 0.25,
     longest_s: 1e7,
-    end_ratio: 5e-4,
-    enough: 2e-2,
+    end_ratio: 2e-4,
+    enough: 1e-2,
     keeps: false,
 };
 
