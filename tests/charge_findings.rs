@@ -142,7 +142,7 @@ fn other_families_have_rules_of_their_own() {
     assert_eq!(broken(&nickel(ChargerKind::CcCv)), ["charge_nickel_by_voltage"]);
     assert!(broken(&nickel(ChargerKind::CurrentOnly)).is_empty());
     let mut rapid = nickel(ChargerKind::DropDetecting);
-    rapid.charger.as_mut().unwrap().current_a = Some(span(2.0, 3.0));
+    rapid.charger.as_mut().unwrap().current_a = Some(span(2.4, 3.0));
     assert!(broken(&rapid).is_empty());
     rapid.charger.as_mut().unwrap().kind = ChargerKind::CurrentOnly;
     assert_eq!(broken(&rapid), ["charge_current_far"]);

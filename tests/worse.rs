@@ -12,7 +12,7 @@ const PLANS: [&str; 3] = [
 ];
 
 /// Plans that are drawn, and changes each of them is put to.
-const DRAWN: u32 = 90;
+const DRAWN: u32 = 66;
 const CHANGES: u32 = 3;
 /// A run is stepped, and its end found to this: half a second, or one in ten thousand.
 const SAME_S: f64 = 0.5;
