@@ -160,7 +160,8 @@ fn an_unidentified_pack_spans_every_kind_and_gets_no_charging_figure() {
         let one = report(&with_chemistry(kind));
         let runtime = |end: &str| one["runtime"]["runtime_s"][end].as_f64().unwrap();
         (low, likely, high) = (low.min(runtime("low")), likely.min(runtime("likely")), high.max(runtime("high")));
-        for code in broken(&one) {
+        // What one failure does is not said of cells that nobody knows: such a plan stops by them.
+        for code in broken(&one).into_iter().filter(|code| !code.starts_with("one_fails")) {
             assert!(all.contains(&code), "{code} of {kind} is missing in {all:?}");
         }
     }

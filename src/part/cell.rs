@@ -237,27 +237,24 @@ impl Cell {
         let mut scale = likely.map_or(1.0, CellCircuit::scale);
         let mut share = likely.map(|likely| self.capacity.capacity_ah.likely / likely.capacity_ah);
         let mut capacity_ah = measured_ah / share.unwrap_or(1.0);
+        let fresh = |cell_degc: f64| CellCircuit::new(Arc::clone(&curves), 1.0, 1.0, cell_degc);
+        let (pulsed, tested) = (fresh(self.resistance.cell_degc), fresh(self.capacity.cell_degc));
         // From near by, the first round is done already.
         for near in SHARES_NEAR.into_iter().skip(usize::from(likely.is_some())) {
-            scale = self.scale(&curves, capacity_ah, ends.resistance, scale)?;
-            let tested = CellCircuit::new(Arc::clone(&curves), capacity_ah, scale, self.capacity.cell_degc);
-            let delivered = self.capacity.delivered_ratio(&tested, near, share)?;
+            scale = self.scale(&pulsed.scaled(capacity_ah, 1.0), ends.resistance, scale)?;
+            let delivered = self.capacity.delivered_ratio(&tested.scaled(capacity_ah, scale), near, share)?;
             capacity_ah = measured_ah / delivered;
             share = Some(delivered);
         }
-        Ok(CellCircuit::new(curves, capacity_ah, scale, cell_degc))
+        Ok(fresh(cell_degc).scaled(capacity_ah, scale))
     }
 
-    /// Factor on the fresh cell's resistances that gives the measured one, looked for from a guess.
-    fn scale(&self, curves: &Arc<Curves>, capacity_ah: f64, end: End, guess: f64) -> Result<f64, Error> {
+    /// Factor on the resistances of a fresh cell that gives the measured one, looked for from a guess.
+    fn scale(&self, fresh: &CellCircuit, end: End, guess: f64) -> Result<f64, Error> {
         let wanted_ohm = self.resistance.dc_ohm(end);
-        let (after_s, current_a) = self.resistance.pulse(capacity_ah);
+        let (after_s, current_a) = self.resistance.pulse(fresh.capacity_ah);
         let test = &self.resistance;
-        let pulse = CellCircuit::new(Arc::clone(curves), capacity_ah, 1.0, test.cell_degc).pulse(
-            test.soc_ratio,
-            current_a,
-            after_s,
-        );
+        let pulse = fresh.pulse(test.soc_ratio, current_a, after_s);
         let (low, high) = (0.01, 100.0);
         let (least, most) = (pulse.ohm(low), pulse.ohm(high));
         // The meter's leads may be most of a two-wire reading, but not more than leaves what such a cell has at least.

@@ -1,8 +1,10 @@
 //! A pack feeding its loads until something ends it.
 //!
 //! Steps take at most a few percent of the smallest group's charge, and less where a current bends: a step is halved
-//! where the middle of a cell's currents at both ends is not its mean, and doubled where there is room. The end is
-//! found within the last step to a ten-millionth of a volt.
+//! where the middle of a cell's currents at both ends is not its mean, and doubled where there is room. Near an end, or
+//! near the power that the pack can give at most, they grow shorter with what is left, and none goes further than where
+//! the line through the last two moments comes to the end: a dip that reaches it is not stepped over. The end is found
+//! within the last step to a ten-millionth of a volt.
 //! Equations: [`crate::run::stepper`] and [`crate::part::cell::circuit`].
 //!
 //! The result is trusted while no cell gives more than 1.25C (0.6C at 5 °C, in between above and below) and the cells
@@ -35,10 +37,10 @@ const STEPS_MAX: usize = 20_000;
 
 /// While every cell holds more than this share of its charge and no end is nearer than this voltage, a draw looks at
 /// the mean of a step alone: the moment after it is not worked out.
-const FAR: (f64, f64) = (0.1, 0.25);
+const FAR: (f64, f64) = (0.15, 0.25);
 
-/// Within this many volts of an end the steps grow shorter, down to `move_near`: an end is no further away than this
-/// for each charge of a step, so that a dip between two points of the curves is not stepped over.
+/// A step takes no larger share of the charge than what is left to the nearest end over this many volts, down to
+/// `move_near`: curves of one point each percent dip no deeper between the two moments of a step.
 const DIP_V: f64 = 1.5;
 
 /// Below this current, in multiples of the smallest group's charge, a bend counts as if this much flowed: what cells of
@@ -97,18 +99,18 @@ const WHOLE: Care = Care {
 
 /// For one draw of many: the time alone.
 const BRIEF: Care = Care {
-    part_most: 0.3,
-    move_least: 0.03,
-    move_most: 0.25,
+    part_most: 0.2,
+    move_least: 0.02,
+    move_most: 0.1,
     move_near: 0.01,
     move_last: 2e-3,
     bend_most: 0.04,
     margin_v: 1e-4,
     first_s: 60.0,
-    first_part: 0.5,
+    first_part: 0.25,
     longest_s: 1e7,
-    end_ratio: 5e-4,
-    enough: 2e-2,
+    end_ratio: 2e-4,
+    enough: 1e-2,
     keeps: false,
 };
 
@@ -620,7 +622,7 @@ mod tests {
 
     /// The pack's own ends as a whole run tells them; no cell gives less.
     #[test]
-    fn a_coarse_run_reaches_what_a_whole_one_reaches() {
+    fn a_run_that_is_only_judged_reaches_what_a_whole_one_reaches() {
         each(|told, runs, stops, full_v| {
             for (circuit, whole) in runs {
                 let coarse = Extremes::of_run(&circuit, stops, |cell| cell.soc_at_rest(full_v));

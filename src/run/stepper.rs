@@ -335,11 +335,13 @@ impl<'a> Stepper<'a> {
                 }
             }
         }
+        if left <= self.enough * moment.on_a.abs() + 1e-9 {
+            return Ok(moment);
+        }
         // Resistances that lie many powers of ten apart can keep the rounds from settling: a shorter step ties the
         // segments less.
         let largest = self.places.iter().fold(0.0, |most: f64, place| most.max(libm::fabs(place.current_a)));
-        let enough = (SETTLED * largest).max(self.enough * libm::fabs(moment.on_a)) + 1e-9;
-        if left <= enough { Ok(moment) } else { Err(NoOperatingPoint) }
+        if left <= SETTLED * largest + 1e-9 { Ok(moment) } else { Err(NoOperatingPoint) }
     }
 
     /// Changes every current, and the means with them.

@@ -263,6 +263,12 @@ impl CellCircuit {
         }
     }
 
+    /// A cell of the same curves and temperature with another capacity and scale.
+    pub(crate) fn scaled(&self, capacity_ah: f64, scale: f64) -> Self {
+        let i0_scale = self.i0_scale * self.scale() / self.capacity_ah * capacity_ah / scale;
+        Self { capacity_ah, r_scale: scale / capacity_ah, i0_scale, ..self.clone() }
+    }
+
     /// The same cell at another temperature.
     pub(crate) fn at_degc(&self, cell_degc: f64) -> Self {
         let (heat_path, start_ratio) = (self.heat_path, self.start_ratio);

@@ -1,15 +1,15 @@
 //! The extremes of a run: what is judged of one that is not told.
 
-use super::{BRIEF, Care, CellRun, Discharge, Run, Stops};
+use super::{Care, CellRun, Discharge, Run, Stops, WHOLE};
 use crate::part::cell::CellCircuit;
 use crate::run::stepper::{PackCircuit, Stepper};
 use alloc::vec::Vec;
 
-/// Coarse steps, in each of which the currents are found as well as in a whole run, and so is the end.
-const CARE: Care = Care { enough: 1e-5, end_ratio: 0.0, ..BRIEF };
+/// The steps of a whole run; far from its end the mean of a step stands for the moment after it.
+const CARE: Care = Care { keeps: false, ..WHOLE };
 
-/// How much more a cell is taken to give where it shares its group's current: towards the end of a flat curve the shares
-/// swing, and coarse steps look at them less often. Held against whole runs in tests.
+/// How much more a cell is taken to give where it shares its group's current: on a flat curve the shares swing within a
+/// step. Held against whole runs in tests.
 const SHARE_RATIO: f64 = 1.04;
 
 /// What one cell reaches at the most.
@@ -56,13 +56,13 @@ impl Extremes {
         }
     }
 
-    /// Those of a run in coarse steps. Stops are checked before.
+    /// Those of a run of which nothing else is kept. Stops are checked before.
     pub(crate) fn of_run(circuit: &PackCircuit, stops: &Stops, soc_ratio: impl FnMut(&CellCircuit) -> f64) -> Self {
         let mut run = Run::new(Stepper::new(circuit, soc_ratio), *stops, CARE);
         let end = run.go();
         let sure_until_s = run.sure_until_s;
         let told = run.told(end);
-        // A coarse step may end long after the limit was passed: its beginning is what is sure.
+        // A step may end after the limit was passed: its beginning is what is sure.
         let mut reached = Self { trusted_until_s: told.trusted_until_s.map(|_| sure_until_s), ..Self::of(&told) };
         for cell in reached.groups.iter_mut().filter(|group| group.len() > 1).flatten() {
             cell.peak_a *= SHARE_RATIO;

@@ -6,9 +6,9 @@
 //! ```
 //!
 //! The mean is Gauss's with three points of the charge. That charge hardly changes with the setting. The likely corner is
-//! run at the settings of least and most current; where the charges of two run settings differ by more than 2 %, the one
+//! run at the settings of least and most current; where the charges of two run settings differ by more than 1.1 %, the one
 //! in the middle is run too, and so on. What share of the likely charge the other corners give changes even less: they
-//! are run in the same way, with that share in the place of the charge. In between, the low end takes the smaller share
+//! are run in the same way, with that share in the place of the charge and 0.8 %. In between, the low end takes the smaller share
 //! of the smaller charge less one percent, the high end the larger ones and one percent more, the likely value the line
 //! between them.
 
@@ -25,8 +25,10 @@ pub const APPROXIMATED: &str = "Runtimes between positions that were run, no mor
                                        read between them: the low end from the smaller charge less 1 %. Mean current \
                                        and power are those of the half-full pack.";
 
-/// Largest difference of two neighbouring charges between which settings are not run.
-const APART_MOST: f64 = 0.02;
+/// Largest difference of two neighbouring charges between which settings are not run, and of two shares of the likely
+/// charge: both together stay within the 2 % that are told.
+const APART_MOST: f64 = 0.011;
+const SHARES_APART_MOST: f64 = 0.008;
 
 /// Change of a current, as a share of the pack's, under which the currents of a steady pack count as found.
 const ENOUGH: f64 = 5e-3;
@@ -170,6 +172,14 @@ impl Corner {
 }
 
 impl Side {
+    /// How far apart two neighbours may be for those between them to be read.
+    fn apart_most(self) -> f64 {
+        match self {
+            Self::Near => APART_MOST,
+            Self::Below | Self::Above => SHARES_APART_MOST,
+        }
+    }
+
     /// One, less or more by `ratio` to the side that promises less.
     fn outward(self, ratio: f64) -> f64 {
         match self {
@@ -244,7 +254,7 @@ fn between(side: Side, span: &mut [&mut Corner]) -> bool {
     let [first, middle @ .., last] = span else { return true };
     let (Some(first_share), Some(last_share)) = (first.shares(), last.shares()) else { return false };
     let (least, most) = (first_share[0].min(last_share[0]), first_share[1].max(last_share[1]));
-    let near = most - least <= APART_MOST * least && first.ended_by == last.ended_by;
+    let near = most - least <= side.apart_most() * least && first.ended_by == last.ended_by;
     let known = middle.iter().all(|corner| corner.likely_as.is_some());
     if !(near && known && first.reaches() && last.reaches() && first.steady_a > 1e-6) {
         return false;
