@@ -97,8 +97,8 @@ const TEMPLATES: [(&str, &str); 26] = [
     ),
     (
         "supply_capacitor",
-        r#"{"supply_v":<0.1,60>,"on_a":<0,1000>,"duty_low":<0,0.5>,"duty_high":<0.5,1>,"frequency_hz":<0.1,1e6>,
-        "c_f":<1e-9,1>,"esr_ohm":<0,100>,"lead_ohm":<1e-4,100>,"lead_h":<1e-9,1e-2>,"wanted_ripple_v":<1e-3,60>}"#,
+        r#"{"supply_v":<0.1,60>,"on_a":<0,1000>,"duty_low":<0,0.5>,"duty_high":<0.5,1>,"frequency_hz":<0.1,1e3>,
+        "frequency_high_hz":<1e3,1e6>,"c_f":<1e-9,1>,"esr_ohm":<0,100>,"lead_ohm":<1e-4,100>,"lead_h":<1e-9,1e-2>,"wanted_ripple_v":<1e-3,60>}"#,
     ),
     ("marking", r#"{"resistor_ohm":<0,1e13>}"#),
     (

@@ -26,7 +26,7 @@ pub mod timer;
 pub mod transport;
 
 /// Date of the newest change to any row, shown in every report.
-pub const VERSION: &str = "2026-11-25";
+pub const VERSION: &str = "2026-11-26";
 
 /// Where a fact comes from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

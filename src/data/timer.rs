@@ -32,28 +32,14 @@ pub struct TimerRow {
     pub printed_ratio: f64,
     /// Spread of the frequency between parts, as a ratio to both sides.
     pub timing_ratio: f64,
-    /// Spread of the frequency of a typical part, as a ratio to both sides.
-    pub timing_typical_ratio: f64,
-    /// Spread of the pulse of a typical part as a single shot, as a ratio to both sides.
-    pub one_shot_typical_ratio: f64,
     /// Drift of the frequency with temperature, as a ratio per kelvin.
     pub drift_per_k: f64,
-    /// The same at some supplies where the sheet prints it: volts and ratio per kelvin.
-    pub drift_at_v: &'static [[f64; 2]],
-    /// Drift of the pulse of a single shot with the supply, as a ratio per volt.
-    pub one_shot_drift_per_v: f64,
     /// Drift of the frequency with the supply, as a ratio per volt.
     pub drift_per_v: f64,
     /// How far the high output stays below the supply, in volts, up to the current `source_a`.
     pub output_high_drop_v: Interval,
-    /// How far the high output stays below the supply, at some currents.
-    pub output_high: &'static [OutputPoint],
     /// How far the low output stays above zero.
     pub output_low: &'static [OutputPoint],
-    /// How far the conducting discharge pin stays above zero.
-    pub discharge_points: &'static [OutputPoint],
-    /// Lowest and highest voltage of the open control pin, as a share of the supply.
-    pub control_ratio: [f64; 2],
     /// Current the high output gives, in amperes.
     pub source_a: f64,
     /// Current the low output takes, in amperes.
@@ -62,12 +48,33 @@ pub struct TimerRow {
     pub supply_at_5_v_a: f64,
     /// Supply current at 15 V, in amperes, typical.
     pub supply_at_15_v_a: f64,
-    /// Largest supply current at 5 and at 15 V, in amperes.
-    pub supply_most_a: [f64; 2],
     /// Largest shortening of the period that a capacitor of 0.1 µF on the control pin is said to cause.
     pub control_capacitor_ratio: f64,
+    /// What the sheet prints beside what the law needs.
+    pub print: &'static TimerPrint,
     /// Where most of the row comes from.
     pub source: Source,
+}
+
+/// Figures of a data sheet that the law does not need: what to expect of a typical part, and more points of its pins.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct TimerPrint {
+    /// Spread of the frequency of a typical part, as a ratio to both sides.
+    pub timing_typical_ratio: f64,
+    /// Spread of the pulse of a typical part as a single shot, as a ratio to both sides.
+    pub one_shot_typical_ratio: f64,
+    /// Drift of the frequency with temperature at some supplies: volts and ratio per kelvin.
+    pub drift_at_v: &'static [[f64; 2]],
+    /// Drift of the pulse of a single shot with the supply, as a ratio per volt.
+    pub one_shot_drift_per_v: f64,
+    /// How far the high output stays below the supply, at some currents.
+    pub output_high: &'static [OutputPoint],
+    /// How far the conducting discharge pin stays above zero.
+    pub discharge_points: &'static [OutputPoint],
+    /// Lowest and highest voltage of the open control pin, as a share of the supply.
+    pub control_ratio: [f64; 2],
+    /// Largest supply current at 5 and at 15 V, in amperes.
+    pub supply_most_a: [f64; 2],
 }
 
 /// One point of an output's voltage over its current.
@@ -187,6 +194,17 @@ impl TimerPart {
 const OWN_SOURCE: Source =
     Source { title: "entered by the maker of the plan", edition: "", place: "", seen: Seen::Original };
 
+const BIPOLAR_PRINT: TimerPrint = TimerPrint {
+    timing_typical_ratio: 0.0225,
+    one_shot_typical_ratio: 0.01,
+    drift_at_v: &[],
+    one_shot_drift_per_v: 0.001,
+    output_high: &[point(0.1, 15.0, 1.7, 2.25)],
+    discharge_points: &[point(0.0045, 4.5, 0.08, 0.2)],
+    control_ratio: [9.0 / 15.0, 11.0 / 15.0],
+    supply_most_a: [6e-3, 15e-3],
+};
+
 /// Bipolar timer, NE555 and LM555.
 ///
 /// Discharge line through 80 mV at 4.5 mA and 180 mV at 15 mA. Output drop: 1.7 V typical and 2.25 V largest at
@@ -204,23 +222,16 @@ pub const BIPOLAR: TimerRow = TimerRow {
     frequency_typical_hz: 500e3,
     printed_ratio: 1.44,
     timing_ratio: 0.03,
-    timing_typical_ratio: 0.0225,
-    one_shot_typical_ratio: 0.01,
     drift_per_k: 150e-6,
-    drift_at_v: &[],
-    one_shot_drift_per_v: 0.001,
     drift_per_v: 0.003,
     output_high_drop_v: Interval { low: 1.2, likely: 1.7, high: 2.25 },
-    output_high: &[point(0.1, 15.0, 1.7, 2.25)],
-    discharge_points: &[point(0.0045, 4.5, 0.08, 0.2)],
-    control_ratio: [9.0 / 15.0, 11.0 / 15.0],
     output_low: &[point(0.01, 15.0, 0.1, 0.25), point(0.05, 15.0, 0.4, 0.75), point(0.1, 15.0, 2.0, 2.5)],
     source_a: 0.1,
     sink_a: 0.1,
     supply_at_5_v_a: 3e-3,
     supply_at_15_v_a: 10e-3,
-    supply_most_a: [6e-3, 15e-3],
     control_capacitor_ratio: 0.0,
+    print: &BIPOLAR_PRINT,
     source: Source {
         title: "LM555 (SNAS548D) and NE555 (SLFS022A) data sheets",
         edition: "",
@@ -228,6 +239,17 @@ pub const BIPOLAR: TimerRow = TimerRow {
                 voltage from memory",
         seen: Seen::Original,
     },
+};
+
+const CMOS_PRINT: TimerPrint = TimerPrint {
+    timing_typical_ratio: 0.01,
+    one_shot_typical_ratio: 0.01,
+    drift_at_v: &[],
+    one_shot_drift_per_v: 0.001,
+    output_high: &[point(0.001, 5.0, 0.2, 0.9)],
+    discharge_points: &[point(0.01, 5.0, 0.14, 0.5)],
+    control_ratio: [0.645, 0.69],
+    supply_most_a: [0.35e-3, 0.6e-3],
 };
 
 /// CMOS timer with a strong output low and a weak output high, TLC555.
@@ -246,23 +268,16 @@ pub const CMOS: TimerRow = TimerRow {
     frequency_typical_hz: 2.1e6,
     printed_ratio: 1.44,
     timing_ratio: 0.03,
-    timing_typical_ratio: 0.01,
-    one_shot_typical_ratio: 0.01,
     drift_per_k: 150e-6,
-    drift_at_v: &[],
-    one_shot_drift_per_v: 0.001,
     drift_per_v: 0.005,
     output_high_drop_v: Interval { low: 0.0, likely: 0.2, high: 0.9 },
-    output_high: &[point(0.001, 5.0, 0.2, 0.9)],
-    discharge_points: &[point(0.01, 5.0, 0.14, 0.5)],
-    control_ratio: [0.645, 0.69],
     output_low: &[point(0.008, 5.0, 0.21, 0.4)],
     source_a: 0.001,
     sink_a: 0.08,
     supply_at_5_v_a: 0.17e-3,
     supply_at_15_v_a: 0.36e-3,
-    supply_most_a: [0.35e-3, 0.6e-3],
     control_capacitor_ratio: 0.1,
+    print: &CMOS_PRINT,
     source: Source {
         title: "TLC555 data sheet (SLFS043)",
         edition: "",
@@ -270,6 +285,17 @@ pub const CMOS: TimerRow = TimerRow {
                 and largest currents from memory",
         seen: Seen::Original,
     },
+};
+
+const LOW_DRIVE_CMOS_PRINT: TimerPrint = TimerPrint {
+    timing_typical_ratio: 0.02,
+    one_shot_typical_ratio: 0.02,
+    drift_at_v: &[[5.0, 50e-6], [10.0, 75e-6], [15.0, 100e-6]],
+    one_shot_drift_per_v: 0.005,
+    output_high: &[point(0.8e-3, 15.0, 0.7, 1.0), point(0.8e-3, 5.0, 0.5, 1.0)],
+    discharge_points: &[point(0.015, 5.0, 0.2, 0.4)],
+    control_ratio: [0.62, 0.71],
+    supply_most_a: [0.2e-3, 0.3e-3],
 };
 
 /// CMOS timer with a weak output both ways, ICM7555.
@@ -288,23 +314,16 @@ pub const LOW_DRIVE_CMOS: TimerRow = TimerRow {
     frequency_typical_hz: 1e6,
     printed_ratio: 1.38,
     timing_ratio: 0.05,
-    timing_typical_ratio: 0.02,
-    one_shot_typical_ratio: 0.02,
     drift_per_k: 100e-6,
-    drift_at_v: &[[5.0, 50e-6], [10.0, 75e-6], [15.0, 100e-6]],
-    one_shot_drift_per_v: 0.005,
     drift_per_v: 0.005,
     output_high_drop_v: Interval { low: 0.0, likely: 0.5, high: 1.0 },
-    output_high: &[point(0.8e-3, 15.0, 0.7, 1.0), point(0.8e-3, 5.0, 0.5, 1.0)],
-    discharge_points: &[point(0.015, 5.0, 0.2, 0.4)],
-    control_ratio: [0.62, 0.71],
     output_low: &[point(3.2e-3, 5.0, 0.2, 0.4), point(0.02, 15.0, 0.4, 1.0)],
     source_a: 0.8e-3,
     sink_a: 3.2e-3,
     supply_at_5_v_a: 0.08e-3,
     supply_at_15_v_a: 0.12e-3,
-    supply_most_a: [0.2e-3, 0.3e-3],
     control_capacitor_ratio: 0.1,
+    print: &LOW_DRIVE_CMOS_PRINT,
     source: Source {
         title: "ICM7555 data sheets of two makers",
         edition: "1994 and later",

@@ -30,9 +30,9 @@ use alloc::vec::Vec;
 
 /// How far the draw may lie from a label, to both sides. Common practice, no source.
 const LABEL_RATIO: f64 = 0.2;
-/// Voltages between which a load counts as fed while groups are chosen, as shares of the one on its label: 9.0 to 14.4 V
+/// Voltages between which a load counts as fed while groups are chosen, as shares of the one on its label: 9.0 to 15.0 V
 /// for 12 V. Common practice, no source. Whether it stands them is for the maker to say.
-const FED_RATIO: [f64; 2] = [0.75, 1.2];
+const FED_RATIO: [f64; 2] = [0.75, 1.25];
 /// Resistance of a strip or joint between groups, in ohms. Common practice, no source.
 const JOINT_OHM: Interval = Interval { low: 0.001, likely: 0.002, high: 0.005 };
 /// Temperature out of doors in the season of growing, in degrees Celsius. Common practice, no source.

@@ -191,6 +191,7 @@ fn rush(inputs: &Inputs) -> Option<f64> {
         duty_low: 0.5,
         duty_high: 0.5,
         frequency_hz: 100.0,
+        frequency_high_hz: None,
         c_f: 1e-2,
         esr_ohm: 0.0,
         lead_ohm: number(inputs, "lead_ohm", 0.1),

@@ -214,18 +214,21 @@ fn fact(what: &str, inputs: &Inputs) -> Option<f64> {
         "timing_ratio" => Some(row.timing_ratio),
         "drift_per_k" => Some(row.drift_per_k),
         "drift_per_v" => Some(row.drift_per_v),
-        "timing_typical_ratio" => Some(row.timing_typical_ratio),
-        "one_shot_typical_ratio" => Some(row.one_shot_typical_ratio),
-        "one_shot_drift_per_v" => Some(row.one_shot_drift_per_v),
-        "drift_at_v" => row.drift_at_v.iter().find(|[v, _]| Some(*v) == number(inputs, "supply_v")).map(|[_, k]| *k),
-        "control_low_v" => Some(row.control_ratio[0] * 15.0),
+        "timing_typical_ratio" => Some(row.print.timing_typical_ratio),
+        "one_shot_typical_ratio" => Some(row.print.one_shot_typical_ratio),
+        "one_shot_drift_per_v" => Some(row.print.one_shot_drift_per_v),
+        "drift_at_v" => {
+            row.print.drift_at_v.iter().find(|[v, _]| Some(*v) == number(inputs, "supply_v")).map(|[_, k]| *k)
+        }
+        "control_low_v" => Some(row.print.control_ratio[0] * 15.0),
         "output_high_v" => row
+            .print
             .output_high
             .iter()
             .find(|point| point.current_a == current_a)
             .map(|point| point.supply_v - point.typical_v),
         "discharge_largest_v" => {
-            row.discharge_points.iter().find(|point| point.current_a == current_a).map(|point| point.largest_v)
+            row.print.discharge_points.iter().find(|point| point.current_a == current_a).map(|point| point.largest_v)
         }
         "supply_low_v" => Some(row.supply_low_v),
         "supply_high_v" => Some(row.supply_high_v),

@@ -103,13 +103,16 @@ fn kind(machine: &Machine) -> (LoadKind, Option<f64>) {
 pub(in crate::plan) fn capacitor(facts: &Facts<'_>, control: &Control, lead_ohm: f64) -> Option<SupplyCapacitor> {
     let (buffer, switch) = (control.capacitor?, facts.worst_switch.as_ref()?);
     let metres: f64 = facts.plan.runs.iter().map(|run| run.length_m).sum();
-    let slowest_hz = told(&facts.settings.as_ref()?.rows).map(|setting| setting.frequency_hz.low).reduce(f64::min)?;
+    let settings = &facts.settings.as_ref()?.rows;
+    let slowest_hz = told(settings).map(|setting| setting.frequency_hz.low).reduce(f64::min)?.max(0.1);
+    let fastest_hz = told(settings).map(|setting| setting.frequency_hz.high).fold(slowest_hz, f64::max);
     Some(SupplyCapacitor {
         supply_v: facts.pack.full_v,
         on_a: switch.on_a,
         duty_low: switch.duty_low.unwrap_or(0.0).min(switch.duty),
         duty_high: switch.duty,
-        frequency_hz: slowest_hz.max(0.1),
+        frequency_hz: slowest_hz,
+        frequency_high_hz: Some(fastest_hz),
         c_f: buffer.c_f,
         esr_ohm: buffer.esr_ohm,
         lead_ohm: (lead_ohm + facts.pack.resistance_ohm.low).max(1e-4),

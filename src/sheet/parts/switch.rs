@@ -178,6 +178,7 @@ fn wanted_capacitor(basis: &Basis<'_>) -> PartRow {
             duty_low: 0.0,
             duty_high: 1.0,
             frequency_hz,
+            frequency_high_hz: None,
             c_f: 1e-3,
             esr_ohm,
             lead_ohm: 0.1,
