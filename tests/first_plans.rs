@@ -45,6 +45,15 @@ fn no_first_plan_is_ready_or_without_its_taken_values() {
     }
 }
 
+/// Common practice, no source: what is sold as 12 V of each kind has so many cells in series.
+#[test]
+fn twelve_volts_are_as_many_groups_as_makers_expect() {
+    for (chemistry, series) in [("nmc", 3), ("lfp", 4), ("lead_acid", 6), ("nimh", 10)] {
+        let first = first(&with(&[("chemistry", json!(chemistry)), ("cells", json!(24))]));
+        assert_eq!(first["wanted"]["series"], series, "{chemistry}");
+    }
+}
+
 #[test]
 fn cells_that_were_not_measured_keep_a_sound_plan_from_being_ready() {
     let mut pump: Value = serde_json::from_str(include_str!("plans/watering-pump.json")).unwrap();
