@@ -1,16 +1,9 @@
 //! The extremes of a run: what is judged of one that is not told.
 
-use super::{Care, CellRun, Discharge, Run, Stops, WHOLE};
+use super::{CellRun, Discharge, Run, Stops, WHOLE};
 use crate::part::cell::CellCircuit;
 use crate::run::stepper::{PackCircuit, Stepper};
 use alloc::vec::Vec;
-
-/// The steps of a whole run; far from its end the mean of a step stands for the moment after it.
-const CARE: Care = Care { keeps: false, ..WHOLE };
-
-/// How much more a cell is taken to give where it shares its group's current: on a flat curve the shares swing within a
-/// step. Held against whole runs in tests.
-const SHARE_RATIO: f64 = 1.04;
 
 /// What one cell reaches at the most.
 #[derive(Clone, Copy, Debug)]
@@ -58,15 +51,11 @@ impl Extremes {
 
     /// Those of a run of which nothing else is kept. Stops are checked before.
     pub(crate) fn of_run(circuit: &PackCircuit, stops: &Stops, soc_ratio: impl FnMut(&CellCircuit) -> f64) -> Self {
-        let mut run = Run::new(Stepper::new(circuit, soc_ratio), *stops, CARE);
+        let mut run = Run::new(Stepper::new(circuit, soc_ratio), *stops, WHOLE);
         let end = run.go();
         let sure_until_s = run.sure_until_s;
         let told = run.told(end);
         // A step may end after the limit was passed: its beginning is what is sure.
-        let mut reached = Self { trusted_until_s: told.trusted_until_s.map(|_| sure_until_s), ..Self::of(&told) };
-        for cell in reached.groups.iter_mut().filter(|group| group.len() > 1).flatten() {
-            cell.peak_a *= SHARE_RATIO;
-        }
-        reached
+        Self { trusted_until_s: told.trusted_until_s.map(|_| sure_until_s), ..Self::of(&told) }
     }
 }
