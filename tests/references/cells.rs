@@ -287,7 +287,7 @@ fn fade(what: &str, inputs: &Inputs) -> Option<f64> {
     if what == "left_ratio" {
         // A loss for each cycle, told as a rating over those cycles.
         let cycles = of("cycles")?;
-        let whole = CycleFade { rated_cycles: cycles, rated_left_ratio: rated_left_ratio.powf(cycles), cycles };
+        let whole = CycleFade { rated_cycles: cycles, rated_left_ratio: libm::pow(rated_left_ratio, cycles), cycles };
         return whole.answer().ok()?.left_ratio;
     }
     Some(CycleFade { rated_cycles, rated_left_ratio, cycles: 1.0 }.answer().ok()?.lost_per_cycle_ratio)
