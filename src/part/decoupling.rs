@@ -2,7 +2,9 @@
 //!
 //! ```text
 //! ripple current   I · √(D·(1 − D)),             with g at the harmonics: I · √(D·(1 − D) + Σ (gₙ² − 1) · aₙ²/2)
-//! ripple voltage   I · D·(1 − D) / (f · C) + I · ESR,  and 2 · I · Σ (gₙ − 1) · aₙ · |Zₙ| more
+//! ripple voltage   I · ESR + the larger of I · D·(1 − D) / (f · C) and I · ESR · swing,
+//!                  and 2 · I · Σ (gₙ − 1) · aₙ · |Zₙ| more
+//! swing            of the leads' current over I: the lesser of ESR · D·(1 − D) / (f · L) and ESR / (R + ESR)
 //! resonance        g = |leads / (leads + capacitor)|, at least 1;  aₙ = 2·|sin(πnD)| / (πn)
 //! rush             V·√(C/L) · e^(−(α/ω)·atan(ω/α))         α = R/2L, ω² = 1/LC − α²   (with ω² < 0: the same, hyperbolic)
 //! rush heating     ∫i²dt = C·V² / (2R)
@@ -178,7 +180,10 @@ impl SupplyCapacitor {
             let ohm = self.esr_ohm * libm::log(until) + 1.0 / (low * c_f * most);
             more_v += 4.0 / PI * (gain - 1.0) * ohm;
         }
-        let plain_v = share / (self.frequency_hz * c_f) + self.esr_ohm;
+        // The leads' current swings too, and through the ESR it adds to the load's own at the edges.
+        let shared = self.esr_ohm / (self.lead_ohm + self.esr_ohm);
+        let swing = (self.esr_ohm * share / (self.frequency_hz * self.lead_h)).min(shared);
+        let plain_v = self.esr_ohm + (share / (self.frequency_hz * c_f)).max(self.esr_ohm * swing);
         (self.on_a * libm::sqrt(squared), self.on_a * (plain_v + more_v))
     }
 
