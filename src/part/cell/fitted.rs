@@ -1,10 +1,9 @@
 //! The lags of the built-in cells, as [`super::lag`] finds them in their pulses.
 //!
-//! The search takes as long as twenty whole tables of a knob, and always finds the same. A test holds each row against it, bit for bit.
+//! The search takes as long as twenty whole tables of a knob, and always finds the same. A test holds each row against
+//! it, bit for bit.
 
 use super::lag::KeptLag;
-#[cfg(test)]
-use super::lag::Lag;
 
 /// Lithium cobalt oxide, cold and warm.
 pub(super) static LCO: [KeptLag; 2] = [
