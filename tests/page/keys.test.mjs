@@ -49,11 +49,11 @@ for (const engine of ENGINES) {
     await part(page, "part-control");
     await page.until(() => document.querySelectorAll("#answer-control table").length === 1);
     assert.equal(await page.evaluate(() => document.querySelector('[name="/control/wiper_ratio"]') !== null), true);
-    const seen = [await page.text("#answer-control"), await page.text("#answer-cells"), await page.text("#runtime-words"), await page.text("#sheet-parts")];
+    const seen = [await page.text("#answer-control"), await page.text("#headline-cells"), await page.text("#runtime-words"), await page.text("#sheet-parts")];
     await reload(page);
     for (const id of ["part-control", "part-cells", "part-parts"]) await part(page, id);
     await page.until(settled);
-    assert.deepEqual(seen, [await page.text("#answer-control"), await page.text("#answer-cells"), await page.text("#runtime-words"), await page.text("#sheet-parts")]);
+    assert.deepEqual(seen, [await page.text("#answer-control"), await page.text("#headline-cells"), await page.text("#runtime-words"), await page.text("#sheet-parts")]);
     assert.match(seen[1], /16\.6 V/, "the full pack as it was typed");
     assert.notEqual(before, "");
     assert.deepEqual(await page.problems(), []);
