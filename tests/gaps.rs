@@ -136,7 +136,7 @@ fn leads_and_a_capacitor_of_little_resistance_swing_more_than_the_load_takes() {
         answer("supply_capacitor", &input)["ripple_a"].clone()
     };
     // Three figures by hand.
-    close(&capacitor(15915.494), libm::sqrt(9.05 * 9.05 + 0.675 * 0.675 + 0.35 * 0.35), 3e-3);
+    close(&capacitor(15915.494), f64::sqrt(9.05 * 9.05 + 0.675 * 0.675 + 0.35 * 0.35), 3e-3);
     close(&capacitor(500e3), 2.0, 1e-2);
     close(&capacitor(100.0), 2.0, 1e-9);
 }

@@ -22,6 +22,7 @@ use crate::error::{Error, within};
 use crate::part::cell::curves::{Proven, WARM_DEGC};
 use crate::part::cell::{CellCircuit, CellState};
 use crate::quantity::order::sort_by_key;
+use crate::quantity::root::sqrt;
 use crate::run::stepper::{CellEnergy, Member, Moment, PackCircuit, Stepper};
 use alloc::vec::Vec;
 use outcome::{at_half, empty};
@@ -255,7 +256,7 @@ impl<'a> Run<'a> {
     /// Steps to the end; gives what ended the run and the last moment.
     fn go(&mut self) -> (EndedBy, Moment) {
         let end = self.stepped();
-        self.result.peak_rms_a = libm::sqrt(self.peak_square_a2);
+        self.result.peak_rms_a = sqrt(self.peak_square_a2);
         end
     }
 
@@ -484,7 +485,7 @@ impl<'a> Run<'a> {
         result.half_load_v = at_half(&result.series, result.runtime_s);
         if result.runtime_s > 0.0 {
             result.mean_a = result.delivered_ah * 3600.0 / result.runtime_s;
-            result.rms_a = libm::sqrt(self.square_a2s / result.runtime_s);
+            result.rms_a = sqrt(self.square_a2s / result.runtime_s);
         }
         let mut i = 0;
         for (g, group) in circuit.groups().enumerate() {
@@ -493,7 +494,7 @@ impl<'a> Run<'a> {
                 if let (Some(cell), Some(square), Some(state)) =
                     (self.cells.get(i), self.cell_square_a2s.get(i), self.stepper.states.get(i))
                 {
-                    let rms_a = if result.runtime_s > 0.0 { libm::sqrt(square / result.runtime_s) } else { 0.0 };
+                    let rms_a = if result.runtime_s > 0.0 { sqrt(square / result.runtime_s) } else { 0.0 };
                     let lowest_a = if cell.lowest_a < f64::MAX { cell.lowest_a } else { 0.0 };
                     let run = CellRun { rms_a, lowest_a, end_soc_ratio: state.soc_ratio, ..*cell };
                     cells.extend(member.places.iter().map(|place| (*place, run)));

@@ -12,6 +12,7 @@
 use super::curves::{self, Curves, Proven, Rest};
 use super::lag::{MISFIT_MOST, MODE_GAINS, MODE_RATES, MODES, lag, left};
 use crate::error::Check;
+use crate::quantity::root::sqrt;
 use alloc::sync::Arc;
 
 /// How a cell sheds its heat: one lump against the surroundings.
@@ -163,7 +164,7 @@ impl Asinh {
                 return (root, self.value + d * sum);
             }
         }
-        *self = Self { x, root: libm::sqrt(1.0 + x * x), value: libm::asinh(x) };
+        *self = Self { x, root: sqrt(1.0 + x * x), value: libm::asinh(x) };
         (self.root, self.value)
     }
 }
@@ -626,7 +627,7 @@ impl Source {
             return Tangent { v: current_a * self.r_ohm, ohm: self.r_ohm };
         }
         let kinetic_v = self.kinetic_v * libm::asinh(current_a / self.i0_a);
-        let kinetic_ohm = self.kinetic_v / libm::sqrt(current_a * current_a + self.i0_a * self.i0_a);
+        let kinetic_ohm = self.kinetic_v / sqrt(current_a * current_a + self.i0_a * self.i0_a);
         Tangent { v: current_a * self.r_ohm + kinetic_v, ohm: self.r_ohm + kinetic_ohm }
     }
 
