@@ -269,6 +269,7 @@ impl<'a> Run<'a> {
             return (ended_by, moment);
         }
         let mut wanted_s = self.care.first_s.max(self.care.first_part * self.longest_s(&moment));
+        let mut leapt = false;
         for _ in 0..STEPS_MAX {
             let left_s = self.stops.time_s - self.result.runtime_s;
             if left_s <= 0.0 {
@@ -277,8 +278,12 @@ impl<'a> Run<'a> {
             let dt_s = wanted_s.min(left_s).min(self.longest_s(&moment));
             self.stepper.save();
             let tried = self.try_step(dt_s);
-            let bend =
-                if tried.leapt { 0.0 } else { self.stepper.bend_a() / moment.mean_a.max(REST_C * self.capacity_ah) };
+            // After a leap the currents at the start are a mean: from there no bend is to be seen.
+            let bend = if leapt || tried.leapt {
+                0.0
+            } else {
+                self.stepper.bend_a() / moment.mean_a.max(REST_C * self.capacity_ah)
+            };
             if (bend > self.care.bend_most || tried.moments.is_none()) && dt_s > SHORTEST_S {
                 wanted_s = 0.5 * dt_s;
                 self.stepper.restore();
@@ -288,6 +293,7 @@ impl<'a> Run<'a> {
                 return self.find_end(dt_s, &tried, moment);
             };
             wanted_s = if bend < 0.2 * self.care.bend_most { 2.0 * dt_s } else { dt_s };
+            leapt = tried.leapt;
             self.account(&mean, dt_s);
             let (before_v, after_v) = (self.near_v(&moment), self.near_v(&next));
             self.straight_s = if after_v < before_v { after_v / (before_v - after_v) * dt_s } else { f64::INFINITY };
