@@ -100,9 +100,9 @@ const WHOLE: Care = Care {
 
 /// For one draw of many: the time alone.
 const BRIEF: Care = Care {
-    part_most: 0.2,
+    part_most: 0.25,
     move_least: 0.02,
-    move_most: 0.1,
+    move_most: 0.15,
     move_near: 0.01,
     move_last: 2e-3,
     bend_most: 0.04,
