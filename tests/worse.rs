@@ -277,8 +277,20 @@ struct Told {
 fn told(plan: &Value) -> Option<Told> {
     let Node::Object(answer) = ask("plan", &plan.to_string()).ok()? else { panic!("no object") };
     let field = |fields: &[(_, Node)], name: &str| fields.iter().find(|(key, _)| *key == *name).unwrap().1.clone();
-    let Node::Text(verdict) = field(&answer, "verdict") else { panic!("no text") };
-    let badness = ["ready", "not_judged", "stop"].iter().position(|word| **word == *verdict).unwrap();
+    let Node::List(findings) = field(&answer, "findings") else { panic!("no list") };
+    let badness = findings.iter().map(|finding| {
+        let Node::Object(finding) = finding else { panic!("no object") };
+        let text = |name: &str| match field(finding, name) {
+            Node::Text(text) => text.to_string(),
+            _ => panic!("no text"),
+        };
+        // A short is milder behind more resistance, and worse with less: what fails is not told by what is worse in use.
+        if text("urgency") != "stop" || text("code").starts_with("one_fails") {
+            return 0;
+        }
+        if text("judgement") == "broken" { 2 } else { 1 }
+    });
+    let badness = badness.max().unwrap_or(0);
     let Node::Object(runtime) = field(&answer, "runtime") else { panic!("no object") };
     let Node::Object(runtime_s) = field(&runtime, "runtime_s") else { panic!("no object") };
     let Node::Number(least_s) = field(&runtime_s, "low") else { panic!("no number") };

@@ -1,7 +1,7 @@
 // The page: reads what is typed, asks the crate, shows its answer. No formula stands here.
 
 import { saveLink } from "./itself.js";
-import { ask, version } from "cellwright";
+import { Stepped, ask, version } from "cellwright";
 import { TEXTS } from "./en.js";
 import { last, planChanged } from "./asking.js";
 import { bin, takeOver } from "./bin.js";
@@ -68,11 +68,11 @@ function begin() {
   return wrong.size === 0;
 }
 
-/** Asks what comes of the plan and shows it; the last good report stays where that cannot be done. Tells whether it could. */
-function answer() {
+/** Shows what comes of the plan; the last good report stays where that cannot be worked out. Tells whether it could. */
+function answer(working = () => ask("whole_plan", state.plan)) {
   const from = performance.now();
   try {
-    const report = ask("whole_plan", state.plan);
+    const report = working();
     last.report = wrong.size === 0 ? report : null;
     show(report);
     arrived();
@@ -97,6 +97,30 @@ function answer() {
   }
 }
 
+/** The same in slices: gives what works until a moment, and tells whether it is done. */
+function sliced() {
+  /** @type {Stepped<"whole_plan"> | null} */
+  let work = null;
+  let before = 0;
+  return (/** @type {number} */ until) => {
+    const from = performance.now();
+    try {
+      const steps = (work ??= new Stepped("whole_plan", state.plan));
+      while (!steps.step(1).done) {
+        if (performance.now() < until) continue;
+        before += performance.now() - from;
+        return false;
+      }
+      answer(() => steps.answer());
+      steps.free();
+    } catch (error) {
+      answer(() => { throw error; });
+    }
+    took = before + performance.now() - from;
+    return true;
+  };
+}
+
 /** Works the plan out again and shows what comes of it. Tells whether it could. */
 function recompute() {
   const usable = begin();
@@ -118,7 +142,7 @@ function typed() {
     return;
   }
   waiting();
-  afterPaint(answer);
+  afterPaint(sliced());
 }
 
 function redraw() {

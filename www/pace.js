@@ -15,7 +15,10 @@ const pieces = new Map();
 /** @type {number | undefined} */
 let rest;
 
-/** What follows the next paint. @type {(() => void) | null} */
+/** Longest piece of an answer between two looks at what the hand does, in milliseconds. */
+const SLICE_MS = 8;
+
+/** What follows the next paint: works until the moment it is given, and tells whether it is done. @type {((until: number) => boolean) | null} */
 let next = null;
 /** Tells a time of rest that was broken off, and an answer that was put off again, from those that are due. */
 const turns = { rest: 0, paint: 0 };
@@ -70,23 +73,34 @@ export function never(name) {
   pieces.delete(name);
 }
 
-/** Does something as soon as what stands now has been painted; only the last of them. @param {() => void} work */
+/** Does something as soon as what stands now has been painted, a slice at a time; only the last of them. @param {(until: number) => boolean} work */
 export function afterPaint(work) {
   next = work;
   wait();
   const begun = ++turns.paint;
   const go = () => {
-    if (begun === turns.paint) atOnce();
+    if (begun !== turns.paint || next === null) return;
+    if (!next(performance.now() + SLICE_MS)) {
+      setTimeout(go, 0);
+      return;
+    }
+    next = null;
+    wait();
   };
-  requestAnimationFrame(() => setTimeout(go, 0));
-  setTimeout(go, PAINT_MS);
+  let painted = false;
+  const first = () => {
+    if (!painted) go();
+    painted = true;
+  };
+  requestAnimationFrame(() => setTimeout(first, 0));
+  setTimeout(first, PAINT_MS);
 }
 
 /** Does at once what waits for a paint. */
 export function atOnce() {
   const work = next;
   next = null;
-  work?.();
+  work?.(Infinity);
 }
 
 /** Whether something waits for a paint. */

@@ -49,11 +49,11 @@ for (const engine of ENGINES) {
     await part(page, "part-control");
     await page.until(() => document.querySelectorAll("#answer-control table").length === 1);
     assert.equal(await page.evaluate(() => document.querySelector('[name="/control/wiper_ratio"]') !== null), true);
-    const seen = [await page.text("#answer-control"), await page.text("#answer-cells"), await page.text("#runtime-words"), await page.text("#sheet-parts")];
+    const seen = [await page.text("#answer-control"), await page.text("#headline-cells"), await page.text("#runtime-words"), await page.text("#sheet-parts")];
     await reload(page);
     for (const id of ["part-control", "part-cells", "part-parts"]) await part(page, id);
     await page.until(settled);
-    assert.deepEqual(seen, [await page.text("#answer-control"), await page.text("#answer-cells"), await page.text("#runtime-words"), await page.text("#sheet-parts")]);
+    assert.deepEqual(seen, [await page.text("#answer-control"), await page.text("#headline-cells"), await page.text("#runtime-words"), await page.text("#sheet-parts")]);
     assert.match(seen[1], /16\.6 V/, "the full pack as it was typed");
     assert.notEqual(before, "");
     assert.deepEqual(await page.problems(), []);
@@ -180,7 +180,7 @@ test("chromium: a key writes its plan and one small record, and touches nothing 
   assert.deepEqual(written.map(([name]) => name), ["cellwright-2-step-p1-0", "cellwright-2-plan-p1"]);
   assert.ok(written[0][1] < 100, `a record of ${written[0][1]} characters`);
   // The limit is in no number of the answer: what is read back, and marks of what will be worked out anew, are all.
-  const allowed = /read$|^part-|^verdict$|^answer$|^runtime$|^curve$|answer-line|^answer-|^plan-text$|^field|^SUMMARY$/;
+  const allowed = /read$|^part-|^verdict$|^answer$|^runtime$|^curve$|answer-line|headline|^answer-|^plan-text$|^field|^SUMMARY$/;
   assert.deepEqual(touched.filter((name) => !allowed.test(name)), []);
   await page.close();
 });
