@@ -281,7 +281,7 @@ fn told(plan: &Value) -> Option<Told> {
     let badness = findings.iter().map(|finding| {
         let Node::Object(finding) = finding else { panic!("no object") };
         let text = |name: &str| match field(finding, name) {
-            Node::Text(text) => text.to_string(),
+            Node::Text(text) => text.clone(),
             _ => panic!("no text"),
         };
         // A short is milder behind more resistance, and worse with less: what fails is not told by what is worse in use.
