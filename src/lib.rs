@@ -24,6 +24,9 @@
 #![cfg_attr(test, allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing))]
 
 extern crate alloc;
+// For `quantity::root` alone.
+#[cfg(feature = "wasm")]
+extern crate std;
 
 #[cfg(feature = "ask")]
 pub mod ask;

@@ -136,7 +136,7 @@ fn leads_and_a_capacitor_of_little_resistance_swing_more_than_the_load_takes() {
         answer("supply_capacitor", &input)["ripple_a"].clone()
     };
     // Three figures by hand. Never under the sum, and little over it: each harmonic counts with the largest gain within a quarter of its frequency.
-    let swung_a = libm::sqrt(9.05 * 9.05 + 0.675 * 0.675 + 0.35 * 0.35);
+    let swung_a = f64::sqrt(9.05 * 9.05 + 0.675 * 0.675 + 0.35 * 0.35);
     let told_a = capacitor(15915.494).as_f64().unwrap();
     assert!((0.997..1.01).contains(&(told_a / swung_a)), "{told_a} for {swung_a}");
     close(&capacitor(500e3), 2.0, 1e-2);

@@ -6,6 +6,7 @@ use super::share::{Sharer, fairest, sharing_ratio};
 use crate::error::Error;
 use crate::part::cell::Chemistry;
 use crate::quantity::order::sort_numbers;
+use crate::quantity::root::sqrt;
 use crate::quantity::{End, Interval};
 use alloc::format;
 use alloc::string::String;
@@ -141,7 +142,7 @@ impl Contestants {
     /// How far the measurement can be off for a whole group, the largest of all.
     pub(super) fn error_ah(&self, best: &Arrangement) -> f64 {
         let square = |cell: &usize| self.half_ah(*cell) * self.half_ah(*cell);
-        let of_group = |group: &Vec<usize>| libm::sqrt(group.iter().map(square).sum());
+        let of_group = |group: &Vec<usize>| sqrt(group.iter().map(square).sum());
         best.groups.iter().map(of_group).fold(0.0, f64::max)
     }
 

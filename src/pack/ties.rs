@@ -4,6 +4,7 @@ use super::contest::Contestants;
 use super::group::Matching;
 use super::search::Arrangement;
 use crate::quantity::order::sort_by;
+use crate::quantity::root::sqrt;
 use alloc::string::String;
 use alloc::vec::Vec;
 
@@ -44,11 +45,11 @@ pub(super) fn ties(matching: &Matching, contestants: &Contestants, best: &Arrang
     let mut in_all = 0;
     for (place, &(cell, group)) in seats.iter().enumerate() {
         let half_ah = contestants.half_ah(cell);
-        let reach_ah = libm::sqrt(half_ah * half_ah + widest * widest);
+        let reach_ah = sqrt(half_ah * half_ah + widest * widest);
         let near = seats.iter().skip(place + 1).take_while(|other| ah(cell) - ah(other.0) <= reach_ah);
         for &(other, other_group) in near {
             let other_half = contestants.half_ah(other);
-            let error_ah = libm::sqrt(half_ah * half_ah + other_half * other_half);
+            let error_ah = sqrt(half_ah * half_ah + other_half * other_half);
             let difference_ah = ah(cell) - ah(other);
             let same_kind = contestants.class.get(cell) == contestants.class.get(other);
             if group != other_group && same_kind && difference_ah <= error_ah {

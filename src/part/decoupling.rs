@@ -17,6 +17,7 @@
 //! Source: first principles of a charge balance and of a series R-L-C circuit.
 
 use crate::error::{Check, Error};
+use crate::quantity::root::sqrt;
 use alloc::vec::Vec;
 use core::f64::consts::PI;
 
@@ -123,7 +124,7 @@ impl SupplyCapacitor {
             rush_a: rush.high_a,
             rush_a2s: 0.5 * self.c_f * self.supply_v * self.supply_v / ohm,
             rush_v: rush.high_v,
-            resonance_hz: 1.0 / (2.0 * PI * libm::sqrt(self.lead_h * self.c_f)),
+            resonance_hz: 1.0 / (2.0 * PI * sqrt(self.lead_h * self.c_f)),
         }
     }
 
@@ -184,7 +185,7 @@ impl SupplyCapacitor {
         let shared = self.esr_ohm / (self.lead_ohm + self.esr_ohm);
         let swing = (self.esr_ohm * share / (self.frequency_hz * self.lead_h)).min(shared);
         let plain_v = self.esr_ohm + (share / (self.frequency_hz * c_f)).max(self.esr_ohm * swing);
-        (self.on_a * libm::sqrt(squared), self.on_a * (plain_v + more_v))
+        (self.on_a * sqrt(squared), self.on_a * (plain_v + more_v))
     }
 
     /// Largest |sin(π·n·D)| over the range of duties.
@@ -213,15 +214,15 @@ impl SupplyCapacitor {
     fn rush(&self, ohm: f64) -> Rush {
         let alpha = 0.5 * ohm / self.lead_h;
         let square = 1.0 / (self.lead_h * self.c_f) - alpha * alpha;
-        let surge_a = self.supply_v * libm::sqrt(self.c_f / self.lead_h);
+        let surge_a = self.supply_v * sqrt(self.c_f / self.lead_h);
         if square > 0.0 {
-            let omega = libm::sqrt(square);
+            let omega = sqrt(square);
             let high_a = surge_a * libm::exp(-alpha / omega * libm::atan2(omega, alpha));
             let high_v = self.supply_v * (1.0 + libm::exp(-PI * alpha / omega));
             return Rush { high_a, high_v };
         }
         // Both decay rates are real; the time of the peak is ln(fast/slow)/(fast − slow).
-        let beta = libm::sqrt(-square);
+        let beta = sqrt(-square);
         let (fast, slow) = (alpha + beta, 1.0 / (self.lead_h * self.c_f * (alpha + beta)));
         let apart = fast - slow;
         let at_s = if apart > 1e-9 * fast { libm::log(fast / slow) / apart } else { 1.0 / alpha };
@@ -250,7 +251,7 @@ impl Way {
         let swing = square * self.h * self.c_f - 1.0;
         let both = (self.ohm + self.esr_ohm) * self.c_f;
         let above = self.c_f * self.c_f * square * (self.ohm * self.ohm + self.h * self.h * square);
-        libm::sqrt(above / (both * both * square + swing * swing))
+        sqrt(above / (both * both * square + swing * swing))
     }
 
     /// Where that is largest, in radians a second; nothing where it only rises toward 1.
@@ -262,8 +263,8 @@ impl Way {
         let (a, b) = (squared_h * self.c_f * self.c_f, both * both - 2.0 * self.h * self.c_f);
         let lead = squared_h * b - squared_ohm * a;
         let inner = squared_h * squared_h - lead * squared_ohm;
-        let square = (squared_h + libm::sqrt(inner.max(0.0))) / -lead;
-        (lead < 0.0 && square.is_finite()).then(|| libm::sqrt(square))
+        let square = (squared_h + sqrt(inner.max(0.0))) / -lead;
+        (lead < 0.0 && square.is_finite()).then(|| sqrt(square))
     }
 
     /// Largest ratio between two frequencies, at least 1.

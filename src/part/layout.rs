@@ -12,6 +12,7 @@ use crate::data::Source;
 use crate::data::format::{FormatRow, R18650, R21700, R26650};
 use crate::error::{Check, Error};
 use crate::quantity::Interval;
+use crate::quantity::root::sqrt;
 use alloc::vec::Vec;
 
 /// How much thicker than printed a pouch may grow over its life, as a ratio. Common practice, no source.
@@ -242,7 +243,7 @@ impl PackLayout {
         let pitch_m = diameter_m + self.gap_m;
         let (more_rows, more_columns) = (f64::from(self.rows - 1), f64::from(self.columns - 1));
         let stagger = self.staggered && self.rows > 1;
-        let (shift_m, rise) = if stagger { (0.5 * pitch_m, 0.5 * libm::sqrt(3.0)) } else { (0.0, 1.0) };
+        let (shift_m, rise) = if stagger { (0.5 * pitch_m, 0.5 * sqrt(3.0)) } else { (0.0, 1.0) };
         [
             more_columns * pitch_m + diameter_m + shift_m,
             more_rows * pitch_m * rise + diameter_m,

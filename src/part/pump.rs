@@ -14,6 +14,7 @@
 
 use crate::error::{Check, Error, within};
 use crate::quantity::Interval;
+use crate::quantity::root::sqrt;
 
 /// A pump by its kind.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -190,7 +191,7 @@ impl Centrifugal {
         if left_m <= 0.0 {
             return PumpPoint { flow: Flow::NoFlow, power_ratio: r * r * r * self.closed_power_ratio, cube_law };
         }
-        let flow_ratio = libm::sqrt(left_m / (self.friction_head_m + self.closed_head_m));
+        let flow_ratio = sqrt(left_m / (self.friction_head_m + self.closed_head_m));
         let open_share = flow_ratio / r;
         let power_ratio = r * r * r * (self.closed_power_ratio + (1.0 - self.closed_power_ratio) * open_share);
         PumpPoint { flow: Flow::Flows { flow_m3_per_s: flow_ratio * self.open_flow_m3_per_s }, power_ratio, cube_law }

@@ -13,6 +13,7 @@
 use crate::data::diode::Diode;
 use crate::error::{Check, Error};
 use crate::quantity::junction::Junction;
+use crate::quantity::root::sqrt;
 use alloc::vec::Vec;
 
 /// A motor between supply and switch.
@@ -227,12 +228,12 @@ impl MotorStage {
         MotorStageAnswer {
             continuous,
             motor_average_a,
-            motor_rms_a: libm::sqrt(square_a2),
+            motor_rms_a: sqrt(square_a2),
             motor_high_a: high_a,
             motor_low_a: low_a,
             ripple_a: high_a - low_a,
             supply_average_a: on.charge_as * each_s,
-            switch_rms_a: libm::sqrt(switch_a2),
+            switch_rms_a: sqrt(switch_a2),
             diode_average_a: off.charge_as * each_s,
             diode_high_a: if off.charge_as > 0.0 { high_a } else { 0.0 },
             motor_w: square_a2 * self.motor_ohm,

@@ -16,6 +16,7 @@ use crate::part::protection::{ProtectionAnswer, ProtectionWish};
 use crate::part::switch::{Switch, SwitchAnswer};
 use crate::part::transport::Transport;
 use crate::part::wire::Run;
+use crate::quantity::root::sqrt;
 use crate::quantity::turns::turn;
 use crate::quantity::{End, Interval};
 use crate::run::discharge::{Discharge, Extremes};
@@ -333,7 +334,7 @@ impl Peaks {
     }
 
     fn of_moment(moment: &Moment) -> Self {
-        Self { rms_a: libm::sqrt(moment.square_a2), on_a: moment.on_a, load_v: None }
+        Self { rms_a: sqrt(moment.square_a2), on_a: moment.on_a, load_v: None }
     }
 
     /// From the full pack and from one that rests at its floor, which is emptier than it can get under load.

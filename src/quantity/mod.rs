@@ -7,6 +7,7 @@ pub mod gauge;
 pub mod junction;
 pub(crate) mod order;
 pub mod parse;
+pub mod root;
 pub mod said;
 pub mod solve;
 pub mod text;

@@ -11,6 +11,7 @@
 //! its rating. Source: Ohm's and Kirchhoff's laws; the fuse by its published gate (UL 248-14: opens at 200 %).
 
 use crate::part::load::LoadCircuit;
+use crate::quantity::root::sqrt;
 use crate::run::segment::{Segment, segments};
 use alloc::vec::Vec;
 
@@ -225,7 +226,7 @@ impl BuildCircuit {
             flowing.load_v += share * if on { point.load_v } else { pause_v };
             at += share;
         }
-        flowing.rms_a = libm::sqrt(square_a2);
+        flowing.rms_a = sqrt(square_a2);
         // The transistor and the lead to the loads lie behind the point where the controller is fed.
         let behind_ohm = self.ohm(Piece::Transistor) + self.ohm(Piece::PlusLead);
         flowing.supply_v = (open_v - flowing.mean_a * (ohm - behind_ohm)).max(0.0);
@@ -249,7 +250,7 @@ impl BuildCircuit {
         Flowing {
             mean_a,
             on_a,
-            rms_a: on_a * libm::sqrt(self.duty),
+            rms_a: on_a * sqrt(self.duty),
             on_v: FLYBACK_ON_V,
             load_v: self.duty * FLYBACK_ON_V,
             load_w: mean_a * FLYBACK_ON_V,

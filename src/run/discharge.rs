@@ -22,6 +22,7 @@ use crate::error::{Error, within};
 use crate::part::cell::curves::{Proven, WARM_DEGC};
 use crate::part::cell::{CellCircuit, CellState};
 use crate::quantity::order::sort_by_key;
+use crate::quantity::root::sqrt;
 use crate::run::stepper::{CellEnergy, Member, Moment, PackCircuit, Stepper};
 use alloc::vec::Vec;
 use outcome::{at_half, empty};
@@ -99,9 +100,9 @@ const WHOLE: Care = Care {
 
 /// For one draw of many: the time alone.
 const BRIEF: Care = Care {
-    part_most: 0.2,
+    part_most: 0.25,
     move_least: 0.02,
-    move_most: 0.1,
+    move_most: 0.15,
     move_near: 0.01,
     move_last: 2e-3,
     bend_most: 0.04,
@@ -255,7 +256,7 @@ impl<'a> Run<'a> {
     /// Steps to the end; gives what ended the run and the last moment.
     fn go(&mut self) -> (EndedBy, Moment) {
         let end = self.stepped();
-        self.result.peak_rms_a = libm::sqrt(self.peak_square_a2);
+        self.result.peak_rms_a = sqrt(self.peak_square_a2);
         end
     }
 
@@ -268,6 +269,7 @@ impl<'a> Run<'a> {
             return (ended_by, moment);
         }
         let mut wanted_s = self.care.first_s.max(self.care.first_part * self.longest_s(&moment));
+        let mut leapt = false;
         for _ in 0..STEPS_MAX {
             let left_s = self.stops.time_s - self.result.runtime_s;
             if left_s <= 0.0 {
@@ -276,8 +278,12 @@ impl<'a> Run<'a> {
             let dt_s = wanted_s.min(left_s).min(self.longest_s(&moment));
             self.stepper.save();
             let tried = self.try_step(dt_s);
-            let bend =
-                if tried.leapt { 0.0 } else { self.stepper.bend_a() / moment.mean_a.max(REST_C * self.capacity_ah) };
+            // After a leap the currents at the start are a mean: from there no bend is to be seen.
+            let bend = if leapt || tried.leapt {
+                0.0
+            } else {
+                self.stepper.bend_a() / moment.mean_a.max(REST_C * self.capacity_ah)
+            };
             if (bend > self.care.bend_most || tried.moments.is_none()) && dt_s > SHORTEST_S {
                 wanted_s = 0.5 * dt_s;
                 self.stepper.restore();
@@ -287,6 +293,7 @@ impl<'a> Run<'a> {
                 return self.find_end(dt_s, &tried, moment);
             };
             wanted_s = if bend < 0.2 * self.care.bend_most { 2.0 * dt_s } else { dt_s };
+            leapt = tried.leapt;
             self.account(&mean, dt_s);
             let (before_v, after_v) = (self.near_v(&moment), self.near_v(&next));
             self.straight_s = if after_v < before_v { after_v / (before_v - after_v) * dt_s } else { f64::INFINITY };
@@ -484,7 +491,7 @@ impl<'a> Run<'a> {
         result.half_load_v = at_half(&result.series, result.runtime_s);
         if result.runtime_s > 0.0 {
             result.mean_a = result.delivered_ah * 3600.0 / result.runtime_s;
-            result.rms_a = libm::sqrt(self.square_a2s / result.runtime_s);
+            result.rms_a = sqrt(self.square_a2s / result.runtime_s);
         }
         let mut i = 0;
         for (g, group) in circuit.groups().enumerate() {
@@ -493,7 +500,7 @@ impl<'a> Run<'a> {
                 if let (Some(cell), Some(square), Some(state)) =
                     (self.cells.get(i), self.cell_square_a2s.get(i), self.stepper.states.get(i))
                 {
-                    let rms_a = if result.runtime_s > 0.0 { libm::sqrt(square / result.runtime_s) } else { 0.0 };
+                    let rms_a = if result.runtime_s > 0.0 { sqrt(square / result.runtime_s) } else { 0.0 };
                     let lowest_a = if cell.lowest_a < f64::MAX { cell.lowest_a } else { 0.0 };
                     let run = CellRun { rms_a, lowest_a, end_soc_ratio: state.soc_ratio, ..*cell };
                     cells.extend(member.places.iter().map(|place| (*place, run)));

@@ -18,6 +18,7 @@ use crate::part::led::LedStrings;
 use crate::part::load::{Draw, LoadCircuit};
 use crate::part::motor::MotorConstants;
 use crate::part::pump::{Flow, Pump, PumpKind};
+use crate::quantity::root::sqrt;
 use crate::quantity::{End, Interval};
 use crate::run::brushless_pump::{BrushlessPump, electronics_a};
 use alloc::vec::Vec;
@@ -470,7 +471,7 @@ impl LoadedMotor {
                 if left_v <= 0.0 {
                     return (held_a, 0.0);
                 }
-                let omega = 2.0 * left_v / (k + libm::sqrt(k * k + 4.0 * a * left_v));
+                let omega = 2.0 * left_v / (k + sqrt(k * k + 4.0 * a * left_v));
                 ((u - k * omega) / ohm, omega)
             }
         }

@@ -208,6 +208,23 @@ impl PackRun {
         self.pack.circuits(chemistries, ends.cells, ambient_degc).map_err(in_pack).map(|cells| self.tied(cells, ends))
     }
 
+    /// The circuits at the three corners: least, likely and most.
+    ///
+    /// # Errors
+    ///
+    /// Every measurement that no cell of its chemistry can have.
+    pub(crate) fn corners(&self, chemistries: &Chemistries) -> Result<[PackCircuit; 3], Vec<Error>> {
+        let cells = |ends: RunEnds, likely: &[Vec<CellCircuit>]| {
+            let ambient_degc = self.ambient_degc.at(ends.ambient);
+            let cells = self.pack.circuits_near(chemistries, ends.cells, ambient_degc, likely);
+            cells.map_err(|errors| errors.into_iter().map(|error| error.at("pack")).collect::<Vec<Error>>())
+        };
+        let likely = cells(RunEnds::LIKELY, &[])?;
+        let (least, most) = (cells(RunEnds::LEAST, &likely)?, cells(RunEnds::MOST, &likely)?);
+        let corners = [(least, RunEnds::LEAST), (likely, RunEnds::LIKELY), (most, RunEnds::MOST)];
+        Ok(corners.map(|(cells, ends)| self.tied(cells, ends)))
+    }
+
     /// Cells of this pack in their groups with the rest of the circuit at one end of each input.
     pub(crate) fn tied(&self, mut groups: Vec<Vec<CellCircuit>>, ends: RunEnds) -> PackCircuit {
         let ambient_degc = self.ambient_degc.at(ends.ambient);

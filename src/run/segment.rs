@@ -10,6 +10,7 @@
 
 use crate::part::load::LoadCircuit;
 use crate::quantity::order::sort_numbers;
+use crate::quantity::root::sqrt;
 use alloc::vec::Vec;
 
 /// Last step of a search for a voltage, as a ratio of the source's.
@@ -82,12 +83,12 @@ impl Segment {
             })?
         } else if self.square > 0.0 {
             // a · v² + slope · v = source
-            let root = libm::sqrt(slope * slope + 4.0 * ohm * self.square * source_v.max(0.0));
+            let root = sqrt(slope * slope + 4.0 * ohm * self.square * source_v.max(0.0));
             2.0 * source_v / (slope + root)
         } else if self.watts > 0.0 {
             // slope · v² − source · v + ohm · watts = 0, the higher root; without a root there is no such voltage
             let inner = source_v * source_v - 4.0 * slope * ohm * self.watts;
-            (source_v + if inner >= 0.0 { libm::sqrt(inner) } else { return None }) / (2.0 * slope)
+            (source_v + if inner >= 0.0 { sqrt(inner) } else { return None }) / (2.0 * slope)
         } else {
             source_v / slope
         };
@@ -114,7 +115,7 @@ impl Segment {
         let slope = 1.0 + ohm * self.siemens;
         let q = ohm * fall / slope;
         if q > 0.0 {
-            let root = 1.0 - libm::sqrt(q);
+            let root = 1.0 - sqrt(q);
             if q < 1.0 { slope * load_v * root * root } else { 0.0 }
         } else {
             f64::INFINITY

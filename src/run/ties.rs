@@ -38,6 +38,8 @@ impl Default for Place {
 
 impl Place {
     /// Mean current of a cell over the period.
+    #[expect(clippy::inline_always, reason = "read many times a step; left out of line where size counts")]
+    #[inline(always)]
     pub(super) fn mean_a(places: &[Self], segments: &[Segment]) -> f64 {
         if let ([on, off], [first, last]) = (places, segments) {
             return first.share * on.current_a + last.share * off.current_a;
@@ -50,6 +52,8 @@ impl Place {
     }
 
     /// Adds `cells` such cells to the conductances of a group and to its currents at no voltage.
+    #[expect(clippy::inline_always, reason = "read many times a step; left out of line where size counts")]
+    #[inline(always)]
     pub(super) fn add(places: &[Self], cells: f64, siemens: &mut [f64], amperes: &mut [f64]) {
         if let ([one], [siemens], [amperes]) = (places, &mut *siemens, &mut *amperes) {
             let own = cells * one.siemens / (1.0 + one.tied);
@@ -83,6 +87,8 @@ impl Place {
     }
 
     /// Changes a cell's currents to those at the voltages of its group; gives the largest change.
+    #[expect(clippy::inline_always, reason = "read many times a step; left out of line where size counts")]
+    #[inline(always)]
     pub(super) fn settle(places: &mut [Self], group_v: &[f64]) -> f64 {
         if let ([one], [v]) = (&mut *places, group_v) {
             let moved_a = one.siemens * (one.v - v) / (1.0 + one.tied);

@@ -22,6 +22,7 @@ use crate::part::load::Draw;
 use crate::plan::{Plan, Report};
 use crate::quantity::Interval;
 use crate::quantity::order::sort_by;
+use crate::quantity::root::sqrt;
 use crate::quantity::said::{Said, Wording, wordings};
 use alloc::string::String;
 use alloc::vec::Vec;
@@ -307,9 +308,9 @@ fn expected(model: &Model<'_>, list: &[Measure], soc_ratio: f64) -> Vec<Interval
         let rest = model.meter.accuracy(*measure, likely).rest;
         let (low, high) = parts(model, *measure, likely);
         Interval {
-            low: likely - libm::sqrt(below + low * low) - rest,
+            low: likely - sqrt(below + low * low) - rest,
             likely,
-            high: likely + libm::sqrt(above + high * high) + rest,
+            high: likely + sqrt(above + high * high) + rest,
         }
     })
     .zip(list)

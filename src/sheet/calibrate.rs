@@ -16,6 +16,7 @@ use crate::part::cell::{CellCircuit, Chemistries};
 use crate::plan::Plan;
 use crate::quantity::Interval;
 use crate::quantity::order::sort_by;
+use crate::quantity::root::sqrt;
 use crate::run::pack_run::RunEnds;
 use crate::run::stepper::{Drive, PackCircuit, Stepper};
 use alloc::format;
@@ -239,7 +240,7 @@ impl Calibration {
         let meter = self.meter.unwrap_or(BenchMeter::CHEAP);
         let sigma_v = |v: f64, of: Measure| {
             let own = meter.accuracy(of, v).whole(v) / HALF;
-            libm::sqrt(own * own + MODEL_V * MODEL_V)
+            sqrt(own * own + MODEL_V * MODEL_V)
         };
         let mut data = Vec::new();
         for moment in &self.moments {
@@ -316,7 +317,7 @@ impl Fit<'_> {
         }
         let now = self.told(&factors)?;
         let squares: f64 = self.data.iter().zip(&now).map(|(datum, now)| (datum.v - now) * (datum.v - now)).sum();
-        let left_v = libm::sqrt(squares / self.data.len().max(1) as f64);
+        let left_v = sqrt(squares / self.data.len().max(1) as f64);
         let fits = factors.iter().zip(&sums).map(|(factors, sums)| {
             let [capacity_sigma, resistance_sigma] = sums.sigmas();
             GroupFit { factors: *factors, capacity_sigma, resistance_sigma }
@@ -418,7 +419,7 @@ impl Sums {
 
     fn sigmas(&self) -> [f64; 2] {
         let d = self.determinant();
-        [libm::sqrt(self.rr / d), libm::sqrt(self.cc / d)]
+        [sqrt(self.rr / d), sqrt(self.cc / d)]
     }
 }
 
@@ -441,12 +442,12 @@ fn changed(plan: &Plan, factors: &[Factors]) -> Plan {
 /// Plan and run together: the new interval, and whether they contradict each other.
 fn together(old: Interval, log_factor: f64, sigma: f64) -> (Interval, bool) {
     let plan_sigma = (libm::log(old.high / old.low.max(1e-9)) / (2.0 * HALF)).max(0.005);
-    let contradicts = libm::fabs(log_factor) > 3.0 * libm::sqrt(plan_sigma * plan_sigma + sigma * sigma);
+    let contradicts = libm::fabs(log_factor) > 3.0 * sqrt(plan_sigma * plan_sigma + sigma * sigma);
     let (weight, of_run) = (1.0 / (plan_sigma * plan_sigma), 1.0 / (sigma * sigma));
     let (moved, left) = if contradicts {
         (log_factor, sigma)
     } else {
-        (log_factor * of_run / (weight + of_run), libm::sqrt(1.0 / (weight + of_run)))
+        (log_factor * of_run / (weight + of_run), sqrt(1.0 / (weight + of_run)))
     };
     let likely = old.likely * libm::exp(moved);
     let half = libm::exp(HALF * left);
@@ -455,7 +456,7 @@ fn together(old: Interval, log_factor: f64, sigma: f64) -> (Interval, bool) {
 
 /// Puts one group's factors into the answer.
 fn correct(answer: &mut CalibrationAnswer, place: usize, fit: &GroupFit, current_sigma: f64) {
-    let root = |own: f64| libm::sqrt(own * own + current_sigma * current_sigma);
+    let root = |own: f64| sqrt(own * own + current_sigma * current_sigma);
     let told = |sigma: f64| sigma < TOLD_RATIO * WIDE;
     let capacity = told(fit.capacity_sigma).then(|| (fit.factors.capacity, root(fit.capacity_sigma)));
     let resistance = told(fit.resistance_sigma).then(|| (fit.factors.resistance, root(fit.resistance_sigma)));

@@ -12,6 +12,7 @@
 use super::curves::{self, Curves, Proven, Rest};
 use super::lag::{MISFIT_MOST, MODE_GAINS, MODE_RATES, MODES, lag, left};
 use crate::error::Check;
+use crate::quantity::root::sqrt;
 use alloc::sync::Arc;
 
 /// How a cell sheds its heat: one lump against the surroundings.
@@ -143,6 +144,8 @@ impl Asinh {
     /// ```
     ///
     /// Source: derived. A square root costs as much as all the rest where it is worked out without the processor's own.
+    #[expect(clippy::inline_always, reason = "read many times a step; left out of line where size counts")]
+    #[inline(always)]
     fn at(&mut self, x: f64) -> (f64, f64) {
         let square = self.root * self.root;
         let u = (x - self.x) * (x + self.x) / square;
@@ -163,7 +166,7 @@ impl Asinh {
                 return (root, self.value + d * sum);
             }
         }
-        *self = Self { x, root: libm::sqrt(1.0 + x * x), value: libm::asinh(x) };
+        *self = Self { x, root: sqrt(1.0 + x * x), value: libm::asinh(x) };
         (self.root, self.value)
     }
 }
@@ -445,16 +448,22 @@ impl CellCircuit {
         self.at(state, state.soc_ratio)
     }
 
+    #[expect(clippy::inline_always, reason = "read many times a step; left out of line where size counts")]
+    #[inline(always)]
     fn has_lag(&self) -> bool {
         self.lag_s[0] > 0.0
     }
 
     /// Shares of the quick and the slow electrode in the lag.
+    #[expect(clippy::inline_always, reason = "read many times a step; left out of line where size counts")]
+    #[inline(always)]
     fn shares(&self, soc_ratio: f64) -> [f64; 2] {
         let slow = curves::read(&self.curves.slow_share, soc_ratio.clamp(0.0, 1.0));
         [1.0 - slow, slow]
     }
 
+    #[expect(clippy::inline_always, reason = "read many times a step; left out of line where size counts")]
+    #[inline(always)]
     fn at(&self, state: &CellState, fast_ratio: f64) -> Source {
         let mut surface_ratio = state.soc_ratio;
         if self.has_lag() {
@@ -604,6 +613,8 @@ impl Source {
     /// ```
     ///
     /// Source: addition theorem and series, NIST Digital Library of Mathematical Functions, 4.38 (from memory).
+    #[expect(clippy::inline_always, reason = "read many times a step; left out of line where size counts")]
+    #[inline(always)]
     pub(crate) fn fast_near(&self, current_a: f64, near: &mut Asinh) -> Near {
         let ohmic_v = current_a * self.r_ohm;
         if self.kinetic_v == 0.0 {
@@ -626,7 +637,7 @@ impl Source {
             return Tangent { v: current_a * self.r_ohm, ohm: self.r_ohm };
         }
         let kinetic_v = self.kinetic_v * libm::asinh(current_a / self.i0_a);
-        let kinetic_ohm = self.kinetic_v / libm::sqrt(current_a * current_a + self.i0_a * self.i0_a);
+        let kinetic_ohm = self.kinetic_v / sqrt(current_a * current_a + self.i0_a * self.i0_a);
         Tangent { v: current_a * self.r_ohm + kinetic_v, ohm: self.r_ohm + kinetic_ohm }
     }
 

@@ -145,6 +145,8 @@ pub(crate) fn activation_log() -> f64 {
 }
 
 /// Reads a uniform table over 0 to 1, going on straight beyond both ends.
+#[expect(clippy::inline_always, reason = "read many times a step; left out of line where size counts")]
+#[inline(always)]
 pub(crate) fn read(table: &[f64], soc_ratio: f64) -> f64 {
     let (index, within) = place(table.len(), soc_ratio);
     between(table, index, within).unwrap_or_else(|| table.first().copied().unwrap_or(0.0))
@@ -152,12 +154,16 @@ pub(crate) fn read(table: &[f64], soc_ratio: f64) -> f64 {
 
 /// Which step of a uniform table over 0 to 1 a state of charge lies in, and how far into it; beyond the ends the
 /// outermost step.
+#[expect(clippy::inline_always, reason = "read many times a step; left out of line where size counts")]
+#[inline(always)]
 fn place(points: usize, soc_ratio: f64) -> (usize, f64) {
     let place = soc_ratio * points.saturating_sub(1) as f64;
     let index = if place > 0.0 { (place as usize).min(points.saturating_sub(2)) } else { 0 };
     (index, place - index as f64)
 }
 
+#[expect(clippy::inline_always, reason = "read many times a step; left out of line where size counts")]
+#[inline(always)]
 fn between(table: &[f64], index: usize, within: f64) -> Option<f64> {
     match table.get(index..)? {
         [low, high, ..] => Some(low + within * (high - low)),

@@ -21,6 +21,7 @@
 use super::curves::{PulseTable, read};
 use crate::data::chemistry::PULSE_POINTS;
 use crate::quantity::order::sort_numbers;
+use crate::quantity::root::sqrt;
 use alloc::vec::Vec;
 
 /// Diffusion modes kept of each electrode.
@@ -153,7 +154,7 @@ impl Lag {
         let (quick_s, slow_s) = (libm::exp(quick), libm::exp(long));
         let Trial { share, square_v2, .. } = slow.trial(quick_s, slow_s);
         let whole_v2: f64 = slow.pulses.iter().map(|pulse| pulse.slow_v * pulse.slow_v).sum();
-        let misfit_ratio = if whole_v2 > 0.0 { libm::sqrt(square_v2 / whole_v2) } else { 0.0 };
+        let misfit_ratio = if whole_v2 > 0.0 { sqrt(square_v2 / whole_v2) } else { 0.0 };
         Self { quick_s, slow_s, share, misfit_ratio }
     }
 

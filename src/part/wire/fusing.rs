@@ -11,6 +11,7 @@
 use crate::data::conductor::{CIRCULAR_MIL_MM2, Metal};
 use crate::data::copper::{ADIABATIC_PVC, ONDERDONK_FACTOR, ONDERDONK_MELTING_DEGC, ONDERDONK_ZERO_K};
 use crate::error::{Error, within};
+use crate::quantity::root::sqrt;
 
 /// Longest time for which a wire counts as keeping its heat, in seconds.
 pub const ADIABATIC_HIGH_S: f64 = 5.0;
@@ -52,7 +53,7 @@ pub fn preece_metal_a(metal: Metal, diameter_m: f64) -> Result<f64, Error> {
     let row = metal.row();
     let none = || Error::other("metal", row.name, "copper, tinned copper, aluminium or nickel-plated steel");
     let diameter_in = within("diameter_m", diameter_m, 1e-5, 0.015)? / 0.0254;
-    Ok(row.preece_a.ok_or_else(none)? * diameter_in * libm::sqrt(diameter_in))
+    Ok(row.preece_a.ok_or_else(none)? * diameter_in * sqrt(diameter_in))
 }
 
 /// Current that melts a copper wire of `area_mm2` within `time_s`, no heat lost, in amperes.
@@ -74,7 +75,7 @@ pub fn onderdonk_a(area_mm2: f64, time_s: f64, ambient_degc: f64) -> Result<f64,
     let time_s = within("time_s", time_s, 1e-3, ADIABATIC_HIGH_S)?;
     let ambient_degc = within("ambient_degc", ambient_degc, -40.0, 200.0)?;
     let ratio = (ONDERDONK_MELTING_DEGC - ambient_degc) / (ONDERDONK_ZERO_K + ambient_degc) + 1.0;
-    Ok(area_cmil * libm::sqrt(libm::log10(ratio) / (ONDERDONK_FACTOR * time_s)))
+    Ok(area_cmil * sqrt(libm::log10(ratio) / (ONDERDONK_FACTOR * time_s)))
 }
 
 /// Current squared times time that copper in PVC stands in a short fault, in A²·s.

@@ -11,6 +11,7 @@
 
 use super::conductor::Conductor;
 use crate::error::Check;
+use crate::quantity::root::sqrt;
 use core::f64::consts::PI;
 
 /// Highest conductor temperature for which a number is given, in degrees Celsius.
@@ -54,7 +55,7 @@ impl Heat {
     pub fn current_a(&self, degc: f64) -> f64 {
         let ohm_per_m = self.ohm_per_m * (1.0 + self.alpha_20_per_k * (degc - 20.0));
         let squared = (degc - self.ambient_degc) / (ohm_per_m * self.k_m_per_w);
-        if squared > 0.0 { libm::sqrt(squared) } else { 0.0 }
+        if squared > 0.0 { sqrt(squared) } else { 0.0 }
     }
 }
 
@@ -105,5 +106,5 @@ impl Cooling {
 
 /// Diameter of a round wire of that cross-section, in metres.
 pub(crate) fn diameter_m(area_mm2: f64) -> f64 {
-    libm::sqrt(4.0 * area_mm2 / PI) * 1e-3
+    sqrt(4.0 * area_mm2 / PI) * 1e-3
 }

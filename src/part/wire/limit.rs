@@ -19,6 +19,7 @@ use crate::data::conductor::Metal;
 use crate::error::Check;
 use crate::quantity::gauge::Gauge;
 use crate::quantity::order::sort_by;
+use crate::quantity::root::sqrt;
 use crate::quantity::said::wordings;
 use alloc::string::String;
 use alloc::vec::Vec;
@@ -145,7 +146,7 @@ impl Place {
         let bundle_ratio = BUNDLE.iter().rfind(|row| row.loaded <= loaded).map_or(0.0, |row| row.ratio);
         let conductor_degc = table.conductor_degc.min(self.insulation_degc);
         let left_k = (conductor_degc - self.ambient_degc).max(0.0);
-        let by_rise = printed_at_most(libm::sqrt(left_k / (table.conductor_degc - table.ambient_degc)));
+        let by_rise = printed_at_most(sqrt(left_k / (table.conductor_degc - table.ambient_degc)));
         let warm_ratio = by_rise.min(self.engine_space_ratio(table));
         let one_a = row.current_a * bundle_ratio * metal_ratio * warm_ratio;
         let limit = WireLimit {

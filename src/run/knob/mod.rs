@@ -148,9 +148,7 @@ impl KnobTable {
         check.finish()?;
         let used = self.run.pack.groups.iter().flat_map(|group| &group.cells).map(|cell| &cell.chemistry);
         let chemistries = Chemistries::new(&self.run.own_chemistries, used)?;
-        let circuit = |ends| self.run.circuit(&chemistries, ends);
-        let [least, likely, most] = CORNERS;
-        let packs = [circuit(least)?, circuit(likely)?, circuit(most)?];
+        let packs = self.run.corners(&chemistries)?;
         let lead_ohm = packs.each_ref().map(|pack| pack.lead_ohm);
         at_once(self.answer_on(&packs, lead_ohm, &chemistries))
     }

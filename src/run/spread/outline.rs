@@ -4,6 +4,7 @@ use super::RuntimeSpread;
 use crate::error::{Check, Error};
 use crate::part::cell::{CellCircuit, CellEnds, Chemistries};
 use crate::quantity::End;
+use crate::quantity::root::sqrt;
 use crate::quantity::turns::{at_once, turn};
 use crate::run::discharge::{BRIEF_RATIO, Brief, Discharge, TrustLimit, beside_s, brief};
 use crate::run::pack_run::RunEnds;
@@ -334,7 +335,7 @@ impl RuntimeSpread {
                 common_s * common_s + own_s * own_s
             })
             .sum();
-        (likely_s - libm::sqrt(squares)).max(0.0)
+        (likely_s - sqrt(squares)).max(0.0)
     }
 }
 
@@ -344,7 +345,7 @@ fn ninetieth_s(likely_s: f64, effects: &[SpreadEffect]) -> f64 {
         let above_s = TENTH_PLACE * (effect.longest_s - likely_s);
         above_s * above_s
     };
-    likely_s + libm::sqrt(effects.iter().map(square).sum::<f64>())
+    likely_s + sqrt(effects.iter().map(square).sum::<f64>())
 }
 
 /// The effect whose measurement raises the lower end of the band most.

@@ -18,6 +18,7 @@ use crate::data::timer::{NO_DELAY_HZ, TimerPart};
 use crate::error::{Check, Error};
 use crate::part::choice::{self, Made};
 use crate::part::timing::{Circuit, Cycle, DiodeSteered, Outcome, Phases, TIMER_DEGC, Timer, TwoResistor};
+use crate::quantity::root::sqrt;
 use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
@@ -210,7 +211,7 @@ impl TimerWish {
         let phases = Phases::new(&self.part.row(), self.supply_v, junction);
         let best = Best::new(self.most.unwrap_or(5) as usize, self.same_error_ratio.unwrap_or(0.0));
         let mut search = Search {
-            frequency_hz: libm::sqrt(self.frequency_low_hz * self.frequency_high_hz),
+            frequency_hz: sqrt(self.frequency_low_hz * self.frequency_high_hz),
             limit_hz: NO_DELAY_HZ.min(self.part.row().frequency_hz),
             duty_low: self.duty_low,
             duty_high: self.duty_high,

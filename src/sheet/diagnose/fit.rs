@@ -9,6 +9,7 @@
 //! size costs. Source: Laplace's method; Levenberg and Marquardt's damping, from memory.
 
 use crate::part::load::Draw;
+use crate::quantity::root::sqrt;
 use crate::sheet::fault::Fault;
 use crate::sheet::measure::Measure;
 use crate::sheet::model::{CHARGE, CHOPPED, Case, Model, OPEN_READING};
@@ -58,9 +59,9 @@ struct Scale {
 
 fn scale(model: &Model<'_>, measure: Measure, told: f64) -> Scale {
     let own = model.meter.accuracy(measure, told).rest / 1.7320508075688772;
-    let plus = |more: f64| libm::sqrt(own * own + more * more);
+    let plus = |more: f64| sqrt(own * own + more * more);
     let log = |more: f64| Scale {
-        sigma: libm::sqrt(more * more + (own / told.max(1e-12)) * (own / told.max(1e-12))),
+        sigma: sqrt(more * more + (own / told.max(1e-12)) * (own / told.max(1e-12))),
         by_log: true,
     };
     let linear = |sigma: f64| Scale { sigma, by_log: false };
@@ -360,7 +361,7 @@ impl Triangle {
                     if !(left > 0.0 && left.is_finite()) {
                         return None;
                     }
-                    row.push(libm::sqrt(left));
+                    row.push(sqrt(left));
                 } else {
                     row.push(left / entry(&rows, j, j));
                 }

@@ -25,6 +25,7 @@ use crate::finding::Urgency;
 use crate::part::cell::Chemistries;
 use crate::plan::Plan;
 use crate::quantity::order::{sort_by, sort_numbers};
+use crate::quantity::root::sqrt;
 use crate::quantity::said::{Filling, Phrase, Said, Wording, wordings};
 use alloc::string::String;
 use alloc::vec::Vec;
@@ -256,7 +257,7 @@ fn answer(model: &Model<'_>, readings: &[BenchReading], all: &[Measure]) -> Diag
     let next = splitting(model, &list, &taken, all);
     let misfit = list.iter().map(|one| one.fitted.misfit()).fold(f64::INFINITY, f64::min);
     let count = taken.len() as f64;
-    let unexplained = misfit > count + 6.0 * libm::sqrt(2.0 * count) + 6.0;
+    let unexplained = misfit > count + 6.0 * sqrt(2.0 * count) + 6.0;
     let told = |one: &Weighed| explanation(model, &data, one, &healthy, libm::exp(one.log_odds - best) / total);
     let mut explanations: Vec<Explanation> = list.iter().take(MOST_TOLD.max(tied)).map(told).collect();
     let given_up = given_up(model.plan, readings);

@@ -1,6 +1,7 @@
 //! Wires, symbols and words of the wiring diagram. Symbols after IEC 60617, drawn along the wire they sit in.
 
 use super::Connection;
+use crate::quantity::root::sqrt;
 use crate::sheet::drawing::{Anchor, Ink, Shape, fitted};
 use crate::sheet::points::TestPoint;
 use alloc::string::{String, ToString};
@@ -193,7 +194,7 @@ struct Spot {
 impl Spot {
     fn between([x0, y0]: At, [x1, y1]: At) -> Self {
         let (dx, dy) = (x1 - x0, y1 - y0);
-        let length = libm::sqrt(dx * dx + dy * dy).max(1e-9);
+        let length = sqrt(dx * dx + dy * dy).max(1e-9);
         Self { middle: [0.5 * (x0 + x1), 0.5 * (y0 + y1)], along: [dx / length, dy / length], half: 0.5 * length }
     }
 

@@ -18,6 +18,7 @@ use crate::part::cell::{Chemistries, Chemistry};
 use crate::part::load::{Draw, LoadCircuit};
 use crate::plan::{Corners, Plan};
 use crate::quantity::Interval;
+use crate::quantity::root::sqrt;
 use crate::run::build::{BROKEN_OHM, BuildCircuit, BuildLoad, GroupSource, Piece};
 use crate::sheet::fault::{Fault, FaultKind as K};
 use crate::sheet::measure::BenchMeter;
@@ -272,7 +273,7 @@ impl<'a> Model<'a> {
         let Some(table) = self.groups.get(group - 1) else { return GroupSource { open_v: 0.0, ohm: 0.0 } };
         let soc = Self::charge(case.z(CHARGE));
         let (rest_v, slope_v) = read(&table.rest_v, soc);
-        let off_v = libm::sqrt(REST_V * REST_V + UNEQUAL_RATIO * UNEQUAL_RATIO * slope_v * slope_v);
+        let off_v = sqrt(REST_V * REST_V + UNEQUAL_RATIO * UNEQUAL_RATIO * slope_v * slope_v);
         let mut open_v = rest_v + off_v * case.z(GROUPS + 2 * (group - 1));
         let mut ohm = read(&table.ohm, soc).0.max(1e-5) * libm::exp(table.ohm_spread * case.z(GROUPS + 2 * group - 1));
         match case.fault {

@@ -5,6 +5,7 @@ use crate::part::cell::CellCircuit;
 use crate::part::load::LoadCircuit;
 use crate::part::wire::Way;
 use crate::plan::Plan;
+use crate::quantity::root::sqrt;
 use crate::quantity::{End, Interval};
 use crate::run::build::BuildLoad;
 use crate::run::driven::{Chopping, Driven};
@@ -30,7 +31,7 @@ pub(super) fn spread(value: Interval, more: f64) -> Spread {
     let likely = value.likely.max(1e-7);
     let (low, high) = (value.low.max(0.2 * likely), value.high.max(likely));
     let own = libm::log(high / low) / WIDTH;
-    Spread { likely, spread: libm::sqrt(own * own + more * more) }
+    Spread { likely, spread: sqrt(own * own + more * more) }
 }
 
 impl Spread {
