@@ -11,18 +11,18 @@ use cellwright::finding::Judgement;
 use cellwright::finding::enclosure::review;
 use cellwright::pack::{Group, Pack};
 use cellwright::part::cell::Chemistry;
-use cellwright::part::load::Draw;
+use cellwright::part::load::{Draw, Load};
 use cellwright::part::switch::{Drive, Heat, Switch};
 use cellwright::part::wire::{Conductor, Cooling, Run, RunQuestion};
 use cellwright::quantity::Interval;
 use cellwright::run::enclosure::{BoxFuse, BoxHeat, BoxLead};
 use cellwright::run::pack_run::PackRun;
-use invented::{cell, load, measured};
+use invented::{cell, measured};
 
 /// An invented seed-drying blower on a 3S2P pack of one kind of cell.
 fn blower(current_a: f64, box_k_per_w: f64) -> BoxHeat {
     let cell = cell(Chemistry::Nmc, measured(Interval::around(2.2, 0.03)), Interval::around(0.07, 0.1), 1.0);
-    let load = load("seed-drying blower", Draw::Current { current_a: Interval::around(current_a, 0.05) });
+    let load = Load::new("seed-drying blower", Draw::Current { current_a: Interval::around(current_a, 0.05) });
     let groups = (0..3).map(|_| Group { cells: vec![cell.clone(), cell.clone()] }).collect();
     let conductor = Conductor::Mm2 { area_mm2: 0.75 };
     BoxHeat {

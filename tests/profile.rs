@@ -15,7 +15,7 @@ use invented::{cell, measured};
 const DAY_S: f64 = 86400.0;
 
 fn load(current_a: f64) -> Load {
-    invented::load("market-stall lamp", Draw::Current { current_a: Interval::exact(current_a) })
+    Load::new("market-stall lamp", Draw::Current { current_a: Interval::exact(current_a) })
 }
 
 fn running(time_s: f64, current_a: f64) -> UsePhase {

@@ -15,7 +15,7 @@ use invented::{cell, measured};
 use serde_json::Value;
 
 fn load(draw: Draw) -> Load {
-    invented::load("watering pump", draw)
+    Load::new("watering pump", draw)
 }
 
 /// An invented watering pump on salvaged cells, all a little different.

@@ -16,7 +16,7 @@ import { afterPaint, atOnce, dropped, isPending, later, resting, whenIdle } from
 import { plansPart } from "./plans.js";
 import { isEmpty, mistakes, readable } from "./reading.js";
 import { again, arrived, beginReport, forget, opened as stationOpened, show, unfinished, waiting } from "./report.js";
-import { beginRoad, build, rebuild, road } from "./road.js";
+import { build, rebuild, road } from "./road.js";
 import { clearHash, isPlan, share, stale, textOf } from "./share.js";
 import { onPaper, outdated, refresh, sheets } from "./sheets.js";
 import { add, isOutside, lookThrough, refreshed, restore } from "./shelf.js";
@@ -68,29 +68,38 @@ function begin() {
   return wrong.size === 0;
 }
 
-/** Shows what comes of the plan; the last good report stays where that cannot be worked out. Tells whether it could. */
-function answer(working = () => ask("whole_plan", state.plan)) {
+/** Shows what comes of the plan. @param {import("cellwright").Report} report */
+function came(report) {
+  last.report = wrong.size === 0 ? report : null;
+  show(report);
+  arrived();
+  refreshCurves();
+  refresh();
+  moved();
+}
+
+/** The plan cannot be worked out: says why, and the last good report stays. @param {unknown} error */
+function failed(error) {
+  const errors = mistakes(error);
+  if (errors.length === 0) throw error;
+  const open = errors.filter(({ path }) => isEmpty(state.plan, path));
+  const others = errors.filter((one) => !open.includes(one));
+  if (open.length > 0 || !again()) unfinished(open.map(({ path }) => path));
+  arrived();
+  // Where the diary no longer fits the pack, it says so itself and can be thrown away.
+  refresh(open.length > 0 ? undefined : ["diary"]);
+  turn(byId("stale"), { hidden: others.length === 0 && wrong.size === 0 });
+  if (others.length > 0) say("stale", refuse(others));
+}
+
+/** Asks what comes of the plan and shows it. Tells whether it could be worked out. */
+function answer() {
   const from = performance.now();
   try {
-    const report = working();
-    last.report = wrong.size === 0 ? report : null;
-    show(report);
-    arrived();
-    refreshCurves();
-    refresh();
-    moved();
+    came(ask("whole_plan", state.plan));
     return true;
   } catch (error) {
-    const errors = mistakes(error);
-    if (errors.length === 0) throw error;
-    const open = errors.filter(({ path }) => isEmpty(state.plan, path));
-    const others = errors.filter((one) => !open.includes(one));
-    if (open.length > 0 || !again()) unfinished(open.map(({ path }) => path));
-    arrived();
-    // Where the diary no longer fits the pack, it says so itself and can be thrown away.
-    refresh(open.length > 0 ? undefined : ["diary"]);
-    turn(byId("stale"), { hidden: others.length === 0 && wrong.size === 0 });
-    if (others.length > 0) say("stale", refuse(others));
+    failed(error);
     return false;
   } finally {
     took = performance.now() - from;
@@ -111,10 +120,10 @@ function sliced() {
         before += performance.now() - from;
         return false;
       }
-      answer(() => steps.answer());
+      came(steps.answer());
       steps.free();
     } catch (error) {
-      answer(() => { throw error; });
+      failed(error);
     }
     took = before + performance.now() - from;
     return true;
@@ -271,7 +280,7 @@ function dress() {
     rebuild();
     recompute();
   }, () => toolsOf("bin")));
-  road();
+  road(stationOpened);
   const open = [...document.querySelectorAll("#sheets > details[open]")].map((part) => part.id);
   byId("sheets").replaceChildren(...sheets(), make("div", { class: "screen-only" }, ...toolsOf("bench")));
   for (const id of open) document.getElementById(id)?.setAttribute("open", "");
@@ -297,7 +306,6 @@ async function main() {
   onPaper();
   beginCurves();
   beginReport();
-  beginRoad(stationOpened);
   await loading;
   const before = restore(DEMOS[0]);
   byId("app").hidden = false;

@@ -3,7 +3,7 @@
 import { ask } from "cellwright";
 import { TEXTS } from "./en.js";
 import { byId, make } from "./dom.js";
-import { UNITS, findingWords, words } from "./language.js";
+import { UNITS, findingWords, range, words } from "./language.js";
 import { state, undo } from "./store.js";
 
 /** How long the hand rests before anything is told, in milliseconds. */
@@ -28,20 +28,19 @@ function called(path, plan) {
   return name;
 }
 
-/** @param {any} value @param {string} unit */
-const shown = (value, unit) => {
-  if (value === null || value === undefined) return "–";
-  const one = (/** @type {number} */ number) => words(number, UNITS[unit] ?? "count");
-  return value.low < value.high ? `${one(value.low)} … ${one(value.high)}` : one(value.likely);
-};
+/** Rows of the promises that differ: what it is, before, after. @param {Changes} changes @param {any} plan @returns {string[][]} */
+export function promises(changes, plan) {
+  const shown = (/** @type {any} */ value, /** @type {string} */ unit) => range(value, UNITS[unit] ?? "count", "…");
+  // Two numbers that read the same have not moved for anybody.
+  return changes.promises.map(({ path, unit, before, after }) => [called(path, plan), shown(before, unit), shown(after, unit)])
+    .filter(([, before, after]) => before !== after);
+}
 
-/** Rows of what differs: what it is, before, after. @param {Changes} changes @param {any} plan @returns {string[][]} */
+/** The same behind the verdict, where that differs. @param {Changes} changes @param {any} plan @returns {string[][]} */
 export function rows(changes, plan) {
   const verdict = changes.verdict_before === changes.verdict_after ? []
     : [[TEXTS.verdict, TEXTS[`verdict_${changes.verdict_before}`], TEXTS[`verdict_${changes.verdict_after}`]]];
-  // Two numbers that read the same have not moved for anybody.
-  return [...verdict, ...changes.promises.map(({ path, unit, before, after }) => [called(path, plan), shown(before, unit), shown(after, unit)])
-    .filter(([, before, after]) => before !== after)];
+  return [...verdict, ...promises(changes, plan)];
 }
 
 /** @param {import("cellwright").Finding[]} findings @param {string} key @returns {(Node | string)[]} */

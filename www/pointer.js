@@ -2,6 +2,9 @@
 
 /** @typedef {any} Json */
 
+/** @param {Json} value @returns {Json} */
+export const copy = (value) => JSON.parse(JSON.stringify(value));
+
 /** The value at a place, or undefined. @param {Json} value @param {string} pointer @returns {Json} */
 export function at(value, pointer) {
   for (const key of pointer.split("/").slice(1)) {

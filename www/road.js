@@ -1,7 +1,7 @@
 // The stations of the road as folded parts: what is in one is built when it is opened.
 
 import { TEXTS } from "./en.js";
-import { byId, make } from "./dom.js";
+import { byId, make, onOpened } from "./dom.js";
 import { wrong } from "./fields.js";
 import { STATIONS } from "./stations.js";
 import { toolsOf } from "./tools/index.js";
@@ -44,24 +44,19 @@ export function rebuild() {
   if (focused && document.activeElement === document.body) /** @type {HTMLElement | null} */ (document.querySelector(`#stations [name="${CSS.escape(focused)}"]`))?.focus();
 }
 
-/** The stations, folded; those that lay open stay so. */
-function folded() {
-  return Object.keys(STATIONS).map((name) => make("details", { class: "part", id: `part-${name}`, open: document.querySelector(`#part-${name}[open]`) !== null },
+/** A station, folded; one that lay open stays so. @param {string} name @param {() => void} opened what else is to be done when it is opened */
+function folded(name, opened) {
+  const part = make("details", { class: "part", id: `part-${name}`, open: document.querySelector(`#part-${name}[open]`) !== null },
     make("summary", {}, TEXTS[name], make("span", { class: "headline", id: `headline-${name}` })), make("div", { class: "answer-line", id: `answer-${name}` }), make("p", { class: "rests source", id: `rests-${name}` }, TEXTS[`rests_${name}`]),
-    make("div", { id: `inside-${name}` })));
+    make("div", { id: `inside-${name}` }));
+  onOpened(part, () => {
+    fill(name);
+    opened();
+  });
+  return part;
 }
 
-/** Makes the stations anew, as for another language. */
-export function road() {
-  byId("stations").replaceChildren(...folded());
-}
-
-/** Builds each station as it is opened, before anything of it is painted. @param {() => void} opened what else is to be done then */
-export function beginRoad(opened) {
-  const place = byId("stations");
-  new MutationObserver((changes) => {
-    const parts = changes.map(({ target }) => /** @type {HTMLDetailsElement} */ (target)).filter((part) => part.parentElement === place && part.open);
-    for (const { id } of parts) fill(id.slice("part-".length));
-    if (parts.length > 0) opened();
-  }).observe(place, { subtree: true, attributeFilter: ["open"] });
+/** Makes the stations anew, as for another language. @param {() => void} opened what else is to be done when one is opened */
+export function road(opened) {
+  byId("stations").replaceChildren(...Object.keys(STATIONS).map((name) => folded(name, opened)));
 }

@@ -3,7 +3,7 @@
 // interrupted is read as it stood before or after.
 
 import { drop, names, read, trouble, write } from "./kept.js";
-import { at, put } from "./pointer.js";
+import { at, copy, put } from "./pointer.js";
 
 /** Longest list of changes that is kept, in characters; the oldest are forgotten first. */
 const LONGEST = 150_000;
@@ -110,12 +110,12 @@ function agree(a, b) {
 
 /** The changes that led to the plan, as far back as each ends where the next begins. @param {Step[]} all */
 function leading(all) {
-  let plan = JSON.parse(JSON.stringify(state.plan));
+  let plan = copy(state.plan);
   for (let i = all.length - 1; i >= 0; i -= 1) {
     const step = all[i];
     if (!agree(at(plan, step.at), step.after)) return all.slice(i + 1);
-    if (step.at === "") plan = JSON.parse(JSON.stringify(step.before));
-    else put(plan, step.at, JSON.parse(JSON.stringify(step.before)));
+    if (step.at === "") plan = copy(step.before);
+    else put(plan, step.at, copy(step.before));
   }
   return all;
 }

@@ -1,7 +1,7 @@
 // The plan as it stands, kept as typed; each change can be taken back and made again, across reloads as well.
 
 import { read, trouble, write } from "./kept.js";
-import { at, has, put } from "./pointer.js";
+import { at, copy, has, put } from "./pointer.js";
 import { readable } from "./reading.js";
 import { listed, noted, recalled, shortened, state } from "./steps.js";
 import pump from "../tests/plans/watering-pump.json";
@@ -14,7 +14,7 @@ export const DEMOS = [pump, blower, lamp];
 
 /** @typedef {import("./steps.js").Step} Step */
 
-export { state };
+export { copy, state };
 state.plan = copy(pump);
 
 /** The plan as text when it was last kept, and before the change that is being typed. */
@@ -23,11 +23,6 @@ let base = "";
 /** The entry that is being typed into, and whether its change is the last of `past`. */
 let burst = "";
 let open = false;
-
-/** @param {Json} value */
-export function copy(value) {
-  return JSON.parse(JSON.stringify(value));
-}
 
 /**
  * The value at a JSON Pointer, or undefined.

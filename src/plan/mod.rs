@@ -22,13 +22,14 @@ pub use report::Report;
 
 use crate::error::{Check, Error};
 use crate::pack::Pack;
-use crate::part::cell::{CellCircuit, Chemistries, OwnChemistry};
+use crate::part::cell::{Chemistries, OwnChemistry};
 use crate::part::load::Load;
 use crate::part::wire::{Cooling, LeadAnswer, Run, RunQuestion};
 use crate::quantity::Interval;
 use crate::quantity::turns::at_once;
 use crate::run::diary::Diary;
-use crate::run::pack_run::{PackRun, RunEnds};
+pub(crate) use crate::run::pack_run::Corners;
+use crate::run::pack_run::{PackRun, corners};
 use alloc::string::String;
 use alloc::vec::Vec;
 
@@ -38,9 +39,6 @@ pub(crate) struct Reviewed {
     /// Cells in their groups at the corners that run shortest, likely and longest; none where they are unidentified.
     pub(crate) cells: Option<Corners>,
 }
-
-/// Cells in their groups at the three corners.
-pub(crate) type Corners = [Vec<Vec<CellCircuit>>; 3];
 
 /// Format of the plan files this version reads and writes.
 pub const FORMAT: u32 = 1;
@@ -153,21 +151,7 @@ impl Plan {
 
     /// The cells in their groups at the corners that run shortest, likely and longest.
     pub(crate) fn corners(&self, chemistries: &Chemistries) -> Result<Corners, Vec<Error>> {
-        let likely = self.circuits(chemistries, RunEnds::LIKELY, &[])?;
-        let least = self.circuits(chemistries, RunEnds::LEAST, &likely)?;
-        let most = self.circuits(chemistries, RunEnds::MOST, &likely)?;
-        Ok([least, likely, most])
-    }
-
-    /// The cells in their groups at one end of each input, looked for near the likely ones where these are known.
-    fn circuits(
-        &self,
-        chemistries: &Chemistries,
-        ends: RunEnds,
-        likely: &[Vec<CellCircuit>],
-    ) -> Result<Vec<Vec<CellCircuit>>, Vec<Error>> {
-        let in_pack = |errors: Vec<Error>| errors.into_iter().map(|error| error.at("pack")).collect::<Vec<Error>>();
-        self.pack.circuits_near(chemistries, ends.cells, self.ambient_degc.at(ends.ambient), likely).map_err(in_pack)
+        corners(&self.pack, chemistries, self.ambient_degc)
     }
 
     /// What a lead does in the hottest surroundings; one that nobody says how it lies is taken as lying close.

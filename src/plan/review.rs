@@ -60,6 +60,11 @@ const IRON_BELOW_V: f64 = 3.9;
 const CORNERS: [RunEnds; 3] = [RunEnds::LEAST, RunEnds::LIKELY, RunEnds::MOST];
 
 impl Facts<'_> {
+    /// The largest value in any corner of the plan's knob position and of those that ask most.
+    pub(super) fn most(&self, of: fn(&Extremes) -> f64) -> f64 {
+        self.extremes.iter().map(of).fold(0.0, f64::max)
+    }
+
     /// Whether more is known of the chopped load than its draw.
     pub(super) fn is_driven(&self) -> bool {
         self.plan.control.as_ref().is_some_and(|control| control.driven.is_some())
@@ -118,7 +123,7 @@ pub(super) async fn review(plan: &Plan) -> Result<Reviewed, Vec<Error>> {
     if !plan.runs.is_empty() {
         // How warm the leads get hardly moves with how warm they are: the first and the last moment tell it.
         let cold = core::iter::once(&loads).chain(&end_loads).flat_map(|loads| circuits_of(&packs, loads, lead_ohm));
-        let cold: Vec<Peaks> = cold.map(|circuit| Peaks::of_moments(plan, &base, &circuit)).collect();
+        let cold: Vec<Peaks> = cold.map(|circuit| Peaks::of_moments(&base, &circuit)).collect();
         wires = wires_warm(plan, &pack, &cold);
         turn().await;
         lead_ohm = CORNERS.map(|ends| self::lead_ohm(plan, &wires, ends.leads));
@@ -222,8 +227,7 @@ fn report(facts: Facts<'_>, charge_s: Option<Interval>) -> Result<Reviewed, Vec<
 
 impl LargestCurrents {
     fn of(facts: &Facts<'_>) -> Self {
-        let most = |of: fn(&Extremes) -> f64| facts.extremes.iter().map(of).fold(0.0, f64::max);
-        Self { peak_a: most(|run| run.peak_a), peak_rms_a: most(|run| run.peak_rms_a) }
+        Self { peak_a: facts.most(|run| run.peak_a), peak_rms_a: facts.most(|run| run.peak_rms_a) }
     }
 }
 
@@ -338,8 +342,8 @@ impl Peaks {
     }
 
     /// From the full pack and from one that rests at its floor, which is emptier than it can get under load.
-    fn of_moments(plan: &Plan, base: &PackRun, circuit: &PackCircuit) -> Self {
-        let (full_v, floor_v) = (plan.pack.full_v, plan.pack.floor_v);
+    fn of_moments(base: &PackRun, circuit: &PackCircuit) -> Self {
+        let (full_v, floor_v) = (base.pack.full_v, base.pack.floor_v);
         let mut stepper = Stepper::new(circuit, |cell| cell.soc_at_rest(full_v));
         let full = stepper.now();
         stepper.rest_at(|cell| cell.soc_at_rest(floor_v));

@@ -63,6 +63,24 @@ pub struct PackRunAnswer {
     pub most: Discharge,
 }
 
+/// Cells in their groups at the three corners.
+pub(crate) type Corners = [Vec<Vec<CellCircuit>>; 3];
+
+/// The cells of a pack at the corners that run shortest, likely and longest; the outer ones are looked for near the likely.
+///
+/// # Errors
+///
+/// Every measurement that no cell of its chemistry can have.
+pub(crate) fn corners(pack: &Pack, chemistries: &Chemistries, ambient_degc: Interval) -> Result<Corners, Vec<Error>> {
+    let cells = |ends: RunEnds, likely: &[Vec<CellCircuit>]| {
+        let cells = pack.circuits_near(chemistries, ends.cells, ambient_degc.at(ends.ambient), likely);
+        cells.map_err(|errors| errors.into_iter().map(|error| error.at("pack")).collect::<Vec<Error>>())
+    };
+    let likely = cells(RunEnds::LIKELY, &[])?;
+    let (least, most) = (cells(RunEnds::LEAST, &likely)?, cells(RunEnds::MOST, &likely)?);
+    Ok([least, likely, most])
+}
+
 impl RunEnds {
     /// Every input at its likely value.
     pub const LIKELY: Self = Self::all(End::Likely, End::Likely, End::Likely);
@@ -214,13 +232,7 @@ impl PackRun {
     ///
     /// Every measurement that no cell of its chemistry can have.
     pub(crate) fn corners(&self, chemistries: &Chemistries) -> Result<[PackCircuit; 3], Vec<Error>> {
-        let cells = |ends: RunEnds, likely: &[Vec<CellCircuit>]| {
-            let ambient_degc = self.ambient_degc.at(ends.ambient);
-            let cells = self.pack.circuits_near(chemistries, ends.cells, ambient_degc, likely);
-            cells.map_err(|errors| errors.into_iter().map(|error| error.at("pack")).collect::<Vec<Error>>())
-        };
-        let likely = cells(RunEnds::LIKELY, &[])?;
-        let (least, most) = (cells(RunEnds::LEAST, &likely)?, cells(RunEnds::MOST, &likely)?);
+        let [least, likely, most] = corners(&self.pack, chemistries, self.ambient_degc)?;
         let corners = [(least, RunEnds::LEAST), (likely, RunEnds::LIKELY), (most, RunEnds::MOST)];
         Ok(corners.map(|(cells, ends)| self.tied(cells, ends)))
     }

@@ -1,7 +1,6 @@
-//! Invented cells and loads, for tests that need some of no special kind.
+//! Invented cells, for tests that need some of no special kind.
 
 use cellwright::part::cell::{CapacityTest, Cell, Chemistry, MeterLeads, ResistanceMethod, ResistanceTest};
-use cellwright::part::load::{Draw, Load};
 use cellwright::quantity::Interval;
 
 /// A capacity as it is measured on an NMC cell: from 4.2 V to 2.8 V with half an ampere, warm.
@@ -19,9 +18,4 @@ pub(crate) fn cell(chemistry: Chemistry, capacity: CapacityTest, resistance_ohm:
         soc_ratio: 0.5,
     };
     Cell::new("invented", chemistry, capacity, resistance)
-}
-
-/// A load that is on all the time and of which nothing else is known.
-pub(crate) fn load(name: &str, draw: Draw) -> Load {
-    Load::new(name, draw)
 }

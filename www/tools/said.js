@@ -4,7 +4,7 @@ import { ask } from "cellwright";
 import { LABELS, TEXTS } from "../en.js";
 import { make } from "../dom.js";
 import { words } from "../fields.js";
-import { rows } from "../moved.js";
+import { promises } from "../moved.js";
 import { finding, wide } from "../report.js";
 import { decimal, findingWords, range } from "../language.js";
 import { copy, state } from "../store.js";
@@ -42,7 +42,7 @@ export function moved(change) {
   change(plan);
   const changes = ask("compare_plans", { before: state.plan, after: plan });
   const { verdict_before, verdict_after, appeared, vanished } = changes;
-  const numbers = rows(changes, plan).filter(([name]) => name !== TEXTS.verdict);
+  const numbers = promises(changes, plan);
   return [make("h3", {}, TEXTS.moves), ...(numbers.length > 0 ? [wide(TEXTS.moves, [TEXTS.what, TEXTS.before, TEXTS.afterwards], numbers)] : [line(TEXTS.moves_nothing)]),
     ...(verdict_before === verdict_after ? [] : [caution(`${TEXTS.verdict_becomes} ${TEXTS[`verdict_${verdict_after}`]}.`)]),
     ...appeared.map(finding), ...vanished.map((gone) => line(`${TEXTS.vanishes} `, findingWords(gone)))];

@@ -9,6 +9,7 @@
 //! takes every part at the end that makes it shorter or longer. Ageing of the capacitor is not counted. Source: equations
 //! of the LM555 and NE555 data sheets; leak of an electrolytic capacitor: [`crate::data::dielectric`].
 
+use super::decay::Decay;
 use super::{Limit, Outside, Phases, range};
 use crate::data::dielectric::{Dielectric, ELECTROLYTIC_LEAK};
 use crate::data::timer::{TimerPart, TimerRow};
@@ -131,7 +132,8 @@ impl OneShot {
         let start_v = row.discharge_v + row.discharge_ohm * self.supply_v / (self.charge_ohm + row.discharge_ohm);
         let left_v = target_v - row.threshold_ratio * self.supply_v;
         let ends = left_v > 0.0 && target_v - start_v > left_v;
-        ends.then(|| self.charge_ohm * self.c_f * libm::log((target_v - start_v) / left_v))
+        let charge = Decay { ohm: self.charge_ohm, junction: None, c_f: self.c_f };
+        ends.then(|| charge.time_s(target_v - start_v, left_v))
     }
 
     fn usual_leak_a(&self) -> f64 {

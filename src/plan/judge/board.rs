@@ -1,6 +1,5 @@
 //! The rules about what watches each group.
 
-use super::most;
 use crate::finding::protection::{self, rules};
 use crate::finding::{Finding, Subject};
 use crate::part::fuse::opens_a;
@@ -29,7 +28,7 @@ pub(in crate::plan) fn wish(facts: &Facts<'_>) -> Option<ProtectionWish> {
     };
     let series = u32::try_from(facts.pack.series).ok()?;
     let likely_a = facts.runtime.likely.mean_a;
-    let high = most(facts, |run| run.peak_rms_a).max(likely_a);
+    let high = facts.most(|run| run.peak_rms_a).max(likely_a);
     let surge_a = facts.surge_a().map(Interval::exact);
     let surge_s = facts.surge_s().map(Interval::exact);
     let (low, most_a) = (facts.pack.weakest_fault_a, facts.pack.short_circuit_a);

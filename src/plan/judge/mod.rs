@@ -18,7 +18,6 @@ use super::inputs::Origin;
 use super::review::Facts;
 use crate::finding::{Finding, Judgement, Subject, above, pack as rules, under};
 use crate::quantity::order::sort_by_key;
-use crate::run::discharge::Extremes;
 use alloc::vec::Vec;
 
 /// Every finding, the warning on salvaged cells first, then the most urgent, broken before not judged.
@@ -41,9 +40,4 @@ pub(super) fn judge(facts: &Facts<'_>) -> Vec<Finding> {
 pub(crate) fn in_order(found: &mut [Finding]) {
     let warns = |finding: &Finding| finding.code == rules::SALVAGED_CELLS.code;
     sort_by_key(found, |finding| (!warns(finding), finding.urgency, finding.judgement == Judgement::NotJudged));
-}
-
-/// The largest value in any corner of the plan's knob position and of those that ask most.
-fn most(facts: &Facts<'_>, of: fn(&Extremes) -> f64) -> f64 {
-    facts.extremes.iter().map(of).fold(0.0, f64::max)
 }

@@ -1,6 +1,6 @@
 //! The rules about cells, groups, the pack and what it runs.
 
-use super::{above, most, under};
+use super::{above, under};
 use crate::data::other_cells::NVPF_LIMITS;
 use crate::finding::pack::far_resistances;
 use crate::finding::{Finding, Subject, names, pack as rules};
@@ -84,7 +84,7 @@ fn peak_a(facts: &Facts<'_>, g: usize, c: usize) -> f64 {
         .get(g)
         .map_or(0.0, |group| group.iter().enumerate().filter(|(i, _)| *i != c).map(|(_, cell)| siemens(cell)).sum());
     let share = if own + neighbours > 0.0 { own / (own + neighbours) } else { 1.0 };
-    in_runs.max(share * most(facts, |run| run.peak_a))
+    in_runs.max(share * facts.most(|run| run.peak_a))
 }
 
 /// Highest current at the moment the cells of a group are tied, at the lowest credible resistances.

@@ -1,6 +1,6 @@
 //! The rules about leads and the fuse.
 
-use super::{above, most, under};
+use super::{above, under};
 use crate::data::fuse::FuseFamily;
 use crate::finding::{Finding, Rule, Subject, wiring};
 use crate::part::fuse::{FuseRating, FuseWish};
@@ -46,7 +46,7 @@ fn wires(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     }
     for (subject, run, wire) in leads(facts) {
         match wire.lead.as_ref().filter(|lead| lead.conductor_degc.is_some()) {
-            Some(lead) => lead_in_use(found, &subject, run, lead, most(facts, |run| run.peak_rms_a), wire.drop_ratio),
+            Some(lead) => lead_in_use(found, &subject, run, lead, facts.most(|run| run.peak_rms_a), wire.drop_ratio),
             None => found.push(wiring::WIRE_RUNAWAY.broken(&subject, None, None)),
         }
     }
@@ -92,7 +92,7 @@ fn main_switch(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         Some(MainSwitchChoice::None) => return found.push(wiring::SWITCH_MISSING.broken(&subject, None, None)),
         Some(MainSwitchChoice::Fitted(switch)) => switch,
     };
-    let highest_a = most(facts, |run| run.peak_a).max(facts.surge_a().unwrap_or(0.0));
+    let highest_a = facts.most(|run| run.peak_a).max(facts.surge_a().unwrap_or(0.0));
     match switch.direct_a {
         Some(direct_a) if highest_a > direct_a => above(found, &wiring::SWITCH_CURRENT, &subject, highest_a, direct_a),
         Some(_) if facts.surge_a().is_none() => {
@@ -116,7 +116,7 @@ pub(in crate::plan) fn fuse_wish(
 ) -> FuseWish {
     FuseWish {
         family,
-        load_a: most(facts, |run| run.peak_rms_a).clamp(0.001, 1000.0),
+        load_a: facts.most(|run| run.peak_rms_a).clamp(0.001, 1000.0),
         surge_a: facts.surge_a(),
         surge_s: facts.surge_s(),
         wire_limit_a: lead.and_then(|lead| lead.limit.as_ref()).map_or(1000.0, |limit| limit.current_a),
@@ -181,7 +181,7 @@ fn breaking(
 
 /// A fuse whose kind is not known: what is broken for every kind is broken, the rest is not judged.
 fn unknown_fuse(facts: &Facts<'_>, fuse: &Fuse, subject: &Subject, found: &mut Vec<Finding>) {
-    let load_a = most(facts, |run| run.peak_rms_a);
+    let load_a = facts.most(|run| run.peak_rms_a);
     above(found, &wiring::FUSE_SMALL, subject, load_a, CARRIES_RATIO * fuse.rating_a);
     match fuse.breaking_a {
         Some(breaking_a) => above(found, &wiring::FUSE_BREAKING, subject, facts.pack.short_circuit_a, breaking_a),

@@ -8,9 +8,9 @@
 //! The mean is Gauss's with three points of the charge. That charge hardly changes with the setting. The likely corner is
 //! run at the settings of least and most current; where the charges of two run settings differ by more than 1.1 %, the one
 //! in the middle is run too, and so on. What share of the likely charge the other corners give changes even less: they
-//! are run in the same way, with that share in the place of the charge and 0.8 %. In between, the low end takes the smaller share
-//! of the smaller charge less one percent, the high end the larger ones and one percent more, the likely value the line
-//! between them.
+//! are run in the same way, with that share in the place of the charge and 0.8 %. In between, the low end takes the
+//! smaller share of the smaller charge less one percent, the high end the larger ones and one percent more, the likely
+//! value the line between them.
 
 use crate::part::load::LoadCircuit;
 use crate::quantity::Interval;
