@@ -9,7 +9,8 @@
 //! states over the step inside the equations, so that tied cells of unequal charge never make the steps unstable.
 
 use crate::part::cell::CellState;
-use crate::part::cell::circuit::{CellCircuit, Decay, Source};
+use crate::part::cell::circuit::{CellCircuit, Decay};
+use crate::part::cell::source::Source;
 use crate::part::load::LoadCircuit;
 use crate::quantity::order::sort_by;
 use crate::run::segment::{Point, Segment, segments};
