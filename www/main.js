@@ -96,7 +96,7 @@ function failed(error) {
 function answer() {
   const from = performance.now();
   try {
-    came(ask("whole_plan", state.plan));
+    came(ask("plan", state.plan));
     return true;
   } catch (error) {
     failed(error);
@@ -108,13 +108,13 @@ function answer() {
 
 /** The same in slices: gives what works until a moment, and tells whether it is done. */
 function sliced() {
-  /** @type {Stepped<"whole_plan"> | null} */
+  /** @type {Stepped<"plan"> | null} */
   let work = null;
   let before = 0;
   return (/** @type {number} */ until) => {
     const from = performance.now();
     try {
-      const steps = (work ??= new Stepped("whole_plan", state.plan));
+      const steps = (work ??= new Stepped("plan", state.plan));
       while (!steps.step(1).done) {
         if (performance.now() < until) continue;
         before += performance.now() - from;
