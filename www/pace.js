@@ -29,6 +29,14 @@ export function whenIdle(work) {
   else setTimeout(work, 30);
 }
 
+const breath = new MessageChannel();
+
+/** Goes on once the browser has looked at what the hand does; a timer would wait four milliseconds for nothing. @param {() => void} work */
+function afterBreath(work) {
+  breath.port1.onmessage = work;
+  breath.port2.postMessage(null);
+}
+
 /** Whether a place is on the screen or next to it. @param {Element | null} place */
 function inSight(place) {
   if (!place) return true;
@@ -81,7 +89,7 @@ export function afterPaint(work) {
   const go = () => {
     if (begun !== turns.paint || next === null) return;
     if (!next(performance.now() + SLICE_MS)) {
-      setTimeout(go, 0);
+      afterBreath(go);
       return;
     }
     next = null;
