@@ -7,6 +7,9 @@ const REST_MS = 250;
 /** A page that is not shown paints nothing: the answer waits no longer than this for it, in milliseconds. */
 const PAINT_MS = 100;
 
+/** Time without a key until what is off the screen is laid out again, in milliseconds. */
+const STILL_MS = 1000;
+
 /** @typedef {{place: Element | null, work: () => void}} Piece */
 
 /** What waits until the hand rests, by name. @type {Map<string, Piece>} */
@@ -76,6 +79,16 @@ export function resting() {
   whenIdle(() => slice(begun));
 }
 
+/** @type {number | undefined} */
+let still;
+
+/** The hand types: until it rests, what is off the screen is not laid out. */
+export function typing() {
+  document.documentElement.dataset.typing = "";
+  clearTimeout(still);
+  still = setTimeout(() => delete document.documentElement.dataset.typing, STILL_MS);
+}
+
 /** There is nothing to do of that name any more. @param {string} name */
 export function never(name) {
   pieces.delete(name);
@@ -123,6 +136,7 @@ export function dropped() {
 
 /** Does everything that waits, as paper does not wait. */
 export function everything() {
+  delete document.documentElement.dataset.typing;
   atOnce();
   for (const [name, { work }] of [...pieces]) {
     pieces.delete(name);
