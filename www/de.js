@@ -1539,6 +1539,7 @@ export const SAID = {
   full_too_high: "{name} wird bis {measured} je Gruppe geladen; {limit} ist die Grenze dieser Chemie.",
   floor_too_low: "{name} wird bis {measured} je Gruppe entladen; {limit} ist das Tiefste für diese Chemie.",
   use_temperature: "Zelle {name} arbeitet bei {measured}; ihre Grenze ist {limit}.",
+  flat_end: "Ab {measured} fällt die Spannung so langsam, dass der eigene Fehler des Zellmodells, 10 mV bis 20 mV, über das Ende entscheidet: mehr als das ist nicht versprochen. Eine tiefere Abschaltung, wo die Zellen sie erlauben, liegt dort, wo die Spannung schnell fällt.",
   beyond_model: "Ab {measured} arbeiten die Zellen härter oder kälter, als dieses Modell geprüft ist: spätere Zahlen sind kein Versprechen.",
   runtime_short: "In der schlechtesten Ecke der Messwerte läuft es {measured}; gewünscht sind {limit}.",
   unidentified_runtime: "Niemand weiß, was {name} sind: die Laufzeit umfasst jede mögliche Art, von {measured} bis {limit}, und jede Regel wurde gegen die Art gehalten, die sie am weitesten verletzt.",
