@@ -13,7 +13,7 @@ pub struct FuseRating {
     pub rating_a: f64,
     /// Current it carries for good at this temperature, in amperes; nothing above the published temperatures.
     pub continuous_a: Option<f64>,
-    /// Whether it carries the load for good.
+    /// Whether it carries the load for good; surely not where the load is more than it carries in the cold.
     pub carries: Option<bool>,
     /// Whether it holds the surge.
     pub holds_surge: Option<bool>,
@@ -56,6 +56,11 @@ pub(crate) fn carried_ratio(family: FuseFamily, ambient_degc: f64) -> Option<f64
     left.map(|left| left * row.continuous_ratio)
 }
 
+/// Most that a fuse of one kind carries for good at any temperature from 25 °C up, in amperes: heat never adds to it.
+pub(crate) fn carried_most_a(family: FuseFamily, rating_a: f64) -> f64 {
+    family.row().continuous_ratio * rating_a
+}
+
 impl FuseWish {
     pub(super) fn carried_ratio(&self) -> Option<f64> {
         carried_ratio(self.family, self.ambient_degc)
@@ -70,7 +75,10 @@ impl FuseWish {
         FuseRating {
             rating_a,
             continuous_a,
-            carries: continuous_a.map(|continuous_a| self.load_a <= continuous_a),
+            carries: match continuous_a {
+                Some(continuous_a) => Some(self.load_a <= continuous_a),
+                None => (self.load_a > carried_most_a(self.family, rating_a)).then_some(false),
+            },
             holds_surge: self.holds_surge(gates, rating_a),
             protects_wire: rating_a <= self.wire_limit_a
                 && opening.is_some_and(|opening_a| opening_a <= OVERLOAD_RATIO * self.wire_limit_a),
