@@ -199,3 +199,46 @@ fn wrong_ties_are_refused() {
     let paths: Vec<_> = errors.iter().map(cellwright::Error::path).collect();
     assert_eq!(paths, ["/first/parallel", "/second/rest_v"]);
 }
+
+/// Either pack may be the higher one here: the one that stands less charge current decides, however the two are named.
+#[test]
+fn the_pack_that_stands_less_decides_where_either_may_give() {
+    let mut near = joining(11.5, 11.505);
+    (near.first.parallel, near.first.rest_v) = (1, Interval { low: 11.4, likely: 11.5, high: 11.6 });
+    (near.second.parallel, near.second.rest_v) = (8, Interval { low: 11.39, likely: 11.505, high: 11.6 });
+    near.join_ohm = Interval { low: 0.0, likely: 0.005, high: 0.01 };
+    let mut swapped = near.clone();
+    std::mem::swap(&mut swapped.first, &mut swapped.second);
+    let (one, other) = (near.answer().unwrap(), swapped.answer().unwrap());
+    assert_eq!((one.verdict, one.limit), (other.verdict, other.limit));
+    // Half a C of the low capacity of one cell, not of eight.
+    assert!((one.limit.limit_a - 0.5 * 2.2 * 0.97).abs() < 1e-12, "{:?}", one.limit);
+    assert_eq!(one.verdict, JoinVerdict::ResistorFirst);
+}
+
+/// What a doubtful reading may lie above full drives a current like any other volt.
+#[test]
+fn a_voltage_that_may_lie_above_full_counts_whole() {
+    let mut full = joining(12.55, 12.5);
+    full.join_ohm = Interval { low: 0.02, likely: 0.03, high: 0.05 };
+    let before = full.answer().unwrap().worst.unwrap().peak_a;
+    full.first.rest_v.high = 12.9;
+    let after = full.answer().unwrap().worst.unwrap().peak_a;
+    full.first.rest_v.high = 13.2;
+    let more = full.answer().unwrap().worst.unwrap().peak_a;
+    assert!(before < after && after < more, "{before} {after} {more}");
+    // The same resistances: the current goes with the difference.
+    let low_v = full.second.rest_v.low;
+    assert!((more / after - (13.2 - low_v) / (12.9 - low_v)).abs() < 0.02, "{after} {more}");
+}
+
+#[test]
+fn a_pack_that_may_be_given_up_or_too_hot_is_not_tied() {
+    let mut low = joining(11.5, 6.2);
+    low.second.rest_v.low = 5.8;
+    assert_eq!(low.answer().unwrap().reasons[0].code, "join_given_up");
+    let mut hot = joining(11.52, 11.5);
+    hot.cell_degc.high = 50.0;
+    let answer = hot.answer().unwrap();
+    assert_eq!((answer.verdict, answer.reasons[0].code), (JoinVerdict::Never, "join_too_hot"));
+}

@@ -2191,6 +2191,7 @@ export const SAID = {
   diary_check_first: "Noch nichts wurde gemessen: heute jede Gruppe messen.",
   diary_check_none: "Der Pack geht außer Gebrauch: es gibt nichts abzuwarten.",
   diary_check_in: "{0} Tage nach dem letzten Eintrag: {1} (übliche Praxis, keine Quelle).",
+  diary_check_low: "eine Gruppe liegt unter der Untergrenze",
   diary_check_outside: "eine Gruppe ist oder kann außerhalb ihres Bandes sein",
   diary_check_half_way: "halber Weg bis zum frühesten Tag, an dem eine Gruppe ihr Band verlassen kann",
   diary_check_new: "eine schwache Zelle zeigt sich in den ersten Wochen",
