@@ -166,6 +166,32 @@ pub fn longest_s(gates: &[Gate], multiple_ratio: f64) -> Option<f64> {
     gates.iter().filter(|gate| gate.multiple_ratio <= multiple_ratio).filter_map(|gate| gate.longest_s).next_back()
 }
 
+impl FuseFamily {
+    /// Longest time until a fuse of this kind opens at a current, in seconds; nothing below the lowest published gate.
+    ///
+    /// More current melts it with less I²·t, so that each gate below bounds the time by the square of the currents.
+    ///
+    /// # Examples
+    ///
+    /// ```
+    /// # use cellwright::data::fuse::FuseFamily;
+    /// assert_eq!(FuseFamily::TubeUl.opens_within_s(5.0, 20.0), Some(30.0));
+    /// // After IEC nothing is promised under 2.1 times the rating, and half an hour there.
+    /// assert_eq!(FuseFamily::TubeIec.opens_within_s(5.0, 10.0), None);
+    /// assert_eq!(FuseFamily::TubeIec.opens_within_s(5.0, 10.5), Some(1800.0));
+    /// ```
+    #[must_use]
+    pub fn opens_within_s(self, rating_a: f64, current_a: f64) -> Option<f64> {
+        let multiple_ratio = current_a / rating_a;
+        let reached = self.gates(rating_a).iter().filter(|gate| gate.multiple_ratio <= multiple_ratio);
+        let times = reached.filter_map(|gate| {
+            let ratio = gate.multiple_ratio / multiple_ratio;
+            Some(gate.longest_s? * ratio * ratio)
+        });
+        times.reduce(f64::min)
+    }
+}
+
 /// Shortest time to open at a multiple of the rating, in seconds: that of the nearest gate at or above it.
 ///
 /// Nothing above the highest gate with a shortest time.
