@@ -2057,6 +2057,7 @@ export const SAID = {
   diagnosis_not_apart: "Mit diesen Messwerten nicht zu trennen: {0}",
   diagnosis_next: "Als Nächstes messen: {0}.",
   diagnosis_next_fuse_out: "Bei herausgenommener Sicherung als Nächstes messen: {0}.",
+  diagnosis_sags: "Während der Verbraucher läuft, fällt Gruppe {0} unter die Spannung, bei der ihre Zellen aufgegeben werden. Jetzt abschalten und die Sicherung herausnehmen; ihre Abgriffe in Ruhe lesen, bevor wieder etwas läuft.",
   diagnosis_given_up: "Gruppe {0} liegt unter der Spannung, bei der ihre Zellen aufgegeben werden. {1}",
   fails_cell_open: "Eine Zelle von Gruppe {0} öffnet",
   fails_cell_open_notice: "Kürzere Laufzeit; ohne Nachbarn parallel ist alles tot.",
