@@ -214,6 +214,8 @@ fn the_pack_that_stands_less_decides_where_either_may_give() {
     // Half a C of the low capacity of one cell, not of eight.
     assert!((one.limit.limit_a - 0.5 * 2.2 * 0.97).abs() < 1e-12, "{:?}", one.limit);
     assert_eq!(one.verdict, JoinVerdict::ResistorFirst);
+    // A resistor that can be bought, and held to.
+    assert!(one.resistor.unwrap().resistor_ohm >= 0.1);
 }
 
 /// What a doubtful reading may lie above full drives a current like any other volt.

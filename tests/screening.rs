@@ -343,3 +343,15 @@ fn any_observations_give_an_answer_with_sources() {
         assert!(!open || cell["fate"] != "use", "{text}");
     }
 }
+
+/// The voltage of a whole block is no cell's: that is said, with what to enter.
+#[test]
+fn the_voltage_of_a_block_is_refused_with_what_is_wanted() {
+    let block = |found_v: f64| Screening {
+        cells: vec![FoundCell { family: CellFamily::LeadAcid, found_v: Some(found_v), ..FoundCell::unknown("B1") }],
+    };
+    let errors = block(10.8).answer().unwrap_err();
+    assert_eq!(errors[0].path(), "/cells/0/found_v");
+    assert!(errors[0].accepted().contains("12 V block"), "{}", errors[0]);
+    assert_eq!(block(10.8 / 6.0).answer().unwrap().cells[0].findings[0].code, "screen_lead_too_empty");
+}

@@ -1165,6 +1165,7 @@ export const ERRORS = {
 
 /** What an entry takes, by the crate's words for it; `{0}` stands for what changes. @type {Record<string, string>} */
 export const ACCEPTED = {
+  "that of one cell: of a 12 V block a sixth": "die einer Zelle: bei einem 12-V-Block ein Sechstel",
   "a voltage that whole cells of this kind come near": "eine Spannung, der ganze Zellen dieser Art nahekommen",
   "1; without it this is no plan file": "1; ohne sie ist das keine Plandatei",
   "1, the first there ever was; a newer cellwright reads newer plans": "1, die erste, die es gab; neuere Pläne liest ein neueres cellwright",

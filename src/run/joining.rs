@@ -3,7 +3,8 @@
 //! ```text
 //! limit_a      = least of: receiving cells' charge limit, giving cells' discharge limit, what the way stands
 //! safe now     worst peak_a ≤ limit_a
-//! resistor_ohm the next E12 value above difference_v / limit_a − resistance of both packs and the way, 5 % allowed
+//! resistor_ohm the next E12 value above difference_v / limit_a − resistance of both packs and the way, 5 % allowed, from
+//!              0.1 Ω on
 //! wait_s       through that resistor, until difference_v ≤ limit_a · resistance of both packs and the way
 //! ```
 //!
@@ -28,6 +29,9 @@ use alloc::vec::Vec;
 
 /// Tolerance of the resistor that is proposed.
 const RESISTOR_TOLERANCE_RATIO: f64 = 0.05;
+
+/// Least resistance that is proposed, in ohms: the contacts of less are as much. Common practice, no source.
+const RESISTOR_LEAST_OHM: f64 = 0.1;
 
 /// How many times its highest power the resistor is rated for. Common practice, no source.
 const RATING_FACTOR: f64 = 2.0;
@@ -398,7 +402,8 @@ impl Joining {
         let difference_v = libm::fabs(worst.difference_v(0.0)).max(self.gap_v(ends.first_v == End::High));
         let balance = worst.balance().map_err(|error| alloc::vec![error])?;
         let packs_ohm = worst.least_ohm(balance.charge_ah);
-        let least_ohm = (difference_v / limit.limit_a - packs_ohm) / (1.0 - RESISTOR_TOLERANCE_RATIO);
+        let needed_ohm = (difference_v / limit.limit_a - packs_ohm) / (1.0 - RESISTOR_TOLERANCE_RATIO);
+        let least_ohm = needed_ohm.max(RESISTOR_LEAST_OHM);
         let resistor_ohm = preferred(Series::E12, least_ohm, 10.0 * least_ohm).first().copied().unwrap_or(least_ohm);
         let smallest_ohm = resistor_ohm * (1.0 - RESISTOR_TOLERANCE_RATIO);
         let current_a = difference_v / (smallest_ohm + packs_ohm);
