@@ -35,7 +35,7 @@ export function ask_text<Q extends keyof Questions>(question: Q, text: string): 
 export interface SteppedQuestions {
   match: MatchProgress;
   runtime_spread: DrawsProgress;
-  whole_plan: PlanProgress;
+  plan: PlanProgress;
 }
 
 /** A question asked in steps: the page stays alive between them. Effort is counted, not timed. */

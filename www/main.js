@@ -12,7 +12,7 @@ import { onOther, trouble } from "./kept.js";
 import { beginLanguage, errorWords, mistakeWords, otherLanguage } from "./language.js";
 import { load } from "./load.js";
 import { anew, hush, moved, movedParts } from "./moved.js";
-import { afterPaint, atOnce, dropped, isPending, later, resting, whenIdle } from "./pace.js";
+import { afterPaint, atOnce, dropped, isPending, later, resting, typing, whenIdle } from "./pace.js";
 import { plansPart } from "./plans.js";
 import { isEmpty, mistakes, readable } from "./reading.js";
 import { again, arrived, beginReport, forget, opened as stationOpened, show, unfinished, waiting } from "./report.js";
@@ -96,7 +96,7 @@ function failed(error) {
 function answer() {
   const from = performance.now();
   try {
-    came(ask("whole_plan", state.plan));
+    came(ask("plan", state.plan));
     return true;
   } catch (error) {
     failed(error);
@@ -108,13 +108,13 @@ function answer() {
 
 /** The same in slices: gives what works until a moment, and tells whether it is done. */
 function sliced() {
-  /** @type {Stepped<"whole_plan"> | null} */
+  /** @type {Stepped<"plan"> | null} */
   let work = null;
   let before = 0;
   return (/** @type {number} */ until) => {
     const from = performance.now();
     try {
-      const steps = (work ??= new Stepped("whole_plan", state.plan));
+      const steps = (work ??= new Stepped("plan", state.plan));
       while (!steps.step(1).done) {
         if (performance.now() < until) continue;
         before += performance.now() - from;
@@ -142,6 +142,7 @@ function recompute() {
 
 /** The same after a key: what was typed is shown first where the answer takes longer than a frame. */
 function typed() {
+  typing();
   const usable = begin();
   later("shelf", byId("begin"), shelfChanged);
   if (!usable && !isPending()) return;

@@ -15,7 +15,7 @@ use alloc::format;
 use alloc::vec::Vec;
 
 /// Questions that can be stepped.
-pub const STEPPED: &[&str] = &["match", "runtime_spread", "whole_plan"];
+pub const STEPPED: &[&str] = &["match", "runtime_spread", "plan"];
 
 /// A question under way.
 ///
@@ -65,7 +65,7 @@ impl Stepped {
         known(question)?;
         let work = match question {
             "runtime_spread" => Work::Spread(Box::new(RuntimeDraws::new(&decode_own(input)?)?)),
-            "whole_plan" => Work::Plan(Box::new(PlanWork::new(decode_own(&*current(input)?)?)?)),
+            "plan" => Work::Plan(Box::new(PlanWork::new(decode_own(&*current(input)?)?)?)),
             _ => Work::Match(Box::new(MatchSearch::new(decode_own(input)?)?)),
         };
         Ok(Self { work })
