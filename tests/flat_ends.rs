@@ -94,3 +94,40 @@ fn the_lower_end_is_no_later_than_the_moved_voltage() {
     }
     assert!(flat > 100 && steep > 400, "{flat} flat, {steep} steep");
 }
+
+const BLOWER: &str = include_str!("plans/seed-drying-blower.json");
+
+/// The blower runs on iron phosphate cells and a knob: its lower ends, its findings and its words carry the plateau.
+#[test]
+fn a_plan_that_stops_on_a_plateau_says_so_everywhere() {
+    let answer = |floor_v: f64| {
+        let mut plan: serde_json::Value = serde_json::from_str(BLOWER).unwrap();
+        plan["pack"]["floor_v"] = serde_json::json!(floor_v);
+        let answer = cellwright::ask::ask("plan", &plan.to_string()).unwrap_or_else(|errors| panic!("{errors:?}"));
+        serde_json::to_value(&answer).unwrap()
+    };
+    let told = |report: &serde_json::Value| {
+        report["findings"].as_array().unwrap().iter().any(|finding| finding["code"] == "flat_end")
+    };
+    let number = |value: &serde_json::Value| value.as_f64().unwrap();
+    let (steep, flat) = (answer(2.6), answer(3.25));
+    assert!(!told(&steep) && told(&flat));
+    for corner in ["least", "likely"] {
+        let run = &flat["runtime"][corner];
+        assert!(run["flat_from_s"].is_number(), "{corner}");
+        assert!(number(&flat["runtime"]["runtime_s"]["low"]) <= number(&run["flat_from_s"]), "{corner}");
+        assert!(steep["runtime"][corner]["flat_from_s"].is_null(), "{corner}");
+    }
+    assert!(number(&flat["chances"]["at_least_s"]) <= number(&flat["runtime"]["least"]["flat_from_s"]));
+    // A position of the knob promises less of its likely time than where the end is steep.
+    let shares = |report: &serde_json::Value| -> Vec<f64> {
+        let rows = report["settings"]["rows"].as_array().unwrap().iter();
+        let runs = rows.filter_map(|row| row["setting"]["runtime_s"].as_object());
+        runs.map(|run| number(&run["low"]) / number(&run["likely"]).max(1e-9)).collect()
+    };
+    let (steep, flat) = (shares(&steep), shares(&flat));
+    assert!(!flat.is_empty() && flat.len() == steep.len());
+    for (steep, flat) in steep.iter().zip(&flat) {
+        assert!(*flat < 0.95 * steep, "{flat} {steep}");
+    }
+}

@@ -12,7 +12,8 @@ use cellwright::part::cell::{
     CapacityTest, Cell, CellCircuit, Chemistry, Curves, MeterLeads, ResistanceMethod, ResistanceTest,
 };
 use cellwright::quantity::Interval;
-use cellwright::run::joining::{JoinSide, JoinVerdict, Joining, LimitedBy};
+use cellwright::quantity::draw::Draws;
+use cellwright::run::joining::{JoinAnswer, JoinSide, JoinVerdict, Joining, LimitedBy};
 use serde_json::Value;
 use std::sync::Arc;
 
@@ -243,4 +244,48 @@ fn a_pack_that_may_be_given_up_or_too_hot_is_not_tied() {
     hot.cell_degc.high = 50.0;
     let answer = hot.answer().unwrap();
     assert_eq!((answer.verdict, answer.reasons[0].code), (JoinVerdict::Never, "join_too_hot"));
+}
+
+/// Whatever is made worse never allows more, whichever pack is named first.
+#[test]
+fn what_is_worse_is_never_allowed_sooner() {
+    let draws = Draws::new(32, 7);
+    let worth = |verdict| match verdict {
+        JoinVerdict::TieNow => 2,
+        JoinVerdict::ResistorFirst => 1,
+        JoinVerdict::Never => 0,
+    };
+    let mut met = [0; 3];
+    for index in 0..300 {
+        let at = |place: usize, low: f64, high: f64| low + (high - low) * draws.unit(index, place);
+        let first_v = at(0, 10.2, 12.5);
+        let mut asked = joining(first_v, (first_v + at(1, -0.25, 0.25)).clamp(10.0, 12.54));
+        for (side, place) in [(&mut asked.first, 2), (&mut asked.second, 5)] {
+            side.parallel = 1 + at(place, 0.0, 6.0) as u32;
+            side.cell.resistance.resistance_ohm = Interval::around(at(place + 1, 0.02, 0.12), 0.1);
+            side.rest_v = Interval::around(side.rest_v.likely, at(place + 2, 0.0, 0.01));
+        }
+        asked.join_ohm = Interval::around(at(8, 0.01, 0.2), 0.3);
+        let before = asked.answer().unwrap();
+        met[worth(before.verdict)] += 1;
+        let mut worse = asked.clone();
+        match index % 4 {
+            0 => worse.join_ohm.low *= 0.5,
+            1 => {
+                (worse.first.rest_v.high, worse.second.rest_v.low) =
+                    (worse.first.rest_v.high + 0.03, worse.second.rest_v.low - 0.03)
+            }
+            2 => worse.path_limit_a = Some(0.5 * before.limit.limit_a),
+            _ => worse.second.cell.capacity.capacity_ah.low *= 0.8,
+        }
+        std::mem::swap(&mut worse.first, &mut worse.second);
+        let after = worse.answer().unwrap();
+        assert!(worth(after.verdict) <= worth(before.verdict), "{index}: {asked:?}");
+        // What flows grows against what is allowed; the direction in which it flows may turn.
+        let share = |answer: &JoinAnswer| answer.worst.map(|worst| worst.peak_a.abs() / answer.limit.limit_a);
+        if let (Some(before), Some(after)) = (share(&before), share(&after)) {
+            assert!(after >= before * (1.0 - 1e-9), "{index}: {before} {after}");
+        }
+    }
+    assert!(met[1] > 20 && met[2] > 20, "{met:?}");
 }
