@@ -199,12 +199,18 @@ fn unknown_fuse(facts: &Facts<'_>, fuse: &Fuse, subject: &Subject, found: &mut V
     } else {
         found.push(wiring::FUSE_BLIND.not_judged(subject, "family"));
     }
-    for (lead, _, wire) in leads(facts) {
-        match wire.lead.as_ref().and_then(|lead| lead.limit.as_ref()) {
-            Some(limit) if fuse.rating_a > limit.current_a => {
-                above(found, &wiring::FUSE_OVER_WIRE, &lead, fuse.rating_a, limit.current_a);
+    for (i, (subject, _, wire)) in leads(facts).enumerate() {
+        let fault_a = facts.pack.fault_low_a.get(i).copied().unwrap_or(facts.pack.weakest_fault_a);
+        let lead = wire.lead.as_ref();
+        let kinds = FuseFamily::ALL.map(|family| fuse_wish(facts, family, lead, fault_a).rated(fuse.rating_a));
+        match lead.and_then(|lead| lead.limit.as_ref()) {
+            Some(limit) if kinds.iter().all(|rated| !rated.protects_wire) => {
+                found.push(wiring::FUSE_OVER_WIRE.broken(&subject, Some(fuse.rating_a), Some(limit.current_a)));
             }
-            _ => found.push(wiring::FUSE_OVER_WIRE.not_judged(&lead, "family")),
+            _ => found.push(wiring::FUSE_OVER_WIRE.not_judged(&subject, "family")),
+        }
+        if kinds.iter().all(|rated| rated.opens == Some(false)) {
+            found.push(wiring::FUSE_BLIND.broken(&subject, Some(fault_a), Some(fuse.rating_a)));
         }
     }
 }
