@@ -256,7 +256,7 @@ impl Joining {
         check.finish()?;
         let used = [&self.first.cell.chemistry, &self.second.cell.chemistry];
         let chemistries = Chemistries::new(&self.own_chemistries, used.into_iter())?;
-        let widest = self.ends(self.first_gives_most());
+        let widest = Self::ends(self.first_gives_most());
         let mut reasons = self.reasons_against(&chemistries).map_err(|error| alloc::vec![error])?;
         if reasons.iter().any(|reason| ![TOO_COLD, TOO_HOT].contains(&reason.code)) {
             let (verdict, limit) = (JoinVerdict::Never, self.limit(&chemistries, widest));
@@ -303,7 +303,7 @@ impl Joining {
     }
 
     fn direction(&self, chemistries: &Chemistries, first_gives: bool) -> Result<Worst, Vec<Error>> {
-        let ends = self.ends(first_gives);
+        let ends = Self::ends(first_gives);
         let limit = self.limit(chemistries, ends).map_err(|error| alloc::vec![error])?;
         let tie = self.tie(chemistries, ends)?;
         let within_a = tie.peak_a().map_err(|error| alloc::vec![error])?;
@@ -313,7 +313,7 @@ impl Joining {
     }
 
     /// The ends with the largest voltage difference in one direction.
-    fn ends(&self, first_gives: bool) -> Ends {
+    const fn ends(first_gives: bool) -> Ends {
         let (first_v, second_v) = if first_gives { (End::High, End::Low) } else { (End::Low, End::High) };
         let cells = CellEnds { capacity: End::High, resistance: End::Low };
         Ends { first_v, second_v, cells, join: End::Low, degc: End::High }

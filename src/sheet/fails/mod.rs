@@ -257,7 +257,7 @@ impl<'m> Bench<'m> {
     fn opens_s(&self, opened: Option<Opened>, flows: &Flowing) -> Option<f64> {
         match opened? {
             Opened::Board => Some(BOARD_S),
-            _ => self.fuse_s(flows.rms_a),
+            Opened::Fuse => self.fuse_s(flows.rms_a),
         }
     }
 
