@@ -272,8 +272,8 @@ fn what_is_worse_is_never_allowed_sooner() {
         match index % 4 {
             0 => worse.join_ohm.low *= 0.5,
             1 => {
-                (worse.first.rest_v.high, worse.second.rest_v.low) =
-                    (worse.first.rest_v.high + 0.03, worse.second.rest_v.low - 0.03)
+                worse.first.rest_v.high += 0.03;
+                worse.second.rest_v.low -= 0.03;
             }
             2 => worse.path_limit_a = Some(0.5 * before.limit.limit_a),
             _ => worse.second.cell.capacity.capacity_ah.low *= 0.8,
