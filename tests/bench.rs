@@ -294,3 +294,41 @@ fn wrong_inputs_are_refused_with_their_place() {
         format!("{{\"plan\": {PUMP}, \"readings\": [{{\"measure\": {{\"tap_v\": {{\"group\": 9}}}}, \"shown\": 3}}]}}");
     assert_eq!(ask("diagnose", &text).unwrap_err()[0].path(), "/readings/0/measure");
 }
+
+/// The pump with loads of so much power, and a fuse and a board for it or not.
+fn strong(power_w: f64, rating_a: f64, trip_a: f64) -> Plan {
+    let mut pump: serde_json::Value = serde_json::from_str(PUMP).unwrap();
+    pump["loads"][0]["draw"] =
+        serde_json::json!({"power": {"power_w": {"low": 0.9 * power_w, "likely": power_w, "high": 1.1 * power_w}}});
+    pump["fuse"]["fitted"]["rating_a"] = serde_json::json!(rating_a);
+    pump["protection"]["board"]["trip_a"] = serde_json::json!({"low": trip_a, "likely": trip_a, "high": trip_a});
+    plan(&pump.to_string())
+}
+
+#[test]
+fn no_more_goes_through_a_meter_than_its_jack_stands() {
+    let currents = |plan: Plan| -> Vec<_> {
+        let list = BenchQuestion { plan, meter: None }.answer().unwrap();
+        list.steps.into_iter().filter(|step| matches!(step.measure, Some(Measure::CurrentA { .. }))).collect()
+    };
+    let mut beyond = 0;
+    for power_w in [20.0, 60.0, 100.0, 140.0] {
+        for step in currents(strong(power_w, 30.0, 60.0)) {
+            let highest_a = step.expected.iter().map(|one| one.reading.high).fold(0.0, f64::max);
+            assert_eq!(step.jack_code == "jack_ampere", highest_a <= 10.0, "{power_w} W: {step:?}");
+            beyond += u32::from(highest_a > 10.0);
+        }
+    }
+    assert!(beyond > 0);
+}
+
+#[test]
+fn nothing_is_expected_where_the_build_opens_its_own_fuse() {
+    let list = BenchQuestion { plan: strong(140.0, 2.0, 60.0), meter: None }.answer().unwrap();
+    let under_load: Vec<_> =
+        list.steps.iter().filter(|step| step.stage == BenchStage::Full && step.probes.is_some()).collect();
+    assert!(!under_load.is_empty());
+    for step in under_load.iter().filter(|step| step.measure.unwrap().setting() == Some(0)) {
+        assert!(step.expected.is_empty() && step.shows_code == "shows_opens", "{step:?}");
+    }
+}

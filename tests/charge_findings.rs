@@ -110,6 +110,7 @@ fn each_rule_is_broken_by_its_own_condition() {
         ("charge_polarity_unchecked", Urgency::Stop, with(|f| f.polarity_checked = Some(false))),
         ("charge_live_bare_pin", Urgency::Stop, with(|f| f.live_bare_pin = Some(true))),
         ("charge_diode", Urgency::Know, with(|f| f.diode_v = Some(span(0.2, 0.5)))),
+        ("charge_end_low", Urgency::MendFirst, charger(|c| c.end_a = Some(0.02))),
         ("charge_load_running", Urgency::MendFirst, with(|f| f.load_a = Some(span(0.05, 0.3)))),
         ("charge_unattended", Urgency::MendFirst, with(|f| f.attended = Some(false))),
     ];

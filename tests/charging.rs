@@ -168,3 +168,21 @@ fn nothing_flows_into_a_full_pack_and_wrong_stops_are_named() {
     let result = charge(&full, &ChargeStops { time_s: 60.0, ..stops(1.0, 1.0) }, |_| 0.3).unwrap();
     assert_eq!((result.ended_by, result.time_s.round()), (ChargeEnd::TimeLimit, 60.0));
 }
+
+/// A group that is given up gets no charging time.
+#[test]
+fn a_group_that_is_given_up_is_not_charged() {
+    let plan: serde_json::Value = serde_json::from_str(include_str!("plans/watering-pump.json")).unwrap();
+    let asked = |v: f64| {
+        let question = serde_json::json!({
+            "own_chemistries": [], "pack": plan["pack"], "start": {"rest_v": {"group_v": [3.4, v, 3.4]}},
+            "charger": {"name": "12.6 V", "kind": "cc_cv", "voltage_v": {"low": 12.5, "likely": 12.6, "high": 12.7},
+                "current_a": {"low": 0.7, "likely": 0.8, "high": 0.9}},
+            "lead_ohm": {"low": 0.02, "likely": 0.03, "high": 0.04},
+            "ambient_degc": {"low": 15.0, "likely": 20.0, "high": 25.0},
+        });
+        cellwright::ask::ask("charge", &question.to_string()).map_err(|errors| errors[0].path())
+    };
+    assert_eq!(asked(1.9).unwrap_err(), "/start/rest_v/group_v/1");
+    assert!(asked(2.1).is_ok());
+}

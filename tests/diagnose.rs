@@ -184,3 +184,17 @@ fn every_kind_has_a_row_and_the_list_is_long_enough() {
         assert!(row.size.is_none_or(|size| 0.0 < size.low && size.low < size.high), "{:?}", row.kind);
     }
 }
+
+/// A group that falls so low while the load runs is not run again for the sake of a reading.
+#[test]
+fn a_group_that_falls_under_its_end_with_the_load_on_is_switched_off() {
+    let sagging = |v: f64| {
+        let at = |group| Measure::GroupV { setting: 0, group };
+        asked(PUMP, &[(at(1), Some(v)), (at(2), Some(3.7)), (at(3), Some(3.7))])
+    };
+    let low = sagging(1.2);
+    assert!(low.disconnect_now && low.words.contains("take the fuse out now"), "{}", low.words);
+    assert!(low.next.is_none_or(|next| next.measure.stage() <= BenchStage::Pack), "{:?}", low.words);
+    let sound = sagging(3.65);
+    assert!(!sound.disconnect_now, "{}", sound.words);
+}

@@ -8,7 +8,7 @@ mod cell;
 use case::number;
 use cell::cell;
 use cellwright::part::load::LoadCircuit;
-use cellwright::run::discharge::{Discharge, EndedBy, Stops, TIME_MAX_S, discharge};
+use cellwright::run::discharge::{Discharge, EndedBy, MODEL_RATIO, Stops, TIME_MAX_S, TrustLimit, discharge};
 use cellwright::run::stepper::PackCircuit;
 use serde_json::Value;
 
@@ -85,4 +85,34 @@ fn fast_discharges_say_where_the_model_stops() {
         let result = run(case);
         assert!(result.trusted_until_s.is_some(), "{} is trusted to the end", case["id"]);
     }
+}
+
+/// The reference tells three voltages on its way; a run that stops at one of them is not promised for longer than the
+/// reference takes to it, but for the error in time that is told with every run.
+#[test]
+fn no_more_is_promised_where_a_plateau_ends_the_run() {
+    let oracle = oracle();
+    let (mut flat, mut longer) = (0, 0);
+    for case in oracle["discharges"].as_array().unwrap().iter().filter(|case| case["load"] == "constant_current") {
+        for (key, share) in [("v_at_10pct_V", 0.1), ("v_at_50pct_V", 0.5), ("v_at_90pct_V", 0.9)] {
+            let mut stopped = case.clone();
+            stopped["cutoff_V"] = case[key].clone();
+            let result = run(&stopped);
+            if result.trust_limit.is_some_and(|limit| limit != TrustLimit::FlatEnd) {
+                continue;
+            }
+            let degc = number(case, "temperature_C");
+            let [(cold_degc, cold), (warm_degc, warm)] = MODEL_RATIO;
+            let off = cold + (warm - cold) * ((degc - cold_degc) / (warm_degc - cold_degc)).clamp(0.0, 1.0);
+            let reference_s = share * number(case, "time_to_cutoff_s");
+            let told = format!("{} {key}: {} {}", case["id"], result.promised_s(), reference_s);
+            println!("{told} {}", result.runtime_s / reference_s - 1.0);
+            assert!(result.promised_s() <= reference_s * (1.0 + off), "{told}");
+            flat += usize::from(result.trust_limit == Some(TrustLimit::FlatEnd));
+            longer += usize::from(result.runtime_s > reference_s * (1.0 + off));
+        }
+    }
+    // Without the plateau's own limit some of them would have been promised too long.
+    println!("{flat} flat, {longer} longer");
+    assert!(flat > 10 && longer > 3, "{flat} flat, {longer} longer");
 }

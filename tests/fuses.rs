@@ -134,3 +134,20 @@ proptest! {
         }
     }
 }
+
+/// Above the published temperatures nothing is judged as kept; what the fuse does not even carry in the cold is certain.
+#[test]
+fn heat_hides_no_load_that_is_too_much_in_the_cold() {
+    for family in [FuseFamily::TubeUl, FuseFamily::TubeIec, FuseFamily::Blade, FuseFamily::LargeBlade] {
+        for ambient_degc in [26.0, 45.0, 70.0, 125.0] {
+            let wish = FuseWish { family, load_a: 4.2, ambient_degc, ..WISH };
+            let (cold, hot) = (FuseWish { ambient_degc: 25.0, ..wish }.answer().unwrap(), wish.answer().unwrap());
+            for (cold, hot) in cold.ratings.iter().zip(&hot.ratings) {
+                let told = format!("{family:?} {} A at {ambient_degc} °C", hot.rating_a);
+                assert!(cold.carries != Some(false) || hot.carries == Some(false), "{told}");
+                assert!(hot.carries != Some(true) || cold.carries == Some(true), "{told}");
+                assert!(hot.continuous_a.is_none_or(|hot_a| hot_a <= cold.continuous_a.unwrap()), "{told}");
+            }
+        }
+    }
+}

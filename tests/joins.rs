@@ -12,7 +12,8 @@ use cellwright::part::cell::{
     CapacityTest, Cell, CellCircuit, Chemistry, Curves, MeterLeads, ResistanceMethod, ResistanceTest,
 };
 use cellwright::quantity::Interval;
-use cellwright::run::joining::{JoinSide, JoinVerdict, Joining, LimitedBy};
+use cellwright::quantity::draw::Draws;
+use cellwright::run::joining::{JoinAnswer, JoinSide, JoinVerdict, Joining, LimitedBy};
 use serde_json::Value;
 use std::sync::Arc;
 
@@ -198,4 +199,93 @@ fn wrong_ties_are_refused() {
     let errors = wrong.answer().unwrap_err();
     let paths: Vec<_> = errors.iter().map(cellwright::Error::path).collect();
     assert_eq!(paths, ["/first/parallel", "/second/rest_v"]);
+}
+
+/// Either pack may be the higher one here: the one that stands less charge current decides, however the two are named.
+#[test]
+fn the_pack_that_stands_less_decides_where_either_may_give() {
+    let mut near = joining(11.5, 11.505);
+    (near.first.parallel, near.first.rest_v) = (1, Interval { low: 11.4, likely: 11.5, high: 11.6 });
+    (near.second.parallel, near.second.rest_v) = (8, Interval { low: 11.39, likely: 11.505, high: 11.6 });
+    near.join_ohm = Interval { low: 0.0, likely: 0.005, high: 0.01 };
+    let mut swapped = near.clone();
+    std::mem::swap(&mut swapped.first, &mut swapped.second);
+    let (one, other) = (near.answer().unwrap(), swapped.answer().unwrap());
+    assert_eq!((one.verdict, one.limit), (other.verdict, other.limit));
+    // Half a C of the low capacity of one cell, not of eight.
+    assert!((one.limit.limit_a - 0.5 * 2.2 * 0.97).abs() < 1e-12, "{:?}", one.limit);
+    assert_eq!(one.verdict, JoinVerdict::ResistorFirst);
+    // A resistor that can be bought, and held to.
+    assert!(one.resistor.unwrap().resistor_ohm >= 0.1);
+}
+
+/// What a doubtful reading may lie above full drives a current like any other volt.
+#[test]
+fn a_voltage_that_may_lie_above_full_counts_whole() {
+    let mut full = joining(12.55, 12.5);
+    full.join_ohm = Interval { low: 0.02, likely: 0.03, high: 0.05 };
+    let before = full.answer().unwrap().worst.unwrap().peak_a;
+    full.first.rest_v.high = 12.9;
+    let after = full.answer().unwrap().worst.unwrap().peak_a;
+    full.first.rest_v.high = 13.2;
+    let more = full.answer().unwrap().worst.unwrap().peak_a;
+    assert!(before < after && after < more, "{before} {after} {more}");
+    // The same resistances: the current goes with the difference.
+    let low_v = full.second.rest_v.low;
+    assert!((more / after - (13.2 - low_v) / (12.9 - low_v)).abs() < 0.02, "{after} {more}");
+}
+
+#[test]
+fn a_pack_that_may_be_given_up_or_too_hot_is_not_tied() {
+    let mut low = joining(11.5, 6.2);
+    low.second.rest_v.low = 5.8;
+    assert_eq!(low.answer().unwrap().reasons[0].code, "join_given_up");
+    let mut hot = joining(11.52, 11.5);
+    hot.cell_degc.high = 50.0;
+    let answer = hot.answer().unwrap();
+    assert_eq!((answer.verdict, answer.reasons[0].code), (JoinVerdict::Never, "join_too_hot"));
+}
+
+/// Whatever is made worse never allows more, whichever pack is named first.
+#[test]
+fn what_is_worse_is_never_allowed_sooner() {
+    let draws = Draws::new(32, 7);
+    let worth = |verdict| match verdict {
+        JoinVerdict::TieNow => 2,
+        JoinVerdict::ResistorFirst => 1,
+        JoinVerdict::Never => 0,
+    };
+    let mut met = [0; 3];
+    for index in 0..300 {
+        let at = |place: usize, low: f64, high: f64| low + (high - low) * draws.unit(index, place);
+        let first_v = at(0, 10.2, 12.5);
+        let mut asked = joining(first_v, (first_v + at(1, -0.25, 0.25)).clamp(10.0, 12.54));
+        for (side, place) in [(&mut asked.first, 2), (&mut asked.second, 5)] {
+            side.parallel = 1 + at(place, 0.0, 6.0) as u32;
+            side.cell.resistance.resistance_ohm = Interval::around(at(place + 1, 0.02, 0.12), 0.1);
+            side.rest_v = Interval::around(side.rest_v.likely, at(place + 2, 0.0, 0.01));
+        }
+        asked.join_ohm = Interval::around(at(8, 0.01, 0.2), 0.3);
+        let before = asked.answer().unwrap();
+        met[worth(before.verdict)] += 1;
+        let mut worse = asked.clone();
+        match index % 4 {
+            0 => worse.join_ohm.low *= 0.5,
+            1 => {
+                worse.first.rest_v.high += 0.03;
+                worse.second.rest_v.low -= 0.03;
+            }
+            2 => worse.path_limit_a = Some(0.5 * before.limit.limit_a),
+            _ => worse.second.cell.capacity.capacity_ah.low *= 0.8,
+        }
+        std::mem::swap(&mut worse.first, &mut worse.second);
+        let after = worse.answer().unwrap();
+        assert!(worth(after.verdict) <= worth(before.verdict), "{index}: {asked:?}");
+        // What flows grows against what is allowed; the direction in which it flows may turn.
+        let share = |answer: &JoinAnswer| answer.worst.map(|worst| worst.peak_a.abs() / answer.limit.limit_a);
+        if let (Some(before), Some(after)) = (share(&before), share(&after)) {
+            assert!(after >= before * (1.0 - 1e-9), "{index}: {before} {after}");
+        }
+    }
+    assert!(met[1] > 20 && met[2] > 20, "{met:?}");
 }

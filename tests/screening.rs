@@ -71,6 +71,50 @@ fn a_sound_cell_is_used_with_every_rule_judged() {
     }
 }
 
+/// The lower a cell was found, the worse its fate, with everything else measured and with nothing measured after it.
+#[test]
+fn a_lower_voltage_is_never_a_better_fate() {
+    let families = [
+        (CellFamily::LithiumIon, 4.2),
+        (CellFamily::LithiumIronPhosphate, 3.6),
+        (CellFamily::LeadAcid, 2.3),
+        (CellFamily::NickelMetalHydride, 1.45),
+        (CellFamily::Unidentified, 3.6),
+    ];
+    let worth = |fate| match fate {
+        Fate::Use => 2,
+        Fate::MeasureAgain => 1,
+        Fate::Recycle => 0,
+    };
+    for (family, top_v) in families {
+        for measured in [true, false] {
+            let mut before = 2;
+            for step in 0..=100 {
+                let found_v = top_v * (1.0 - f64::from(step) / 100.0);
+                let cell = with(|c| {
+                    (c.family, c.found_v, c.pre_charge_lifted) = (family, Some(found_v), Some(true));
+                    if !measured {
+                        (c.capacity_ah, c.self_discharge_ratio) = (None, None);
+                    }
+                });
+                assert!(worth(cell.fate) <= before, "{family:?} {found_v} V: {:?}", cell.fate);
+                before = worth(cell.fate);
+            }
+        }
+    }
+}
+
+/// A reading with the leads the wrong way round tells at most that the cell has so much.
+#[test]
+fn what_is_given_up_either_way_round_is_given_up() {
+    for family in
+        [CellFamily::LithiumIon, CellFamily::LithiumIronPhosphate, CellFamily::LeadAcid, CellFamily::Unidentified]
+    {
+        let fate = |found_v: f64| with(|c| (c.family, c.found_v) = (family, Some(found_v))).fate;
+        assert_eq!((fate(-0.4), fate(-2.1)), (Fate::Recycle, Fate::MeasureAgain), "{family:?}");
+    }
+}
+
 type Change = fn(&mut FoundCell);
 
 const BREACHES: &[(&str, Fate, Change)] = &[
@@ -110,6 +154,17 @@ const BREACHES: &[(&str, Fate, Change)] = &[
     ("screen_rest_proves_nothing", Fate::MeasureAgain, |c| c.capacity_ah = None),
     ("screen_found_low", Fate::Use, |c| (c.found_v, c.pre_charge_lifted) = (Some(2.6), Some(true))),
     ("screen_found_flat", Fate::Use, |c| (c.family, c.found_v) = (CellFamily::NickelMetalHydride, Some(0.9))),
+    ("screen_lead_given_up", Fate::Recycle, |c| (c.family, c.found_v) = (CellFamily::LeadAcid, Some(1.4))),
+    ("screen_lead_too_empty", Fate::MeasureAgain, |c| {
+        (c.family, c.found_v, c.capacity_ah) = (CellFamily::LeadAcid, Some(1.8), None);
+    }),
+    ("screen_lead_was_too_empty", Fate::Use, |c| (c.family, c.found_v) = (CellFamily::LeadAcid, Some(1.8))),
+    ("screen_lead_stood_low", Fate::Use, |c| (c.family, c.found_v) = (CellFamily::LeadAcid, Some(2.0))),
+    ("screen_nickel_dead", Fate::MeasureAgain, |c| {
+        (c.family, c.found_v) = (CellFamily::NickelMetalHydride, Some(0.0));
+        c.self_discharge_ratio = None;
+    }),
+    ("screen_nickel_was_dead", Fate::Use, |c| (c.family, c.found_v) = (CellFamily::NickelMetalHydride, Some(0.1))),
     ("screen_capacity_tired", Fate::Use, |c| c.capacity_ah = Some(span(1.8, 1.9))),
     ("screen_resistance_risen", Fate::Use, |c| c.resistance = Some(dc(0.07, 0.08))),
     ("screen_old", Fate::Use, |c| c.age_s = Some(span(9.0 * YEAR_S, 11.0 * YEAR_S))),
@@ -287,4 +342,16 @@ fn any_observations_give_an_answer_with_sources() {
         let open = findings.iter().any(|finding| finding["judgement"] == "not_judged");
         assert!(!open || cell["fate"] != "use", "{text}");
     }
+}
+
+/// The voltage of a whole block is no cell's: that is said, with what to enter.
+#[test]
+fn the_voltage_of_a_block_is_refused_with_what_is_wanted() {
+    let block = |found_v: f64| Screening {
+        cells: vec![FoundCell { family: CellFamily::LeadAcid, found_v: Some(found_v), ..FoundCell::unknown("B1") }],
+    };
+    let errors = block(10.8).answer().unwrap_err();
+    assert_eq!(errors[0].path(), "/cells/0/found_v");
+    assert!(errors[0].accepted().contains("12 V block"), "{}", errors[0]);
+    assert_eq!(block(10.8 / 6.0).answer().unwrap().cells[0].findings[0].code, "screen_lead_too_empty");
 }

@@ -23,6 +23,10 @@ pub const LFP_UPPER_V: f64 = 3.69;
 /// Current at which the constant-voltage phase of a lithium cell ends, in multiples of the capacity.
 pub const LITHIUM_END_C: f64 = 0.05;
 
+/// End current in multiples of the capacity under which leakage of worn cells and a board's own draw may keep a charge
+/// from ending. Common practice, no source.
+pub const LITHIUM_END_LEAST_C: f64 = 0.01;
+
 /// Source of [`LITHIUM_END_C`].
 pub const LITHIUM_END_SOURCE: Source = Source {
     title: "Samsung SDI specification INR18650-25R",

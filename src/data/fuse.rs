@@ -177,6 +177,9 @@ const TUBE_IEC: FuseRow = FuseRow {
 };
 
 impl FuseFamily {
+    /// Every kind.
+    pub const ALL: [Self; 4] = [Self::Blade, Self::LargeBlade, Self::TubeUl, Self::TubeIec];
+
     /// What is published of it.
     #[must_use]
     pub const fn row(self) -> &'static FuseRow {

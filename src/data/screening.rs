@@ -36,11 +36,24 @@ pub const LEAD_MONTH_MOST_FACTOR: f64 = 2.0;
 /// Rest voltage that no sound nickel-metal hydride cell exceeds, in volts. From memory.
 pub const NICKEL_REST_MOST_V: f64 = 1.5;
 
-/// Rest voltage under which a lead-acid cell counts as flat, in volts: the 10.5 V of a 12 V block.
-pub const LEAD_FLAT_V: f64 = 1.75;
+/// Rest voltage under which a lead-acid cell has stood part empty, so that its sulphate hardens, in volts: the 12.4 V of
+/// a 12 V block. Common practice, no source.
+pub const LEAD_STOOD_LOW_V: f64 = 12.4 / 6.0;
 
-/// Rest voltage under which a nickel-metal hydride cell counts as flat, in volts.
+/// Rest voltage of an empty lead-acid cell, in volts: the 11.7 V of a 12 V block. What rests lower was emptied further,
+/// or has a shorted cell. From memory.
+pub const LEAD_EMPTY_V: f64 = 11.7 / 6.0;
+
+/// Rest voltage under which a lead-acid cell is given up, in volts: the 9 V of a 12 V block, a whole cell and more under
+/// what an empty one rests at. Common practice, no source.
+pub const LEAD_GIVE_UP_V: f64 = 1.5;
+
+/// Rest voltage under which a nickel cell counts as flat, in volts.
 pub const NICKEL_FLAT_V: f64 = 1.0;
+
+/// Rest voltage under which a nickel cell was driven backwards in its pack, or conducts inside, in volts. Common
+/// practice, no source.
+pub const NICKEL_DEAD_V: f64 = 0.3;
 
 /// Resistance of a cell that nobody has measured over that of the published new one of its kind and capacity. Common
 /// practice, no source.
@@ -54,12 +67,16 @@ pub const SORTING_STANDARD: Source = Source {
     seen: Seen::Reproduced,
 };
 
-/// End voltages of data sheets of sealed lead-acid and nickel-metal hydride cells.
-pub const FLAT_SOURCE: Source = Source {
-    title: "NP125 12 V 5 Ah data sheet (10.5 V end of discharge); IEC 61951-2 (1.0 V a cell)",
+/// End voltage of nickel-metal hydride cells.
+pub const FLAT_SOURCE: Source =
+    Source { title: "IEC 61951-2 (1.0 V a cell)", edition: "", place: "end of discharge", seen: Seen::Reproduced };
+
+/// What lead-acid cells suffer that are kept discharged.
+pub const SULPHATION: Source = Source {
+    title: "IEEE 1188 and IEC 60896-21, valve-regulated lead-acid batteries; makers' handbooks",
     edition: "",
-    place: "end of discharge",
-    seen: Seen::Reproduced,
+    place: "sulphation in storage, capacity under 80 % as the end of life; the limits in volts are common practice",
+    seen: Seen::Memory,
 };
 
 /// From memory, nothing seen.

@@ -11,6 +11,7 @@ use crate::data::switch::TransistorRow;
 use crate::data::{DERIVED, Seen, Source};
 use crate::error::Error;
 use crate::part::cell::Chemistries;
+use crate::part::fuse::carried_most_a;
 use crate::part::switch::Heat;
 use crate::run::enclosure::{BoxHeat, BoxHeatAnswer};
 use alloc::format;
@@ -173,7 +174,9 @@ fn fuse(case: &BoxHeat, heat: &BoxHeatAnswer, gathered: &mut Gathered) {
     if case.fuse.is_none() {
         return;
     }
-    match heat.hottest.fuse_a {
+    // In the cold it carries the most: more than that is too much in any box.
+    let most_a = case.fuse.map(|fuse| carried_most_a(fuse.family, fuse.rating_a));
+    match heat.hottest.fuse_a.or(most_a.filter(|most_a| heat.hottest.rms_a > *most_a)) {
         Some(fuse_a) => gathered.above(&BOX_FUSE, "fuse", heat.hottest.rms_a, fuse_a),
         None => gathered.not_judged(&BOX_FUSE, "a published derating at this temperature"),
     }

@@ -156,6 +156,20 @@ pub const BEYOND_MODEL: Rule = Rule {
     },
 };
 
+/// The end of a run lies on a plateau.
+pub const FLAT_END: Rule = Rule {
+    code: "flat_end",
+    urgency: Urgency::Know,
+    unit: "s",
+    words: "From {measured} on the voltage falls so slowly that the cell model's own error, 10 mV to 20 mV, decides when it ends: no more than that is promised. A lower cut-off, where the cells allow it, lies where the voltage falls fast.",
+    source: Source {
+        title: "comparison with simulated discharges of four published cells",
+        edition: "",
+        place: "voltage after a tenth and after half of the charge",
+        seen: Seen::Derived,
+    },
+};
+
 /// It runs shorter than wanted in the worst corner.
 pub const RUNTIME_SHORT: Rule = Rule {
     code: "runtime_short",
@@ -240,7 +254,7 @@ pub(crate) fn far_resistances(cells: &[(f64, f64)]) -> (Vec<(usize, f64)>, f64) 
 }
 
 /// Every rule of this table.
-pub const RULES: [Rule; 19] = [
+pub const RULES: [Rule; 20] = [
     RESISTANCE_FAR,
     CELLS_UNMEASURED,
     UNIDENTIFIED_RUNTIME,
@@ -258,6 +272,7 @@ pub const RULES: [Rule; 19] = [
     FLOOR_TOO_LOW,
     USE_TEMPERATURE,
     BEYOND_MODEL,
+    FLAT_END,
     RUNTIME_SHORT,
     LABEL_ONLY,
 ];

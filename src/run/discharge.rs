@@ -10,12 +10,16 @@
 //! The result is trusted while no cell gives more than 1.25C (0.6C at 5 °C, in between above and below) and the cells
 //! stay between 0 °C and 45 °C, and the model explains the pulses of their chemistry; beyond that one number would
 //! promise more than the model knows, and the result says until when it holds. Source of these bounds: comparison with
-//! simulated discharges of ten published cells (`tests/other_cells.rs`).
+//! simulated discharges of ten published cells (`tests/other_cells.rs`). Where a run ends on a plateau, it is trusted
+//! until the model's own error in voltage could end it ([`MODEL_OFF_V`]).
 
+pub(crate) mod doubt;
 mod extremes;
 mod outcome;
 
+pub use doubt::{MODEL_OFF_V, MODEL_RATIO};
 pub(crate) use extremes::{CellExtremes, Extremes};
+pub(crate) use outcome::promised_s;
 pub use outcome::{CellRun, Discharge, EndedBy, GroupRun, OverTime, TrustLimit};
 
 use crate::error::{Error, within};
@@ -25,6 +29,7 @@ use crate::quantity::order::sort_by_key;
 use crate::quantity::root::sqrt;
 use crate::run::stepper::{CellEnergy, Member, Moment, PackCircuit, Stepper};
 use alloc::vec::Vec;
+use doubt::Nearing;
 use outcome::{at_half, empty};
 
 /// Most points kept of a run.
@@ -153,8 +158,8 @@ pub(crate) const BRIEF_RATIO: f64 = 0.003;
 pub(crate) fn brief(circuit: &PackCircuit, stops: &Stops, soc_ratio: impl FnMut(&CellCircuit) -> f64) -> Brief {
     let mut run = Run::new(Stepper::new(circuit, soc_ratio), *stops, BRIEF);
     let (ended_by, _) = run.go();
-    let Discharge { runtime_s, trusted_until_s, trust_limit, .. } = run.result;
-    Brief { runtime_s, ended_by, trusted_until_s, trust_limit }
+    let Discharge { runtime_s, flat_from_s, trusted_until_s, trust_limit, .. } = run.result;
+    Brief { runtime_s, ended_by, flat_from_s, trusted_until_s, trust_limit }
 }
 
 /// Time of a run in still coarser steps, in seconds: worth something only against another one of the same kind, whose
@@ -165,12 +170,19 @@ pub(crate) fn beside_s(circuit: &PackCircuit, stops: &Stops, soc_ratio: impl FnM
     run.result.runtime_s
 }
 
-/// A run on the states that `stepper` is in, and the states it ends in. Stops are checked before.
-pub(crate) fn discharge_on(stepper: Stepper, stops: &Stops) -> (Discharge, Vec<CellState>) {
+/// A run on the states that `stepper` is in, and how it leaves them. Stops are checked before.
+pub(crate) fn discharge_on(stepper: Stepper, stops: &Stops) -> (Discharge, Left) {
     let mut run = Run::new(stepper, *stops, WHOLE);
     let end = run.go();
-    let states = run.stepper.states.clone();
-    (run.told(end), states)
+    let left = Left { states: run.stepper.states.clone(), near_from_s: run.nearing.near_from_s() };
+    (run.told(end), left)
+}
+
+/// How a run leaves the cells.
+pub(crate) struct Left {
+    pub(crate) states: Vec<CellState>,
+    /// First time at which the end was no further than the model's error, in seconds.
+    pub(crate) near_from_s: Option<f64>,
 }
 
 /// How long a run lasts, and how far that is to be relied on.
@@ -178,6 +190,7 @@ pub(crate) fn discharge_on(stepper: Stepper, stops: &Stops) -> (Discharge, Vec<C
 pub(crate) struct Brief {
     pub(crate) runtime_s: f64,
     pub(crate) ended_by: EndedBy,
+    pub(crate) flat_from_s: Option<f64>,
     pub(crate) trusted_until_s: Option<f64>,
     pub(crate) trust_limit: Option<TrustLimit>,
 }
@@ -199,6 +212,7 @@ struct Run<'a> {
     /// Charge of the smallest group, in ampere-hours.
     capacity_ah: f64,
     drop_out_v: f64,
+    nearing: Nearing,
     /// Time of the last moment that was looked at, in seconds.
     noted_s: f64,
     /// The same before the first moment that is not to be relied on.
@@ -244,6 +258,7 @@ impl<'a> Run<'a> {
             peak_square_a2: 0.0,
             capacity_ah: circuit.groups().map(group_ah).fold(f64::MAX, f64::min),
             drop_out_v: circuit.loads.iter().map(|load| load.drop_out_v).fold(0.0, f64::max),
+            nearing: Nearing::START,
             noted_s: 0.0,
             sure_until_s: 0.0,
             groups: circuit.groups().count().max(1) as f64,
@@ -257,7 +272,20 @@ impl<'a> Run<'a> {
     fn go(&mut self) -> (EndedBy, Moment) {
         let end = self.stepped();
         self.result.peak_rms_a = sqrt(self.peak_square_a2);
+        self.trust_the_end();
         end
+    }
+
+    /// No later moment is trusted than the one from which on the model's error in voltage may end the run.
+    fn trust_the_end(&mut self) {
+        let result = &mut self.result;
+        result.flat_from_s = self.nearing.flat_from_s(result.runtime_s);
+        if let Some(flat_s) = result.flat_from_s
+            && result.trusted_until_s.is_none_or(|until_s| flat_s < until_s)
+        {
+            (result.trusted_until_s, result.trust_limit) = (Some(flat_s), Some(TrustLimit::FlatEnd));
+            self.sure_until_s = flat_s;
+        }
     }
 
     fn stepped(&mut self) -> (EndedBy, Moment) {
@@ -428,11 +456,12 @@ impl<'a> Run<'a> {
     fn note(&mut self, moment: &Moment) {
         self.result.peak_a = self.result.peak_a.max(moment.on_a);
         self.peak_square_a2 = self.peak_square_a2.max(moment.square_a2);
-        let mut limit = None;
+        let (mut limit, mut coldest_degc) = (None, f64::MAX);
         for (i, (member, cell)) in self.stepper.circuit.members().zip(&mut self.cells).enumerate() {
             let on_a = self.stepper.on_a(i);
             let mean_a = self.stepper.member_mean_a.get(i).copied().unwrap_or(0.0);
             let degc = self.stepper.states.get(i).map_or(25.0, |state| state.cell_degc);
+            coldest_degc = coldest_degc.min(degc);
             cell.peak_a = cell.peak_a.max(on_a);
             cell.lowest_a = cell.lowest_a.min(mean_a);
             limit = limit.or(beyond_trust(&member.cell, mean_a / member.cell.capacity_ah, degc));
@@ -442,6 +471,7 @@ impl<'a> Run<'a> {
             self.result.trusted_until_s = Some(self.result.runtime_s);
             self.sure_until_s = self.noted_s;
         }
+        self.nearing.look(self.result.runtime_s, self.near_v(moment), coldest_degc);
         self.noted_s = self.result.runtime_s;
         if self.care.keeps && self.steps.is_multiple_of(self.stride) {
             self.keep_point(moment);

@@ -3,13 +3,16 @@
 //! ```text
 //! limit_a      = least of: receiving cells' charge limit, giving cells' discharge limit, what the way stands
 //! safe now     worst peak_a ≤ limit_a
-//! resistor_ohm the next E12 value above difference_v / limit_a − resistance of both packs and the way, 5 % allowed
+//! resistor_ohm the next E12 value above difference_v / limit_a − resistance of both packs and the way, 5 % allowed, from
+//!              0.1 Ω on
 //! wait_s       through that resistor, until difference_v ≤ limit_a · resistance of both packs and the way
 //! ```
 //!
 //! Each end of every uncertain input is the one that makes it worse: the voltage difference largest, the resistance
 //! smallest for the peak and largest for the wait, the capacity largest for charge, heat and wait and smallest for the
-//! limits. The peak counts the ohmic resistance alone: it is the current of the first instant.
+//! limits. Where either may be the one that gives, the direction counts whose current is more of what is allowed there.
+//! The peak counts the ohmic resistance alone: it is the current of the first instant. A voltage beyond full or empty
+//! counts whole for it, although charge and heat know nothing beyond.
 
 use crate::data::chemistry::Limits;
 use crate::data::series::Series;
@@ -26,6 +29,9 @@ use alloc::vec::Vec;
 
 /// Tolerance of the resistor that is proposed.
 const RESISTOR_TOLERANCE_RATIO: f64 = 0.05;
+
+/// Least resistance that is proposed, in ohms: the contacts of less are as much. Common practice, no source.
+const RESISTOR_LEAST_OHM: f64 = 0.1;
 
 /// How many times its highest power the resistor is rated for. Common practice, no source.
 const RATING_FACTOR: f64 = 2.0;
@@ -164,6 +170,22 @@ struct Ends {
     degc: End,
 }
 
+/// A tie in the direction that is worse.
+struct Worst {
+    ends: Ends,
+    tie: Tie,
+    /// Current in the first instant, in amperes; below 0 from the second to the first.
+    peak_a: f64,
+    limit: JoinLimit,
+}
+
+impl Worst {
+    /// Of what is allowed.
+    fn share(&self) -> f64 {
+        libm::fabs(self.peak_a) / self.limit.limit_a
+    }
+}
+
 const LIKELY: Ends = Ends {
     first_v: End::Likely,
     second_v: End::Likely,
@@ -190,10 +212,10 @@ impl JoinSide {
 
     /// Why this pack must not be tied to anything, where it lies outside its chemistry's range.
     fn reason_against(&self, limits: &Limits, curves: &Curves) -> Option<JoinReason> {
-        let (name, cell_v) = (&self.name, self.cell_v(End::Likely));
-        let (code, words, source) = if cell_v < limits.give_up_v {
+        let (name, cell_v, low_v) = (&self.name, self.cell_v(End::Likely), self.cell_v(End::Low));
+        let (code, words, source) = if low_v < limits.give_up_v {
             let least_v = limits.give_up_v;
-            let words = format!("{name} rests at {cell_v:.2} V a cell, under {least_v:.1} V: recycle it.");
+            let words = format!("{name} rests at {low_v:.2} V a cell, under {least_v:.1} V: recycle it.");
             ("join_given_up", words, COMMON_PRACTICE)
         } else if cell_v < curves.rest_v(0.0) {
             let words = format!("{name} rests at {cell_v:.2} V a cell, below empty: charge it gently by itself first.");
@@ -234,33 +256,64 @@ impl Joining {
         check.finish()?;
         let used = [&self.first.cell.chemistry, &self.second.cell.chemistry];
         let chemistries = Chemistries::new(&self.own_chemistries, used.into_iter())?;
-        let worst_ends = self.worst_ends();
-        let limit = self.limit(&chemistries, worst_ends).map_err(|error| alloc::vec![error])?;
+        let widest = Self::ends(self.first_gives_most());
         let mut reasons = self.reasons_against(&chemistries).map_err(|error| alloc::vec![error])?;
-        if reasons.iter().any(|reason| reason.code != TOO_COLD) {
-            let verdict = JoinVerdict::Never;
+        if reasons.iter().any(|reason| ![TOO_COLD, TOO_HOT].contains(&reason.code)) {
+            let (verdict, limit) = (JoinVerdict::Never, self.limit(&chemistries, widest));
+            let limit = limit.map_err(|error| alloc::vec![error])?;
             return Ok(JoinAnswer { verdict, reasons, limit, likely: None, worst: None, resistor: None });
         }
-        let worst_tie = self.tie(&chemistries, worst_ends)?;
+        let Worst { ends, tie: worst_tie, peak_a, limit } = self.worst(&chemistries)?;
         let equalise = |tie: &Tie| tie.equalise(None).map_err(|error| alloc::vec![error]);
         let (likely, worst) = (equalise(&self.tie(&chemistries, LIKELY)?)?, equalise(&worst_tie)?);
+        let worst = Equalisation { peak_a, ..worst };
         let verdict = match libm::fabs(worst.peak_a) <= limit.limit_a {
             _ if !reasons.is_empty() => JoinVerdict::Never,
             true => JoinVerdict::TieNow,
             false => JoinVerdict::ResistorFirst,
         };
         let resistor = match verdict {
-            JoinVerdict::ResistorFirst => Some(self.resistor(&chemistries, &worst_tie, &limit)?),
+            JoinVerdict::ResistorFirst => Some(self.resistor(&chemistries, ends, &worst_tie, &limit)?),
             _ => None,
         };
         reasons.push(current_reason(&worst, &limit, verdict));
         Ok(JoinAnswer { verdict, reasons, limit, likely: Some(likely), worst: Some(worst), resistor })
     }
 
-    /// The ends with the largest voltage difference, whichever pack gives.
-    fn worst_ends(&self) -> Ends {
+    /// Whether the difference may be larger with the first pack higher.
+    fn first_gives_most(&self) -> bool {
+        self.gap_v(true) >= self.gap_v(false)
+    }
+
+    /// By how much the pack that gives may be higher, in volts; below 0 where it cannot give.
+    fn gap_v(&self, first_gives: bool) -> f64 {
         let (first, second) = (self.first.rest_v, self.second.rest_v);
-        let first_gives = first.high - second.low >= second.high - first.low;
+        if first_gives { first.high - second.low } else { second.high - first.low }
+    }
+
+    /// Of both directions in which a current may flow, the one whose current is most of what is allowed there.
+    fn worst(&self, chemistries: &Chemistries) -> Result<Worst, Vec<Error>> {
+        let wider = self.first_gives_most();
+        let worst = self.direction(chemistries, wider)?;
+        if self.gap_v(!wider) <= 0.0 {
+            return Ok(worst);
+        }
+        let other = self.direction(chemistries, !wider)?;
+        Ok(if other.share() > worst.share() { other } else { worst })
+    }
+
+    fn direction(&self, chemistries: &Chemistries, first_gives: bool) -> Result<Worst, Vec<Error>> {
+        let ends = Self::ends(first_gives);
+        let limit = self.limit(chemistries, ends).map_err(|error| alloc::vec![error])?;
+        let tie = self.tie(chemistries, ends)?;
+        let within_a = tie.peak_a().map_err(|error| alloc::vec![error])?;
+        let gap_a = self.gap_v(first_gives).max(0.0) / tie.least_ohm(0.0);
+        let peak_a = libm::fabs(within_a).max(gap_a);
+        Ok(Worst { ends, tie, peak_a: if first_gives { peak_a } else { -peak_a }, limit })
+    }
+
+    /// The ends with the largest voltage difference in one direction.
+    const fn ends(first_gives: bool) -> Ends {
         let (first_v, second_v) = if first_gives { (End::High, End::Low) } else { (End::Low, End::High) };
         let cells = CellEnds { capacity: End::High, resistance: End::Low };
         Ends { first_v, second_v, cells, join: End::Low, degc: End::High }
@@ -319,6 +372,13 @@ impl Joining {
             let limits = chemistries.limits(&side.cell.chemistry)?;
             reasons.extend(side.reason_against(&limits, &*chemistries.curves(&side.cell.chemistry)?));
             let cold = self.cell_degc.low < limits.charge_low_degc && chemistries.is_lithium(&side.cell.chemistry);
+            if self.cell_degc.high > limits.charge_high_degc && reasons.iter().all(|reason| reason.code != TOO_HOT) {
+                let words = format!(
+                    "The lower pack would be charged at {} °C, but must be at {} °C at most.",
+                    self.cell_degc.high, limits.charge_high_degc
+                );
+                reasons.push(JoinReason { code: TOO_HOT, words, source: limits.temperature_source });
+            }
             if cold && reasons.iter().all(|reason| reason.code != TOO_COLD) {
                 let least_degc = limits.charge_low_degc;
                 let words = format!(
@@ -332,17 +392,24 @@ impl Joining {
     }
 
     /// The resistor and the wait through it.
-    fn resistor(&self, chemistries: &Chemistries, worst: &Tie, limit: &JoinLimit) -> Result<JoinResistor, Vec<Error>> {
-        let difference_v = libm::fabs(worst.difference_v(0.0));
+    fn resistor(
+        &self,
+        chemistries: &Chemistries,
+        ends: Ends,
+        worst: &Tie,
+        limit: &JoinLimit,
+    ) -> Result<JoinResistor, Vec<Error>> {
+        let difference_v = libm::fabs(worst.difference_v(0.0)).max(self.gap_v(ends.first_v == End::High));
         let balance = worst.balance().map_err(|error| alloc::vec![error])?;
         let packs_ohm = worst.least_ohm(balance.charge_ah);
-        let least_ohm = (difference_v / limit.limit_a - packs_ohm) / (1.0 - RESISTOR_TOLERANCE_RATIO);
+        let needed_ohm = (difference_v / limit.limit_a - packs_ohm) / (1.0 - RESISTOR_TOLERANCE_RATIO);
+        let least_ohm = needed_ohm.max(RESISTOR_LEAST_OHM);
         let resistor_ohm = preferred(Series::E12, least_ohm, 10.0 * least_ohm).first().copied().unwrap_or(least_ohm);
         let smallest_ohm = resistor_ohm * (1.0 - RESISTOR_TOLERANCE_RATIO);
         let current_a = difference_v / (smallest_ohm + packs_ohm);
         let peak_w = current_a * current_a * smallest_ohm;
         let cells = CellEnds { capacity: End::High, resistance: End::High };
-        let slow_ends = Ends { cells, join: End::High, degc: End::Low, ..self.worst_ends() };
+        let slow_ends = Ends { cells, join: End::High, degc: End::Low, ..ends };
         let mut slow = self.tie(chemistries, slow_ends)?;
         slow.join_ohm += resistor_ohm * (1.0 + RESISTOR_TOLERANCE_RATIO);
         let direct = DirectTie { direct_a: limit.limit_a, direct_ohm: packs_ohm };
@@ -351,8 +418,9 @@ impl Joining {
     }
 }
 
-/// Code of the one reason that ends by itself.
+/// Codes of the reasons that end by themselves.
 const TOO_COLD: &str = "join_too_cold";
+const TOO_HOT: &str = "join_too_hot";
 
 fn current_reason(worst: &Equalisation, limit: &JoinLimit, verdict: JoinVerdict) -> JoinReason {
     let peak_a = libm::fabs(worst.peak_a);

@@ -143,7 +143,8 @@ impl PackCharge {
     /// # Errors
     ///
     /// Everything that is wrong with the inputs, each with its place; a chemistry that is not a lithium one, because
-    /// those are not charged this way.
+    /// those are not charged this way; a group under the voltage at which its cells are given up, because it is not
+    /// charged at all.
     pub fn answer(&self) -> Result<PackChargeAnswer, Vec<Error>> {
         let ends = self.ends(None)?;
         let charged = |at: &AtEnd| charge(&at.circuit, &at.stops, at.socs()).map_err(in_charger);
@@ -177,6 +178,7 @@ impl PackCharge {
         let used = || self.pack.groups.iter().flat_map(|group| &group.cells).map(|cell| &cell.chemistry);
         let chemistries = Chemistries::new(&self.own_chemistries, used())?;
         let limit_v = UPPER_RATIO * self.least_charge_v(&chemistries)?;
+        self.none_given_up(&chemistries)?;
         let at = |end| self.at(&chemistries, end, limit_v, likely);
         Ok([at(End::Low)?, at(End::Likely)?, at(End::High)?])
     }
@@ -199,6 +201,20 @@ impl PackCharge {
             }
         }
         check.finish().map(|()| least_v)
+    }
+
+    /// No group rests under the voltage at which its cells are given up: those are not charged, at no current.
+    fn none_given_up(&self, chemistries: &Chemistries) -> Result<(), Vec<Error>> {
+        let ChargeStart::RestV { group_v } = &self.start else { return Ok(()) };
+        let mut check = Check::new();
+        for (i, (group, v)) in self.pack.groups.iter().zip(group_v).enumerate() {
+            let limits = group.cells.iter().filter_map(|cell| chemistries.limits(&cell.chemistry).ok());
+            let least_v = limits.map(|limits| limits.give_up_v).fold(0.0, f64::max);
+            if let Err(error) = crate::error::within("group_v", *v, least_v, 5.0) {
+                check.note(error.placed(alloc::format!("/start/rest_v/group_v/{i}")));
+            }
+        }
+        check.finish()
     }
 
     /// One end of the time: [`End::Low`] is the fastest. The cells at the likely values may be known before.

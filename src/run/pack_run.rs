@@ -53,7 +53,7 @@ pub struct RunEnds {
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct PackRunAnswer {
-    /// Time until the run ends, in seconds: least, likely, most.
+    /// Time until the run ends, in seconds: least, likely, most. The least is no later than where a flat end begins.
     pub runtime_s: Interval,
     /// Low capacity, high resistance, heavy load, cold.
     pub least: Discharge,
@@ -117,7 +117,8 @@ impl RunEnds {
 impl PackRunAnswer {
     /// The runs at the three corners; the likely one may last shorter or longer than both.
     pub(crate) fn of([least, likely, most]: [Discharge; 3]) -> Self {
-        let (low, high) = (least.runtime_s.min(likely.runtime_s), most.runtime_s.max(likely.runtime_s));
+        let low = least.promised_s().min(likely.promised_s());
+        let high = most.runtime_s.max(likely.runtime_s);
         Self { runtime_s: Interval { low, likely: likely.runtime_s, high }, least, likely, most }
     }
 }

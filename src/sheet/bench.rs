@@ -14,7 +14,7 @@ use super::limit::{Limiter, limiter};
 use super::list::{measures, strongest};
 use super::measure::{BenchCurrent, BenchMeter, BenchStage, Measure, Probes};
 use super::model::{CHARGE, Case, Model, OPEN_READING};
-use super::steps::{BENCH_CAUTIONS, action_before, jack, note_after};
+use super::steps::{BENCH_CAUTIONS, action_before, beyond_jack, jack, note_after};
 use crate::data::{COMMON_PRACTICE, Source};
 use crate::error::{Check, Error};
 use crate::finding::Urgency;
@@ -26,6 +26,9 @@ use crate::quantity::root::sqrt;
 use crate::quantity::said::{Said, Wording, wordings};
 use alloc::string::String;
 use alloc::vec::Vec;
+
+/// An unknown at the end of its interval: √3 of its standard deviations, as it lies evenly in it.
+const CORNER: f64 = 1.7320508075688772;
 
 /// Most explanations told for a reading outside.
 const MEANINGS: usize = 4;
@@ -210,6 +213,14 @@ pub fn bench(plan: &Plan, report: &Report, meter: &BenchMeter) -> Result<BenchLi
             ExpectedReading { state: *state, reading }
         };
         step.expected = expected.iter().map(at).collect();
+        let highest = step.expected.iter().map(|one| one.reading.high).fold(0.0, f64::max);
+        if let Some(jack) = beyond_jack(step.jack_code, highest) {
+            (step.jack, step.jack_code, step.burden_ohm) = (jack.words, jack.code, None);
+        }
+        if measure.setting().is_some_and(|setting| states.iter().any(|(_, soc)| opens(&model, setting, *soc))) {
+            step.expected.clear();
+            (step.shows, step.shows_code) = (OPENS.words, OPENS.code);
+        }
         if measure.stage() == BenchStage::Unpowered || !moves(&step.expected) {
             step.expected.truncate(1);
             step.expected.iter_mut().for_each(|one| one.state = PackState::Any);
@@ -226,6 +237,16 @@ pub fn bench(plan: &Plan, report: &Report, meter: &BenchMeter) -> Result<BenchLi
         meter: *meter,
         limiter: limiter(plan),
         steps,
+    })
+}
+
+/// Whether fuse or board opens at a setting of the build as planned, at its likely values or at the ends that draw most.
+fn opens(model: &Model<'_>, setting: usize, soc_ratio: f64) -> bool {
+    [0.0, CORNER].into_iter().any(|end| {
+        let mut z = alloc::vec![0.0; model.unknowns()];
+        model.set_corner(&mut z, end);
+        z.iter_mut().skip(CHARGE).take(1).for_each(|charge| *charge = Model::charge_z(soc_ratio));
+        model.circuit(&Case { z: &z, fault: None, size: 0.0 }, setting).settled().opened.is_some()
     })
 }
 
@@ -280,6 +301,8 @@ wordings! {
     POINT: "point_labelled", "{0} ({1})";
     MEAN: "shows_mean", "On its DC range the meter shows the mean, whether or not it reads true RMS on AC. The AC range shows \
         nothing of use here.";
+    OPENS: "shows_opens", "Nothing is expected here: as planned, the build's own fuse or board opens at this setting, or may. Do \
+        not switch on before the plan is mended.";
 }
 
 /// What the meter shows at a charge, with every unknown between its ends.
@@ -292,7 +315,7 @@ fn expected(model: &Model<'_>, list: &[Measure], soc_ratio: f64) -> Vec<Interval
     let likely = read(&z);
     let mut squares: Vec<[f64; 2]> = alloc::vec![[0.0; 2]; list.len()];
     for place in (0..z.len()).filter(|place| *place != CHARGE) {
-        for end in [-1.7320508075688772, 1.7320508075688772] {
+        for end in [-CORNER, CORNER] {
             let mut moved = z.clone();
             moved.iter_mut().skip(place).take(1).for_each(|value| *value = end);
             for (held, (there, here)) in squares.iter_mut().zip(read(&moved).iter().zip(&likely)) {

@@ -9,7 +9,9 @@ use super::drawing::Drawing;
 use super::take_apart;
 use crate::data::diary::{CHECK_DAYS, FIRST_DAYS, FIRST_ENTRIES, RETIRE, RetireRule, SOONEST_DAYS};
 use crate::error::{Check, Error};
-use crate::finding::diary::{GIVEN_UP, LOSES_CHARGE, OUT_AGAIN, OUT_OF_BAND, OVER_FULL, RESISTANCE, judge};
+use crate::finding::diary::{
+    GIVEN_UP, LOSES_CHARGE, OUT_AGAIN, OUT_OF_BAND, OVER_FULL, RESISTANCE, UNDER_FLOOR, judge,
+};
 use crate::finding::{Finding, Judgement};
 use crate::part::cell::{Chemistries, Chemistry};
 use crate::plan::{Plan, Protection};
@@ -138,12 +140,12 @@ impl DiaryQuestion {
 
 fn told(plan: &Plan, facts: DiaryFacts, findings: Vec<Finding>, today: Day) -> DiaryAnswer {
     let retire = retire(&findings);
-    let hurt = is_broken(&findings, &[GIVEN_UP.code, OVER_FULL.code]);
+    let hurt = is_broken(&findings, &[GIVEN_UP.code, OVER_FULL.code]) || found_hurt(plan, &facts);
     DiaryAnswer {
         today: today.text(),
         drift_state: facts.drift_state,
         band_v: facts.band_v,
-        next_check: next_check(&facts, retire, today),
+        next_check: next_check(&facts, retire, is_broken(&findings, &[UNDER_FLOOR.code]), today),
         retire,
         retire_words: retire.wording().words,
         retire_said: retire.wording().plain().said,
@@ -155,6 +157,14 @@ fn told(plan: &Plan, facts: DiaryFacts, findings: Vec<Finding>, today: Day) -> D
         groups: facts.groups,
         findings,
     }
+}
+
+/// Whether a cell of the plan was found under what it is given up at.
+fn found_hurt(plan: &Plan, facts: &DiaryFacts) -> bool {
+    plan.pack.groups.iter().zip(&facts.limits).any(|(group, limits)| {
+        let found_v = group.cells.iter().filter_map(|cell| cell.rest_v);
+        limits.give_up_v.is_some_and(|least_v| found_v.into_iter().any(|found_v| found_v < least_v))
+    })
 }
 
 fn is_broken(findings: &[Finding], codes: &[&str]) -> bool {
@@ -194,6 +204,7 @@ wordings! {
     CHECK_NONE: "diary_check_none", "The pack goes out of use: there is nothing to wait for.";
     CHECK_IN: "diary_check_in", "{0} days after the latest entry: {1} (common practice, no source).";
     CHECK_OUTSIDE: "diary_check_outside", "a group is or may be out of its band";
+    CHECK_LOW: "diary_check_low", "a group lies under the floor";
     CHECK_HALF_WAY: "diary_check_half_way", "half way to the earliest day at which a group may leave its band";
     CHECK_NEW: "diary_check_new", "a weak cell shows in the first weeks";
     CHECK_MONTH: "diary_check_month", "once a month";
@@ -206,8 +217,8 @@ impl NextCheck {
 }
 
 /// A month after the latest entry; sooner while the pack is new, and half way to the earliest day at which a group may
-/// leave its band.
-fn next_check(facts: &DiaryFacts, retire: Retire, today: Day) -> NextCheck {
+/// leave its band; at once where a group lies under the floor.
+fn next_check(facts: &DiaryFacts, retire: Retire, low: bool, today: Day) -> NextCheck {
     let latest = facts.entries.last().and_then(|entry| Day::read("date", &entry.date).ok());
     let Some(latest) = latest else { return NextCheck::new(Some(today), true, CHECK_FIRST.plain()) };
     if retire == Retire::Now {
@@ -217,7 +228,9 @@ fn next_check(facts: &DiaryFacts, retire: Retire, today: Day) -> NextCheck {
     let outside =
         |trend: &GroupTrend| matches!(trend.leaves_band.answer, BandAnswer::HasLeft | BandAnswer::MayHaveLeft);
     let soonest = facts.groups.iter().filter_map(|trend| trend.leaves_band.earliest_days).min();
-    let (days, why) = if facts.groups.iter().any(outside) {
+    let (days, why) = if low {
+        (SOONEST_DAYS, CHECK_LOW)
+    } else if facts.groups.iter().any(outside) {
         (SOONEST_DAYS, CHECK_OUTSIDE)
     } else {
         match soonest.map(|days| (days / 2).max(SOONEST_DAYS)) {

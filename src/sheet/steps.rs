@@ -64,6 +64,14 @@ fn action(stage: BenchStage, phrase: Phrase) -> BenchStep {
     }
 }
 
+/// Largest current that the ampere jack of a hand-held meter stands, in amperes. Common practice, no source.
+const JACK_MOST_A: f64 = 10.0;
+
+/// In place of the ampere jack where more may flow than it stands.
+pub(super) fn beyond_jack(jack_code: &str, highest_a: f64) -> Option<Wording> {
+    (jack_code == JACK_AMPERE.code && highest_a > JACK_MOST_A).then_some(JACK_BEYOND)
+}
+
 /// Jack of the red lead, and range.
 pub(super) fn jack(measure: Measure, meter: &BenchMeter) -> Wording {
     match measure {
@@ -115,6 +123,7 @@ wordings! {
     JACK_HERTZ: "jack_hertz", "V/Ω jack, Hz";
     JACK_DUTY: "jack_duty", "V/Ω jack, duty %";
     JACK_MILLIAMPERE: "jack_milliampere", "mA jack, 200 mA range, fuse out, the meter in its place; main switch off";
+    JACK_BEYOND: "jack_beyond", "not through the meter: more than its 10 A jack stands may flow here. Read a shunt in mV on the V/Ω jack, or use a clamp";
     JACK_SHUNT: "jack_shunt", "V/Ω jack, 200 mV DC over the shunt; the lead never leaves the V jack";
     JACK_AMPERE: "jack_ampere", "10 A jack, A DC, the meter in the lead back between T16 and T17; a shunt read in mV is better";
     JACK_MILLIVOLT: "jack_millivolt", "V/Ω jack, 200 mV DC";

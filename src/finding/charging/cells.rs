@@ -3,9 +3,11 @@
 use super::facts::ChargingFacts;
 use super::rules;
 use crate::data::charger::{LEAD_ACID, NICKEL};
+use crate::data::screening::{LEAD_EMPTY_V, LEAD_GIVE_UP_V, NICKEL_DEAD_V, NICKEL_FLAT_V};
 use crate::data::transport::HYDROGEN;
-use crate::finding::Rule;
 use crate::finding::gathered::Gathered;
+use crate::finding::screening::rules as screening;
+use crate::finding::{Rule, Urgency};
 use crate::part::charger::{CellFamily, ChargerKind, ChargerNeed};
 use crate::quantity::Interval;
 use alloc::format;
@@ -30,7 +32,7 @@ pub(super) fn judge(facts: &ChargingFacts, need: Option<&ChargerNeed>, list: &mu
 
 /// Voltages at which the cells were found.
 fn found(facts: &ChargingFacts, list: &mut Gathered) {
-    let Some(limits) = facts.family.lithium() else { return };
+    let Some(limits) = facts.family.lithium() else { return other_found(facts, list) };
     let until_v = facts.family.pre_charge_until_v();
     for (i, group) in facts.groups.iter().enumerate() {
         let field = format!("groups/{i}/found_v");
@@ -43,6 +45,27 @@ fn found(facts: &ChargingFacts, list: &mut Gathered) {
                 list.broken(&rules::FOUND_LOW, &field, Some(found_v), Some(until_v));
             }
             Some(_) => {}
+        }
+    }
+}
+
+/// The same of lead-acid and nickel cells, as screening tells it.
+fn other_found(facts: &ChargingFacts, list: &mut Gathered) {
+    // What its capacity is worth is screening's matter: here it is told how it is charged.
+    let told = |rule: Rule| Rule { urgency: Urgency::Know, ..rule };
+    let bands = match facts.family {
+        CellFamily::LeadAcid => {
+            [(screening::LEAD_GIVEN_UP, LEAD_GIVE_UP_V), (told(screening::LEAD_TOO_EMPTY), LEAD_EMPTY_V)]
+        }
+        CellFamily::NickelMetalHydride => {
+            [(told(screening::NICKEL_DEAD), NICKEL_DEAD_V), (screening::FOUND_FLAT, NICKEL_FLAT_V)]
+        }
+        _ => return,
+    };
+    for (i, group) in facts.groups.iter().enumerate() {
+        let Some(found_v) = group.found_v else { continue };
+        if let Some((rule, least_v)) = bands.iter().find(|(_, least_v)| found_v < *least_v) {
+            list.broken(rule, &format!("groups/{i}/found_v"), Some(found_v), Some(*least_v));
         }
     }
 }

@@ -2,7 +2,7 @@
 
 use super::facts::ChargingFacts;
 use super::rules;
-use crate::data::charger::NICKEL;
+use crate::data::charger::{LITHIUM_END_LEAST_C, NICKEL};
 use crate::finding::gathered::Gathered;
 use crate::part::charger::{CellFamily, Charger, ChargerKind, ChargerNeed};
 use alloc::format;
@@ -16,6 +16,7 @@ pub(super) fn judge(facts: &ChargingFacts, need: Option<&ChargerNeed>, list: &mu
         Some(charger) => {
             kind(facts, charger, list);
             voltage(charger, need, list);
+            end(facts, charger, list);
         }
     }
     other_supplies(facts, need, list);
@@ -69,6 +70,14 @@ fn voltage(charger: &Charger, need: Option<&ChargerNeed>, list: &mut Gathered) {
         if charger.voltage_v.low < 0.98 * right_v {
             list.broken(&rules::VOLTAGE_LOW, "charger/voltage_v", Some(charger.voltage_v.low), Some(right_v));
         }
+    }
+}
+
+/// Whether a lithium charge ends by itself, even of worn cells.
+fn end(facts: &ChargingFacts, charger: &Charger, list: &mut Gathered) {
+    let most_ah = facts.groups.iter().map(|group| group.capacity_ah.high).fold(0.0, f64::max);
+    if let (Some(_), Some(end_a)) = (facts.family.lithium(), charger.end_a) {
+        list.below(&rules::END_LOW, "charger/end_a", end_a, LITHIUM_END_LEAST_C * most_ah);
     }
 }
 

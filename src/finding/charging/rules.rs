@@ -289,6 +289,17 @@ pub const LOAD_RUNNING: Rule = rule(
      the cells at full voltage for as long as it is plugged in. Let the switch cut the loads while charging.",
 );
 
+/// A charger that ends at so little that worn cells may never get there.
+pub const END_LOW: Rule = rule(
+    "charge_end_low",
+    MendFirst,
+    "a",
+    COMMON_PRACTICE,
+    "{name}: the charger ends at {measured}, less than {limit}, a hundredth of the capacity. What worn cells and a board take \
+     by themselves may keep it from ever ending, and the cells stay at full voltage. End it by a clock, or take a charger \
+     that ends at about a twentieth of the capacity.",
+);
+
 /// A charger that waits for a drop too small to see.
 pub const NICKEL_DROP_UNSEEN: Rule = rule(
     "charge_nickel_drop_unseen",
@@ -341,7 +352,7 @@ pub const UNATTENDED: Rule = rule(
 );
 
 /// Every rule about charging.
-pub const ALL: [&Rule; 33] = [
+pub const ALL: [&Rule; 34] = [
     &UNIDENTIFIED,
     &GIVEN_UP,
     &FOUND_LOW,
@@ -370,6 +381,7 @@ pub const ALL: [&Rule; 33] = [
     &LIVE_PIN,
     &DIODE,
     &LOAD_RUNNING,
+    &END_LOW,
     &NICKEL_VOLTAGE,
     &NICKEL_DROP_UNSEEN,
     &CLOSED_BOX,
@@ -407,6 +419,7 @@ pub const RULES: &[Rule] = &[
     LIVE_PIN,
     DIODE,
     LOAD_RUNNING,
+    END_LOW,
     NICKEL_VOLTAGE,
     NICKEL_DROP_UNSEEN,
     CLOSED_BOX,

@@ -6,6 +6,7 @@ use crate::pack::group::named_once;
 use crate::part::cell::AC_TO_DC;
 use crate::part::charger::CellFamily;
 use crate::quantity::{End, Interval};
+use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
 
@@ -205,7 +206,12 @@ impl FoundCell {
 
     fn check(&self, check: &mut Check) {
         if let Some(found_v) = self.found_v {
-            check.within("found_v", found_v, -5.0, 5.0);
+            if self.family == CellFamily::LeadAcid && found_v > 5.0 && found_v <= 50.0 {
+                let accepted = "that of one cell: of a 12 V block a sixth";
+                check.note(Error::other("found_v", format!("{found_v} V"), accepted));
+            } else {
+                check.within("found_v", found_v, -5.0, 5.0);
+            }
         }
         if let Some(rated_ah) = self.rated_ah {
             check.within("rated_ah", rated_ah, 0.01, 1000.0);

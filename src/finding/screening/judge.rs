@@ -56,16 +56,19 @@ impl<'a> Judge<'a> {
     fn voltage(&mut self) {
         let Some(found_v) = self.cell.found_v else { return self.list.not_judged(&rules::GIVEN_UP, "found_v") };
         if found_v < 0.0 {
-            return self.list.broken(&rules::REVERSED, "found_v", Some(found_v), None);
+            self.list.broken(&rules::REVERSED, "found_v", Some(found_v), None);
+            return self.either_way_round(-found_v);
         }
         match self.cell.family {
             CellFamily::LithiumIon | CellFamily::LithiumIronPhosphate => self.lithium_voltage(found_v),
             CellFamily::LeadAcid => {
                 let [_, most_v] = LEAD_ACID.cycle_v;
-                self.other_voltage(found_v, rows::LEAD_FLAT_V, most_v);
+                self.such_cell(found_v, most_v);
+                self.lead_voltage(found_v);
             }
             CellFamily::NickelMetalHydride => {
-                self.other_voltage(found_v, rows::NICKEL_FLAT_V, rows::NICKEL_REST_MOST_V);
+                self.such_cell(found_v, rows::NICKEL_REST_MOST_V);
+                self.nickel_voltage(found_v);
             }
             CellFamily::Unidentified => {
                 let least_v = LCO_LIMITS.give_up_v;
@@ -114,14 +117,53 @@ impl<'a> Judge<'a> {
         }
     }
 
-    fn other_voltage(&mut self, found_v: f64, flat_v: f64, most_v: f64) {
+    /// What is certain of a negative reading even if only the leads of the meter were the wrong way round.
+    fn either_way_round(&mut self, across_v: f64) {
+        let family = self.cell.family;
+        let (rule, least_v) = match family {
+            CellFamily::LeadAcid => (&rules::LEAD_GIVEN_UP, rows::LEAD_GIVE_UP_V),
+            CellFamily::NickelMetalHydride => return,
+            CellFamily::Unidentified => (&rules::GIVEN_UP_UNIDENTIFIED, LCO_LIMITS.give_up_v),
+            _ => (&rules::GIVEN_UP, family.lithium().map_or(LCO_LIMITS.give_up_v, |limits| limits.give_up_v)),
+        };
+        if across_v < least_v {
+            self.list.broken(rule, "found_v", Some(-across_v), Some(least_v));
+        }
+    }
+
+    /// Whether capacity and self-discharge were measured: after the charge that a flat cell needs first.
+    const fn measured(&self) -> bool {
+        self.cell.capacity_ah.is_some() && self.cell.rated_ah.is_some() && self.cell.self_discharge_ratio.is_some()
+    }
+
+    fn lead_voltage(&mut self, found_v: f64) {
+        let too_empty = if self.measured() { &rules::LEAD_WAS_TOO_EMPTY } else { &rules::LEAD_TOO_EMPTY };
+        let bands = [
+            (&rules::LEAD_GIVEN_UP, rows::LEAD_GIVE_UP_V),
+            (too_empty, rows::LEAD_EMPTY_V),
+            (&rules::LEAD_STOOD_LOW, rows::LEAD_STOOD_LOW_V),
+        ];
+        self.lowest_band(found_v, &bands);
+    }
+
+    fn nickel_voltage(&mut self, found_v: f64) {
+        let dead = if self.measured() { &rules::NICKEL_WAS_DEAD } else { &rules::NICKEL_DEAD };
+        self.lowest_band(found_v, &[(dead, rows::NICKEL_DEAD_V), (&rules::FOUND_FLAT, rows::NICKEL_FLAT_V)]);
+    }
+
+    /// The first rule whose limit the voltage lies under.
+    fn lowest_band(&mut self, found_v: f64, bands: &[(&Rule, f64)]) {
+        if let Some((rule, least_v)) = bands.iter().find(|(_, least_v)| found_v < *least_v) {
+            self.list.broken(rule, "found_v", Some(found_v), Some(*least_v));
+        }
+    }
+
+    /// Whether it may be of its kind at all.
+    fn such_cell(&mut self, found_v: f64, most_v: f64) {
         if found_v > most_v {
             self.list.broken(&rules::NOT_SUCH_CELL, "found_v", Some(found_v), Some(most_v));
         } else {
             self.kept.push(rules::NOT_SUCH_CELL.code);
-        }
-        if found_v < flat_v {
-            self.list.broken(&rules::FOUND_FLAT, "found_v", Some(found_v), Some(flat_v));
         }
     }
 

@@ -4,7 +4,7 @@
 use crate::data::COMMON_PRACTICE;
 use crate::data::charger::{LEAD_ACID, LI_ION_PRE_CHARGE, LI_ION_UPPER_SOURCE};
 use crate::data::chemistry::{LFP_LIMITS, LI_ION_SHEET};
-use crate::data::screening::{FLAT_SOURCE, FROM_MEMORY, SORTING_STANDARD};
+use crate::data::screening::{FLAT_SOURCE, FROM_MEMORY, SORTING_STANDARD, SULPHATION};
 use crate::data::transport::DISPOSAL;
 use crate::finding::{Rule, Urgency, rule};
 
@@ -28,6 +28,17 @@ pub const GIVEN_UP_UNIDENTIFIED: Rule = rule(
     COMMON_PRACTICE,
     "{name} rests at {measured} and nobody knows what it is. If it is a lithium cell it is spoilt under {limit}, so it \
      counts as one. Hand it in, unless its own print says nickel-metal hydride or lead.",
+);
+
+/// A lead-acid cell that rests under the give-up voltage.
+pub const LEAD_GIVEN_UP: Rule = rule(
+    "screen_lead_given_up",
+    Stop,
+    "v",
+    SULPHATION,
+    "{name} rests at {measured} a cell, under {limit}: a cell is shorted or was driven backwards, or it stood empty for \
+     long. Charging a block with a dead cell overcharges the others, which boils off acid and hydrogen and can run away. \
+     No charger and no pulses bring it back for sure: hand it in and replace it.",
 );
 
 /// Rests above what its kind may be charged to.
@@ -283,7 +294,60 @@ pub const FOUND_LOW: Rule = rule(
      up if that takes more than 30 minutes.",
 );
 
-/// A lead-acid or nickel cell found flat.
+/// A lead-acid cell emptied further than empty, and not yet measured after that.
+pub const LEAD_TOO_EMPTY: Rule = rule(
+    "screen_lead_too_empty",
+    MendFirst,
+    "v",
+    SULPHATION,
+    "{name} rests at {measured} a cell; an empty sound one rests at {limit}. It is sulphated, or a cell of its block is \
+     shorted. Charge it once by the method of its kind, at a tenth of its capacity at most, outdoors, and stay with it: \
+     stop where it gets warm or does not come above 2.1 V a cell. Then measure capacity and self-discharge; that it comes \
+     back is doubtful.",
+);
+
+/// The same where capacity and self-discharge were measured.
+pub const LEAD_WAS_TOO_EMPTY: Rule = rule(
+    "screen_lead_was_too_empty",
+    Know,
+    "v",
+    SULPHATION,
+    "{name} was found at {measured} a cell; an empty sound one rests at {limit}. Sulphate that has hardened does not come \
+     back: what was measured after charging is what it has left, and it will fall further. Measure it again in a month.",
+);
+
+/// A lead-acid cell that stood part empty.
+pub const LEAD_STOOD_LOW: Rule = rule(
+    "screen_lead_stood_low",
+    Know,
+    "v",
+    SULPHATION,
+    "{name} rests at {measured} a cell, under {limit}: it stood part empty, and its sulphate hardens there. Charge it by \
+     the method of its kind now, whatever it is kept for; its capacity then tells what is left.",
+);
+
+/// A nickel cell with no voltage, and not yet measured after charging.
+pub const NICKEL_DEAD: Rule = rule(
+    "screen_nickel_dead",
+    MendFirst,
+    "v",
+    COMMON_PRACTICE,
+    "{name} rests at {measured}, under {limit}: it was driven backwards in its pack, or conducts inside. Charge it by \
+     itself at a tenth of its capacity and stay with it: one that is not above 1.2 V after half an hour, or gets warm, is \
+     handed in. Then measure capacity and self-discharge.",
+);
+
+/// The same where capacity and self-discharge were measured.
+pub const NICKEL_WAS_DEAD: Rule = rule(
+    "screen_nickel_was_dead",
+    Know,
+    "v",
+    COMMON_PRACTICE,
+    "{name} was found at {measured}, under {limit}: what conducted inside may grow again. Measure its self-discharge again \
+     in a month, and charge it with no others until then.",
+);
+
+/// A nickel cell found flat.
 pub const FOUND_FLAT: Rule = rule(
     "screen_found_flat",
     Know,
@@ -349,6 +413,7 @@ pub const NICKEL_SELF_DISCHARGE_HIGH: Rule = Rule { source: FROM_MEMORY, ..SELF_
 pub const RULES: &[Rule] = &[
     GIVEN_UP,
     GIVEN_UP_UNIDENTIFIED,
+    LEAD_GIVEN_UP,
     ABOVE_FULL,
     DAMAGED,
     LEAKED,
@@ -375,6 +440,11 @@ pub const RULES: &[Rule] = &[
     AGE_UNSURE,
     REST_PROVES_NOTHING,
     FOUND_LOW,
+    LEAD_TOO_EMPTY,
+    LEAD_WAS_TOO_EMPTY,
+    LEAD_STOOD_LOW,
+    NICKEL_DEAD,
+    NICKEL_WAS_DEAD,
     FOUND_FLAT,
     CAPACITY_TIRED,
     RESISTANCE_RISEN,

@@ -13,7 +13,7 @@ pub struct FuseRating {
     pub rating_a: f64,
     /// Current it carries for good at this temperature, in amperes; nothing above the published temperatures.
     pub continuous_a: Option<f64>,
-    /// Whether it carries the load for good.
+    /// Whether it carries the load for good; surely not where the load is more than it carries in the cold.
     pub carries: Option<bool>,
     /// Whether it holds the surge.
     pub holds_surge: Option<bool>,
@@ -56,6 +56,11 @@ pub(crate) fn carried_ratio(family: FuseFamily, ambient_degc: f64) -> Option<f64
     left.map(|left| left * row.continuous_ratio)
 }
 
+/// Most that a fuse of one kind carries for good at any temperature from 25 °C up, in amperes: heat never adds to it.
+pub(crate) fn carried_most_a(family: FuseFamily, rating_a: f64) -> f64 {
+    family.row().continuous_ratio * rating_a
+}
+
 impl FuseWish {
     pub(super) fn carried_ratio(&self) -> Option<f64> {
         carried_ratio(self.family, self.ambient_degc)
@@ -70,7 +75,10 @@ impl FuseWish {
         FuseRating {
             rating_a,
             continuous_a,
-            carries: continuous_a.map(|continuous_a| self.load_a <= continuous_a),
+            carries: match continuous_a {
+                Some(continuous_a) => Some(self.load_a <= continuous_a),
+                None => (self.load_a > carried_most_a(self.family, rating_a)).then_some(false),
+            },
             holds_surge: self.holds_surge(gates, rating_a),
             protects_wire: rating_a <= self.wire_limit_a
                 && opening.is_some_and(|opening_a| opening_a <= OVERLOAD_RATIO * self.wire_limit_a),
@@ -156,6 +164,32 @@ pub(crate) fn opens_a(family: FuseFamily, rating_a: f64) -> Option<f64> {
 #[must_use]
 pub fn longest_s(gates: &[Gate], multiple_ratio: f64) -> Option<f64> {
     gates.iter().filter(|gate| gate.multiple_ratio <= multiple_ratio).filter_map(|gate| gate.longest_s).next_back()
+}
+
+impl FuseFamily {
+    /// Longest time until a fuse of this kind opens at a current, in seconds; nothing below the lowest published gate.
+    ///
+    /// More current melts it with less I²·t, so that each gate below bounds the time by the square of the currents.
+    ///
+    /// # Examples
+    ///
+    /// ```
+    /// # use cellwright::data::fuse::FuseFamily;
+    /// assert_eq!(FuseFamily::TubeUl.opens_within_s(5.0, 20.0), Some(30.0));
+    /// // After IEC nothing is promised under 2.1 times the rating, and half an hour there.
+    /// assert_eq!(FuseFamily::TubeIec.opens_within_s(5.0, 10.0), None);
+    /// assert_eq!(FuseFamily::TubeIec.opens_within_s(5.0, 10.5), Some(1800.0));
+    /// ```
+    #[must_use]
+    pub fn opens_within_s(self, rating_a: f64, current_a: f64) -> Option<f64> {
+        let multiple_ratio = current_a / rating_a;
+        let reached = self.gates(rating_a).iter().filter(|gate| gate.multiple_ratio <= multiple_ratio);
+        let times = reached.filter_map(|gate| {
+            let ratio = gate.multiple_ratio / multiple_ratio;
+            Some(gate.longest_s? * ratio * ratio)
+        });
+        times.reduce(f64::min)
+    }
 }
 
 /// Shortest time to open at a multiple of the rating, in seconds: that of the nearest gate at or above it.

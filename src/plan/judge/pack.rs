@@ -12,7 +12,7 @@ use crate::plan::packed::ten_seconds_ohm;
 use crate::plan::report::TimerReport;
 use crate::plan::review::Facts;
 use crate::quantity::said::Filling;
-use crate::run::discharge::CellExtremes;
+use crate::run::discharge::{CellExtremes, Extremes, TrustLimit};
 use alloc::format;
 use alloc::vec::Vec;
 
@@ -166,9 +166,14 @@ fn pack_rules(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         limits.fold((f64::MAX, 0.0), |(top, floor), l| (f64::min(top, l.charge_v), f64::max(floor, l.floor_v)));
     above(found, &rules::FULL_TOO_HIGH, &subject, plan.pack.full_v, top_v);
     under(found, &rules::FLOOR_TOO_LOW, &subject, plan.pack.floor_v, floor_v);
-    let trusted_s = facts.extremes.iter().filter_map(|run| run.trusted_until_s).fold(f64::MAX, f64::min);
+    let first_s = |of: fn(&Extremes) -> Option<f64>| facts.extremes.iter().filter_map(of).fold(f64::MAX, f64::min);
+    let trusted_s = first_s(|run| run.trusted_until_s.filter(|_| run.trust_limit != Some(TrustLimit::FlatEnd)));
     if trusted_s < f64::MAX {
         found.push(rules::BEYOND_MODEL.broken(&Subject::whole(), Some(trusted_s), None));
+    }
+    let flat_s = first_s(|run| run.flat_from_s);
+    if flat_s < f64::MAX {
+        found.push(rules::FLAT_END.broken(&Subject::whole(), Some(flat_s), None));
     }
     if let Some(wanted_s) = plan.wanted_runtime_s {
         let subject = Subject::new("/wanted_runtime_s", "the pack");

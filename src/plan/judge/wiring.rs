@@ -3,7 +3,7 @@
 use super::{above, under};
 use crate::data::fuse::FuseFamily;
 use crate::finding::{Finding, Rule, Subject, wiring};
-use crate::part::fuse::{FuseRating, FuseWish};
+use crate::part::fuse::{FuseRating, FuseWish, carried_most_a};
 use crate::part::wire::{LeadAnswer, Run, TemperatureFrom};
 use crate::plan::inputs::{Fuse, FuseChoice, MainSwitchChoice};
 use crate::plan::report::WireReport;
@@ -13,6 +13,9 @@ use alloc::vec::Vec;
 
 /// Share of its rating that a fuse of an unknown kind carries for good: the least of all kinds.
 const CARRIES_RATIO: f64 = crate::data::fuse::CONTINUOUS_UL_RATIO;
+
+/// Temperature up to which that share is left whole.
+const RATED_DEGC: f64 = 25.0;
 
 pub(super) fn judge(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     wires(facts, found);
@@ -79,9 +82,10 @@ pub(crate) fn lead_in_use(
 
 /// Whether a fuse of a known kind carries the load for good.
 pub(crate) fn fuse_carries(found: &mut Vec<Finding>, subject: &Subject, wish: &FuseWish, rated: &FuseRating) {
-    match (rated.carries, rated.continuous_a) {
-        (Some(_), Some(continuous_a)) => above(found, &wiring::FUSE_SMALL, subject, wish.load_a, continuous_a),
-        _ => found.push(wiring::FUSE_SMALL.not_judged(subject, "a temperature that its kind is rated for")),
+    let most_a = rated.continuous_a.unwrap_or_else(|| carried_most_a(wish.family, rated.rating_a));
+    match rated.carries {
+        Some(_) => above(found, &wiring::FUSE_SMALL, subject, wish.load_a, most_a),
+        None => found.push(wiring::FUSE_SMALL.not_judged(subject, "a temperature that its kind is rated for")),
     }
 }
 
@@ -183,6 +187,9 @@ fn breaking(
 fn unknown_fuse(facts: &Facts<'_>, fuse: &Fuse, subject: &Subject, found: &mut Vec<Finding>) {
     let load_a = facts.most(|run| run.peak_rms_a);
     above(found, &wiring::FUSE_SMALL, subject, load_a, CARRIES_RATIO * fuse.rating_a);
+    if load_a <= CARRIES_RATIO * fuse.rating_a && facts.plan.ambient_degc.high > RATED_DEGC {
+        found.push(wiring::FUSE_SMALL.not_judged(subject, "family"));
+    }
     match fuse.breaking_a {
         Some(breaking_a) => above(found, &wiring::FUSE_BREAKING, subject, facts.pack.short_circuit_a, breaking_a),
         None => found.push(wiring::FUSE_BREAKING.not_judged(subject, "breaking_a")),
@@ -192,12 +199,18 @@ fn unknown_fuse(facts: &Facts<'_>, fuse: &Fuse, subject: &Subject, found: &mut V
     } else {
         found.push(wiring::FUSE_BLIND.not_judged(subject, "family"));
     }
-    for (lead, _, wire) in leads(facts) {
-        match wire.lead.as_ref().and_then(|lead| lead.limit.as_ref()) {
-            Some(limit) if fuse.rating_a > limit.current_a => {
-                above(found, &wiring::FUSE_OVER_WIRE, &lead, fuse.rating_a, limit.current_a);
+    for (i, (subject, _, wire)) in leads(facts).enumerate() {
+        let fault_a = facts.pack.fault_low_a.get(i).copied().unwrap_or(facts.pack.weakest_fault_a);
+        let lead = wire.lead.as_ref();
+        let kinds = FuseFamily::ALL.map(|family| fuse_wish(facts, family, lead, fault_a).rated(fuse.rating_a));
+        match lead.and_then(|lead| lead.limit.as_ref()) {
+            Some(limit) if kinds.iter().all(|rated| !rated.protects_wire) => {
+                found.push(wiring::FUSE_OVER_WIRE.broken(&subject, Some(fuse.rating_a), Some(limit.current_a)));
             }
-            _ => found.push(wiring::FUSE_OVER_WIRE.not_judged(&lead, "family")),
+            _ => found.push(wiring::FUSE_OVER_WIRE.not_judged(&subject, "family")),
+        }
+        if kinds.iter().all(|rated| rated.opens == Some(false)) {
+            found.push(wiring::FUSE_BLIND.broken(&subject, Some(fault_a), Some(fuse.rating_a)));
         }
     }
 }

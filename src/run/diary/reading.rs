@@ -2,8 +2,9 @@
 
 use super::trend::{GROUPS_APART_V, GroupTrend};
 use super::{Diary, DiaryEntry, DiaryState};
-use crate::data::charger::{LFP_UPPER_V, LI_ION_UPPER_V};
+use crate::data::charger::{LEAD_ACID, LFP_UPPER_V, LI_ION_UPPER_V};
 use crate::data::diary::{BAND_V, EMPTY_RATIO, FULL_RATIO, LEVEL_V};
+use crate::data::screening::{LEAD_GIVE_UP_V, NICKEL_DEAD_V, NICKEL_REST_MOST_V};
 use crate::pack::{Group, Pack};
 use crate::part::cell::{Chemistries, Chemistry, Curves};
 use crate::quantity::Interval;
@@ -214,8 +215,8 @@ fn comparable<'a>(rows: &[Row<'a>], state: Option<DiaryState>) -> Vec<Row<'a>> {
 fn limits(group: &Group, chemistries: &Chemistries) -> GroupLimits {
     let kinds = || group.cells.iter().map(|cell| &cell.chemistry);
     let known = kinds().all(|kind| chemistries.limits(kind).is_ok());
-    let give_up_v = kinds().filter_map(|kind| Some(chemistries.limits(kind).ok()?.give_up_v)).fold(0.0, f64::max);
-    let uppers = kinds().filter(|kind| chemistries.is_lithium(kind)).filter_map(|kind| upper_v(kind, chemistries));
+    let give_up_v = kinds().filter_map(|kind| give_up_v(kind, chemistries)).fold(0.0, f64::max);
+    let uppers = kinds().filter_map(|kind| upper_v(kind, chemistries));
     let first = kinds().next();
     let alike = first.filter(|first| kinds().all(|kind| kind == *first) && chemistries.is_lithium(first));
     GroupLimits {
@@ -226,9 +227,20 @@ fn limits(group: &Group, chemistries: &Chemistries) -> GroupLimits {
     }
 }
 
+/// Lead-acid and nickel cells as screening gives them up.
+fn give_up_v(kind: &Chemistry, chemistries: &Chemistries) -> Option<f64> {
+    Some(match kind {
+        Chemistry::LeadAcid => LEAD_GIVE_UP_V,
+        Chemistry::Nimh => NICKEL_DEAD_V,
+        _ => chemistries.limits(kind).ok()?.give_up_v,
+    })
+}
+
 fn upper_v(kind: &Chemistry, chemistries: &Chemistries) -> Option<f64> {
     Some(match kind {
         Chemistry::Lfp => LFP_UPPER_V,
+        Chemistry::LeadAcid => LEAD_ACID.cycle_v[1],
+        Chemistry::Nimh => NICKEL_REST_MOST_V,
         Chemistry::Lco | Chemistry::Nmc | Chemistry::Nca => LI_ION_UPPER_V,
         _ => chemistries.limits(kind).ok()?.charge_v + ABOVE_CHARGE_V,
     })

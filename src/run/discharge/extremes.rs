@@ -1,6 +1,6 @@
 //! The extremes of a run: what is judged of one that is not told.
 
-use super::{CellRun, Discharge, Run, Stops, WHOLE};
+use super::{CellRun, Discharge, Run, Stops, TrustLimit, WHOLE};
 use crate::part::cell::CellCircuit;
 use crate::run::stepper::{PackCircuit, Stepper};
 use alloc::vec::Vec;
@@ -27,6 +27,10 @@ pub(crate) struct Extremes {
     pub(crate) end_load_v: f64,
     /// Time until which the run is surely to be relied on, in seconds, where there is an end to it.
     pub(crate) trusted_until_s: Option<f64>,
+    /// What ends it.
+    pub(crate) trust_limit: Option<TrustLimit>,
+    /// Time from which on the model's own error in voltage may end the run, in seconds.
+    pub(crate) flat_from_s: Option<f64>,
     /// Each group's cells.
     pub(crate) groups: Vec<Vec<CellExtremes>>,
 }
@@ -45,6 +49,8 @@ impl Extremes {
             peak_rms_a: run.peak_rms_a,
             end_load_v: run.end_load_v,
             trusted_until_s: run.trusted_until_s,
+            trust_limit: run.trust_limit,
+            flat_from_s: run.flat_from_s,
             groups: run.groups.iter().map(|group| group.cells.iter().map(CellExtremes::of).collect()).collect(),
         }
     }

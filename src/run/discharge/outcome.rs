@@ -36,6 +36,8 @@ pub enum TrustLimit {
     Temperature,
     /// The model cannot explain the pulses of this chemistry's table: it is another kind of cell, or the table is wrong.
     UnexplainedPulses,
+    /// The voltage lies so flat there that the model's own error in it decides when the run ends.
+    FlatEnd,
     /// No run of this chemistry was there to hold the model against: only the measured charge is relied on.
     Chemistry,
 }
@@ -101,6 +103,9 @@ pub struct Discharge {
     pub ended_by: EndedBy,
     /// The group that ended it, or is lowest at the end, counted from 0 at the negative end.
     pub weakest_group: usize,
+    /// Time from which on the model's own error in voltage may end the run, in seconds, where that is more of the
+    /// runtime than the model's error in time.
+    pub flat_from_s: Option<f64>,
     /// Time from which on the numbers are not to be relied on, in seconds, where there is one.
     pub trusted_until_s: Option<f64>,
     /// Why, where there is such a time.
@@ -137,6 +142,19 @@ pub struct Discharge {
     pub series: OverTime,
 }
 
+impl Discharge {
+    /// The time that is promised, in seconds: shorter than the runtime where that ends on a plateau.
+    #[must_use]
+    pub fn promised_s(&self) -> f64 {
+        promised_s(self.runtime_s, self.flat_from_s)
+    }
+}
+
+/// The shorter of both times.
+pub(crate) fn promised_s(runtime_s: f64, flat_from_s: Option<f64>) -> f64 {
+    flat_from_s.unwrap_or(runtime_s).min(runtime_s)
+}
+
 impl OverTime {
     /// Every list, to thin them alike.
     pub(super) fn lists(&mut self) -> [&mut Vec<f64>; 5] {
@@ -162,6 +180,7 @@ pub(super) fn empty() -> Discharge {
         runtime_s: 0.0,
         ended_by: EndedBy::TimeLimit,
         weakest_group: 0,
+        flat_from_s: None,
         trusted_until_s: None,
         trust_limit: None,
         delivered_ah: 0.0,

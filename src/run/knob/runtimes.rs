@@ -10,13 +10,14 @@
 //! in the middle is run too, and so on. What share of the likely charge the other corners give changes even less: they
 //! are run in the same way, with that share in the place of the charge and 0.8 %. In between, the low end takes the
 //! smaller share of the smaller charge less one percent, the high end the larger ones and one percent more, the likely
-//! value the line between them.
+//! value the line between them. What a plateau at the end leaves unpromised is taken from the low end, in between as much
+//! as at the worse of both.
 
 use crate::part::load::LoadCircuit;
 use crate::quantity::Interval;
 use crate::quantity::order::sort_by;
 use crate::quantity::turns::turn;
-use crate::run::discharge::{BRIEF_RATIO, EndedBy, Stops, brief};
+use crate::run::discharge::{BRIEF_RATIO, EndedBy, Stops, brief, promised_s};
 use crate::run::stepper::{Moment, PackCircuit, Stepper};
 use alloc::vec::Vec;
 
@@ -108,6 +109,8 @@ struct Corner {
     steady_a: f64,
     /// Time until the run ends, in seconds, even beyond the longest that is told.
     runtime_s: f64,
+    /// How much of that is promised: less than all where the run ends on a plateau.
+    promised_ratio: f64,
     ended_by: EndedBy,
     /// What its charge is compared with: the least and most that the likely charge may be there.
     likely_as: Option<[f64; 2]>,
@@ -126,7 +129,8 @@ impl Corner {
         let circuit = pack.with_loads(loads.to_vec(), *lead_ohm);
         let Steady { half, steady_a } = steady(&mut Stepper::new(&circuit, |_| 0.5));
         let ended_by = EndedBy::NoOperatingPoint;
-        Some(Self { circuit, half, steady_a, runtime_s: 0.0, ended_by, likely_as: Some([1.0; 2]), charge_as: [0.0; 2] })
+        let (likely_as, charge_as) = (Some([1.0; 2]), [0.0; 2]);
+        Some(Self { circuit, half, steady_a, runtime_s: 0.0, promised_ratio: 1.0, ended_by, likely_as, charge_as })
     }
 
     /// Runs it in coarse steps, whose error goes to the side that promises less.
@@ -134,6 +138,8 @@ impl Corner {
         let stops = Stops { time_s: BEYOND * settings.stops.time_s, ..settings.stops };
         let run = brief(&self.circuit, &stops, |cell| cell.soc_at_rest(settings.full_v));
         self.runtime_s = run.runtime_s * side.outward(BRIEF_RATIO);
+        let promised_ratio = promised_s(run.runtime_s, run.flat_from_s) / run.runtime_s;
+        self.promised_ratio = if promised_ratio.is_finite() { promised_ratio } else { 1.0 };
         self.charge_as = [self.charge(); 2];
         self.ended_by = run.ended_by;
     }
@@ -163,9 +169,14 @@ impl Corner {
         Some([charge_as / most_as, charge_as / least_as])
     }
 
+    fn promised_s(&self) -> f64 {
+        self.promised_ratio * self.runtime_s
+    }
+
     /// Cut at the longest time that is told.
     fn told(&mut self, settings: &Settings) {
         if self.runtime_s > settings.stops.time_s {
+            self.promised_ratio = (self.promised_s() / settings.stops.time_s).min(1.0);
             (self.runtime_s, self.ended_by) = (settings.stops.time_s, EndedBy::TimeLimit);
         }
     }
@@ -209,7 +220,7 @@ pub(crate) async fn runtimes(settings: &Settings<'_>, loads: &[&[Vec<LoadCircuit
     [&mut least, &mut likely, &mut most].into_iter().flatten().for_each(|corner| corner.told(settings));
     let rows = least.iter().zip(&likely).zip(&most).map(|((least, likely), most)| SettingRun {
         runtime_s: Interval {
-            low: least.runtime_s.min(likely.runtime_s),
+            low: least.promised_s().min(likely.promised_s()),
             likely: likely.runtime_s,
             high: most.runtime_s.max(likely.runtime_s),
         },
@@ -259,6 +270,7 @@ fn between(side: Side, span: &mut [&mut Corner]) -> bool {
     if !(near && known && first.reaches() && last.reaches() && first.steady_a > 1e-6) {
         return false;
     }
+    let promised_ratio = first.promised_ratio.min(last.promised_ratio);
     let (low_a, span_a) = (first.steady_a, last.steady_a - first.steady_a);
     let (first_as, last_as) = (first.charge(), last.charge());
     for corner in middle {
@@ -271,6 +283,7 @@ fn between(side: Side, span: &mut [&mut Corner]) -> bool {
             Side::Above => corner.charge_as[1],
         };
         corner.runtime_s = charge_as / corner.steady_a * side.outward(KEPT);
+        corner.promised_ratio = promised_ratio;
         corner.ended_by = first.ended_by;
     }
     true

@@ -4,7 +4,7 @@ use super::course::{Course, steady};
 use super::{UseProfile, UseState};
 use crate::part::cell::CellState;
 use crate::quantity::{End, Interval};
-use crate::run::discharge::{EndedBy, Stops, TIME_MAX_S, discharge_on};
+use crate::run::discharge::{EndedBy, Left, Stops, TIME_MAX_S, discharge_on};
 use crate::run::pack_run::RunEnds;
 use crate::run::self_discharge::MONTH_S;
 use crate::run::stepper::{PackCircuit, Stepper};
@@ -221,7 +221,7 @@ impl UseProfile {
     /// A full pack run down in the heaviest phase until something cuts off.
     fn cut(&self, course: &Course) -> Option<Cut> {
         let circuit = course.circuits.get(self.heaviest(course)?)?;
-        let (told, states) = discharge_on(Stepper::resume(circuit, &course.full()), &self.cutting());
+        let (told, Left { states, .. }) = discharge_on(Stepper::resume(circuit, &course.full()), &self.cutting());
         let rested = self.rested(circuit, &states, course.ends, told.ended_by, f64::INFINITY);
         Some(Cut { by: told.ended_by, states, group_v: rested.group_v, pack_v: rested.pack_v })
     }
@@ -266,7 +266,7 @@ impl UseProfile {
                 break;
             }
             let (run, left) = discharge_on(Stepper::resume(circuit, &rested.states), &self.cutting());
-            states = left;
+            states = left.states;
             time_s += run.runtime_s;
             told.pulses += 1;
             told.pause_s = told.pause_s.or(Some(rested.time_s));

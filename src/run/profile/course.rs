@@ -4,7 +4,8 @@ use super::{UsePhase, UseProfile, UseState};
 use crate::part::cell::CellState;
 use crate::part::load::LoadCircuit;
 use crate::quantity::End;
-use crate::run::discharge::{EndedBy, Stops, TrustLimit, discharge_on};
+use crate::run::discharge::doubt::is_flat;
+use crate::run::discharge::{EndedBy, Left, Stops, TrustLimit, discharge_on};
 use crate::run::pack_run::RunEnds;
 use crate::run::self_discharge::MONTH_S;
 use crate::run::stepper::{PackCircuit, Stepper};
@@ -46,6 +47,9 @@ pub struct ProfileRun {
     pub drained_at_rest: bool,
     /// The group that is lowest at the end, counted from 0 at the negative end.
     pub weakest_group: usize,
+    /// Time from which on the model's own error in voltage may end the pack, in seconds, where that is more of the use
+    /// than the model's error in time.
+    pub flat_from_s: Option<f64>,
     /// Time from which on the numbers are not to be relied on, in seconds, where there is one.
     pub trusted_until_s: Option<f64>,
     /// Why.
@@ -62,6 +66,22 @@ pub struct ProfileRun {
     pub left_ratio: f64,
     /// The pack at the end of phases, evenly thinned.
     pub points: Vec<UsePoint>,
+}
+
+/// A moment at which the end was first no further than the model's error in voltage.
+#[derive(Clone, Copy)]
+struct Near {
+    rounds: u32,
+    used_s: f64,
+    time_s: f64,
+}
+
+/// How far a corner goes, and what of that is promised.
+pub(super) struct Told {
+    pub(super) run: ProfileRun,
+    /// Complete repeats and time in use that are promised.
+    pub(super) rounds: u32,
+    pub(super) used_s: f64,
 }
 
 /// The phases of one corner, ready to be run.
@@ -88,12 +108,27 @@ impl<'a> Course<'a> {
     }
 
     /// Runs through all repeats, or until the pack ends.
-    pub(super) fn go(&self) -> ProfileRun {
+    pub(super) fn go(&self) -> Told {
+        let mut near = None;
+        let run = self.run(&mut near);
+        let coldest_degc = self.circuits.iter().map(|circuit| circuit.ambient_degc).fold(f64::MAX, f64::min);
+        let mut told = Told { rounds: run.rounds, used_s: run.used_s, run };
+        if let Some(near) = near.filter(|near: &Near| is_flat(near.used_s, told.used_s, coldest_degc)) {
+            (told.rounds, told.used_s) = (near.rounds, near.used_s);
+            told.run.flat_from_s = Some(near.time_s);
+            if told.run.trusted_until_s.is_none_or(|until_s| near.time_s < until_s) {
+                (told.run.trusted_until_s, told.run.trust_limit) = (Some(near.time_s), Some(TrustLimit::FlatEnd));
+            }
+        }
+        told
+    }
+
+    fn run(&self, near: &mut Option<Near>) -> ProfileRun {
         let mut run = started();
         let mut states = self.full();
         for _ in 0..self.profile.repeats {
             for (i, (phase, circuit)) in self.profile.phases.iter().zip(&self.circuits).enumerate() {
-                let ended_by = self.phase(&mut run, phase, circuit, &mut states);
+                let ended_by = self.phase(&mut run, phase, circuit, (&mut states, near));
                 if ended_by != EndedBy::TimeLimit {
                     run.ended_by = ended_by;
                     run.ended_in_phase = Some(i);
@@ -114,13 +149,21 @@ impl<'a> Course<'a> {
         run: &mut ProfileRun,
         phase: &UsePhase,
         circuit: &PackCircuit,
-        states: &mut Vec<CellState>,
+        (states, near): (&mut Vec<CellState>, &mut Option<Near>),
     ) -> EndedBy {
         let stops = self.stops(phase);
         let (told, left) = discharge_on(Stepper::resume(circuit, states), &stops);
-        *states = left;
-        if let (None, Some(until_s), true) = (run.trusted_until_s, told.trusted_until_s, in_use(phase)) {
-            (run.trusted_until_s, run.trust_limit) = (Some(run.time_s + until_s), told.trust_limit);
+        let Left { states: after, near_from_s } = left;
+        *states = after;
+        if let (None, Some(from_s), true) = (&near, near_from_s, in_use(phase)) {
+            *near = Some(Near { rounds: run.rounds, used_s: run.used_s + from_s, time_s: run.time_s + from_s });
+        }
+        // Whether the end is flat is a matter of the whole use.
+        let limit = told.trust_limit.filter(|limit| *limit != TrustLimit::FlatEnd);
+        if let (None, Some(until_s), Some(limit), true) =
+            (run.trusted_until_s, told.trusted_until_s, limit, in_use(phase))
+        {
+            (run.trusted_until_s, run.trust_limit) = (Some(run.time_s + until_s), Some(limit));
         }
         run.time_s += told.runtime_s;
         if in_use(phase) {
@@ -194,6 +237,7 @@ fn started() -> ProfileRun {
         ended_in_phase: None,
         drained_at_rest: false,
         weakest_group: 0,
+        flat_from_s: None,
         trusted_until_s: None,
         trust_limit: None,
         delivered_ah: 0.0,

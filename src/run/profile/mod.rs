@@ -25,7 +25,7 @@ use crate::run::discharge::TIME_MAX_S;
 use crate::run::pack_run::{PackRun, RunEnds};
 use alloc::string::String;
 use alloc::vec::Vec;
-use course::Course;
+use course::{Course, Told};
 
 /// Most phases times repeats times cells of one question.
 pub const EFFORT_MOST: f64 = 100_000.0;
@@ -153,19 +153,20 @@ impl UseProfile {
         let courses =
             [course(least_of, RunEnds::LEAST), course(likely_of, RunEnds::LIKELY), course(most_of, RunEnds::MOST)];
         let [least, likely, most] = courses.each_ref().map(Course::go);
-        let span = |of: fn(&ProfileRun) -> f64| {
-            let (low, likely, high) = (of(&least), of(&likely), of(&most));
-            Interval { low: low.min(likely), likely, high: high.max(likely) }
+        let span = |promised: fn(&Told) -> f64, of: fn(&ProfileRun) -> f64| {
+            let low = promised(&least).min(promised(&likely));
+            let (likely, high) = (of(&likely.run), of(&most.run));
+            Interval { low, likely, high: high.max(likely) }
         };
         Ok(UseProfileAnswer {
-            rounds: span(|run| f64::from(run.rounds)),
-            used_s: span(|run| run.used_s),
+            rounds: span(|told| f64::from(told.rounds), |run| f64::from(run.rounds)),
+            used_s: span(|told| told.used_s, |run| run.used_s),
             damage_v,
             standing: self.standing_times(&packs, damage_v),
             restart: self.restart(&courses),
-            least,
-            likely,
-            most,
+            least: least.run,
+            likely: likely.run,
+            most: most.run,
         })
     }
 

@@ -6,6 +6,7 @@ use crate::error::Error;
 use crate::part::cell::{Cell, CellCircuit};
 use crate::quantity::draw::{Draws, MOST_DIMENSIONS, percentile};
 use crate::quantity::order::sort_numbers;
+use crate::run::discharge::doubt::model_ratio;
 use crate::run::discharge::{Stops, TrustLimit, brief};
 use crate::run::stepper::PackCircuit;
 use alloc::vec::Vec;
@@ -153,7 +154,7 @@ impl RuntimeDraws {
         let full_v = self.spread.run.pack.full_v;
         let run = brief(&circuit, &self.stops, |cell| cell.soc_at_rest(full_v));
         let off = 2.0 * self.sequence.unit(index, MODEL) - 1.0;
-        let off = 1.0 + off * RuntimeSpread::model_ratio(circuit.ambient_degc);
+        let off = 1.0 + off * model_ratio(circuit.ambient_degc);
         off * match run.trusted_until_s {
             Some(until_s) => {
                 self.beyond_trust += 1;

@@ -43,10 +43,6 @@ pub const SHARED_USUAL: f64 = 0.5;
 /// usually taken out of service at 70 % to 80 % of their first capacity.
 pub const LOST_USUAL: f64 = 0.3;
 
-/// Largest error of the model itself at 25 °C and at 5 °C, straight between them, level beyond. Source: comparison
-/// with simulated discharges of ten published cells (`tests/discharges.rs`, `tests/other_cells.rs`).
-pub const MODEL_RATIO: [(f64, f64); 2] = [(5.0, 0.04), (25.0, 0.02)];
-
 /// A pack and its loads, with what is known of how the doubts hang together.
 #[derive(Clone, Debug, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize), serde(deny_unknown_fields))]
@@ -150,13 +146,6 @@ impl RuntimeSpread {
 
     fn lost(&self) -> f64 {
         self.lost_ratio.unwrap_or(LOST_USUAL)
-    }
-
-    /// Largest error of the model itself at a temperature.
-    fn model_ratio(ambient_degc: f64) -> f64 {
-        let [(cold_degc, cold), (warm_degc, warm)] = MODEL_RATIO;
-        let share = ((ambient_degc - cold_degc) / (warm_degc - cold_degc)).clamp(0.0, 1.0);
-        cold + (warm - cold) * share
     }
 
     /// A load with the duty that the speed control gives it at a place from −1 to 1.

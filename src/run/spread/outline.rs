@@ -6,6 +6,7 @@ use crate::part::cell::{CellCircuit, CellEnds, Chemistries};
 use crate::quantity::End;
 use crate::quantity::root::sqrt;
 use crate::quantity::turns::{at_once, turn};
+use crate::run::discharge::doubt::model_ratio;
 use crate::run::discharge::{BRIEF_RATIO, Brief, Discharge, TrustLimit, beside_s, brief};
 use crate::run::pack_run::RunEnds;
 use crate::run::stepper::PackCircuit;
@@ -228,7 +229,7 @@ impl RuntimeSpread {
             };
             (at_least_s, at_most_s) = (at_least_s.min(least_s), at_most_s.max(most_s));
         }
-        let off = Self::model_ratio(self.run.ambient_degc.low);
+        let off = model_ratio(self.run.ambient_degc.low);
         (at_least_s, at_most_s) = (at_least_s * (1.0 - off), at_most_s * (1.0 + off));
         let mut effects = Vec::new();
         let beside_s = self.beside_s(&of_likely);
@@ -240,8 +241,8 @@ impl RuntimeSpread {
                 effects.push(effect);
             }
         }
-        let off = Self::model_ratio(self.run.ambient_degc.likely);
-        let (shortest_s, longest_s) = (likely.runtime_s * (1.0 - off), likely.runtime_s * (1.0 + off));
+        let off = model_ratio(self.run.ambient_degc.likely);
+        let (shortest_s, longest_s) = (likely.promised_s() * (1.0 - off), likely.runtime_s * (1.0 + off));
         let input = SpreadInput::Model;
         effects.push(SpreadEffect { input, load: None, shortest_s, longest_s, tenth_without_s: shortest_s });
         let tenth_s = self.tenth_s(likely.runtime_s, &effects, None);

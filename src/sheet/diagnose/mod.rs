@@ -254,24 +254,31 @@ fn answer(model: &Model<'_>, readings: &[BenchReading], all: &[Measure]) -> Diag
     sort_by(&mut list, |a, b| first_stop(b).cmp(&first_stop(a)).then(b.log_odds.total_cmp(&a.log_odds)));
     let near = |one: &Weighed| best - one.log_odds < libm::log(TIE_ODDS) || first_stop(one);
     let tied = list.iter().take_while(|one| near(one)).count().max(1);
-    let next = splitting(model, &list, &taken, all);
+    let given_up = given_up(model.plan, readings);
+    let sags = sags(model.plan, readings).filter(|_| given_up.is_none());
+    let low = given_up.or(sags).is_some();
+    // A pack that is to be disconnected is not run for the sake of a reading.
+    let next = splitting(model, &list, &taken, all).filter(|next| !low || next.measure.stage() <= BenchStage::Pack);
     let misfit = list.iter().map(|one| one.fitted.misfit()).fold(f64::INFINITY, f64::min);
     let count = taken.len() as f64;
     let unexplained = misfit > count + 6.0 * sqrt(2.0 * count) + 6.0;
     let told = |one: &Weighed| explanation(model, &data, one, &healthy, libm::exp(one.log_odds - best) / total);
     let mut explanations: Vec<Explanation> = list.iter().take(MOST_TOLD.max(tied)).map(told).collect();
-    let given_up = given_up(model.plan, readings);
     for one in &mut explanations {
         let low = |place| Some(Fault { kind: FaultKind::GroupLow, place });
         if given_up.is_some_and(|group| one.fault == low(group)) {
             (one.remedy, one.remedy_code, one.disconnect_now) = (GIVEN_UP_REMEDY.words, GIVEN_UP_REMEDY.code, true);
         }
     }
-    let disconnect_now = given_up.is_some() || explanations.first().is_some_and(|first| first.disconnect_now);
+    let disconnect_now = low || explanations.first().is_some_and(|first| first.disconnect_now);
     let mut phrase = said(&explanations, tied, unexplained, next.as_ref());
     if let Some(group) = given_up.filter(|_| explanations.first().is_some_and(|first| !first.disconnect_now)) {
         let flat = GIVEN_UP.with([Filling::count(group), GIVEN_UP_REMEDY.into()]);
         phrase = Phrase::joined([Some(flat), phrase].into_iter().flatten(), &THEN);
+    }
+    if let Some(group) = sags {
+        let sagging = SAGS.with([Filling::count(group)]);
+        phrase = Phrase::joined([Some(sagging), phrase].into_iter().flatten(), &THEN);
     }
     let (words, said) = phrase.map(|phrase| (phrase.words, phrase.said)).unzip();
     let words = words.unwrap_or_default();
@@ -333,6 +340,20 @@ const GIVEN_UP_REMEDY: Wording = Wording::new(
 
 /// The first lithium group whose taps lie closer together than its cells may be and still be used.
 fn given_up(plan: &Plan, readings: &[BenchReading]) -> Option<usize> {
+    first_low(plan, |group| Some(tap_v(readings, group)? - tap_v(readings, group - 1)?))
+}
+
+/// The first lithium group that falls as low while the load runs.
+fn sags(plan: &Plan, readings: &[BenchReading]) -> Option<usize> {
+    let loaded = |reading: &BenchReading, wanted: usize| match reading.measure {
+        Measure::GroupV { group, .. } if group == wanted => reading.shown,
+        _ => None,
+    };
+    first_low(plan, |group| readings.iter().filter_map(|reading| loaded(reading, group)).reduce(f64::min))
+}
+
+/// The first lithium group with less voltage than its cells may have and still be used.
+fn first_low(plan: &Plan, group_v: impl Fn(usize) -> Option<f64>) -> Option<usize> {
     let cells = || plan.pack.groups.iter().flat_map(|group| &group.cells);
     let chemistries = Chemistries::new(&plan.own_chemistries, cells().map(|cell| &cell.chemistry)).ok()?;
     let limit_v = |group: &crate::pack::Group| {
@@ -342,7 +363,6 @@ fn given_up(plan: &Plan, readings: &[BenchReading]) -> Option<usize> {
             .map(|limits| limits.give_up_v)
             .reduce(f64::max)
     };
-    let group_v = |group: usize| Some(tap_v(readings, group)? - tap_v(readings, group - 1)?);
     let low = |(place, group): &(usize, &crate::pack::Group)| {
         limit_v(group).zip(group_v(place + 1)).is_some_and(|(limit_v, v)| v < limit_v)
     };
@@ -483,6 +503,7 @@ wordings! {
     NOT_APART: "diagnosis_not_apart", "Not told apart by these readings: {0}";
     FUSE_OUT_NEXT: "diagnosis_next_fuse_out", "With the fuse out, measure next: {0}.";
     NEXT: "diagnosis_next", "Measure next: {0}.";
+    SAGS: "diagnosis_sags", "While the load runs, group {0} falls under the voltage at which its cells are given up. Switch off and take the fuse out now; read its taps at rest before anything runs again.";
     GIVEN_UP: "diagnosis_given_up", "Group {0} is under the voltage at which its cells are given up. {1}";
 }
 

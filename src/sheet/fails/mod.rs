@@ -5,8 +5,10 @@
 //! ```
 //!
 //! Heat is judged at the full pack with every resistance at its low and every load at its high end; whether something
-//! opens at the empty pack with the opposite ends. A fuse counts as opening at 200 % of its rating within two minutes (UL
-//! 248-14), a board within a second at the high end of its trip current or where a group falls under its cut-off. Resistances to the air and heat capacities are from
+//! opens at the empty pack with the opposite ends. A fuse counts as opening from the first point with a longest time that
+//! is published of its kind, of every kind where its own is not known; a board within a second at the high end of its trip
+//! current or where a group falls under its cut-off. A cell that shorts inside is fed by its neighbours, and one without
+//! neighbours by its own charge. Resistances to the air and heat capacities are from
 //! memory and rounded to the hot side; a number beyond 400 °C only says that it burns.
 
 mod heat;
@@ -18,13 +20,17 @@ pub use table::{FAILINGS, FailingPart, FailingRow, FailingWay};
 use super::list::strongest;
 use super::measure::BenchMeter;
 use super::model::{CHARGE, Case, Model};
+use crate::data::chemistry::{LCO_LIMITS, LFP_LIMITS};
+use crate::data::fuse::FuseFamily;
+use crate::data::protection::OVER_CHARGE_BAND_V;
 use crate::error::Error;
 use crate::finding::charging::ChargeTerminals;
 use crate::finding::{Finding, Subject, fails};
+use crate::part::cell::Chemistry;
 use crate::plan::{Board, Corners, Origin, Plan};
 use crate::quantity::order::sort_by_key;
 use crate::quantity::said::{Filling, Phrase, Said, Wording};
-use crate::run::build::{BROKEN_OHM, BuildCircuit, FUSE_OPENS_RATIO, Flowing, GroupSource, Opened, Piece};
+use crate::run::build::{BROKEN_OHM, BuildCircuit, Flowing, GroupSource, Opened, Piece};
 use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
@@ -34,9 +40,6 @@ const MORE_OHM: f64 = 0.05;
 
 /// Resistance of a short, in ohms.
 const SHORT_OHM: f64 = 0.003;
-
-/// Longest time in which a fuse at twice its rating opens, in seconds. Source: UL 248-14, from memory.
-const FUSE_S: f64 = 120.0;
 
 /// Longest time in which a board opens beyond its trip current, in seconds. Common practice, no source.
 const BOARD_S: f64 = 1.0;
@@ -250,29 +253,33 @@ impl<'m> Bench<'m> {
         }
     }
 
-    /// Longest time until it opens, in seconds: beyond twice its rating the fuse takes the less, the higher the current,
-    /// and at least by its square, since less of the heat gets away.
+    /// Longest time until it opens, in seconds.
     fn opens_s(&self, opened: Option<Opened>, flows: &Flowing) -> Option<f64> {
-        let fuse = self.model.plan.fuse.as_ref().and_then(|fuse| fuse.fitted());
-        let rating_a = fuse.map_or(1.0, |fuse| fuse.rating_a);
-        let ratio = FUSE_OPENS_RATIO * rating_a / flows.rms_a.max(1e-9);
-        let bound_s = FUSE_S * (ratio * ratio).min(1.0);
-        // A published gate at or below the current, where the kind is known.
-        let gates = fuse.and_then(|fuse| fuse.family).map_or(&[][..], |family| family.gates(rating_a));
-        let reached = gates.iter().filter(|gate| flows.rms_a >= gate.multiple_ratio * rating_a);
-        let gate_s = reached.filter_map(|gate| gate.longest_s).fold(bound_s, f64::min);
-        opened.map(|by| if by == Opened::Board { BOARD_S } else { gate_s })
+        match opened? {
+            Opened::Board => Some(BOARD_S),
+            Opened::Fuse => self.fuse_s(flows.rms_a),
+        }
+    }
+
+    /// Longest time until the fuse opens at a current, in seconds; nothing where none is published for its kind, or for
+    /// one of the kinds it may be.
+    fn fuse_s(&self, rms_a: f64) -> Option<f64> {
+        let fuse = self.model.plan.fuse.as_ref().and_then(|fuse| fuse.fitted())?;
+        let at = |family: FuseFamily| family.opens_within_s(fuse.rating_a, rms_a);
+        match fuse.family {
+            Some(family) => at(family),
+            None => FuseFamily::ALL.into_iter().map(at).try_fold(0.0, |most: f64, time_s| Some(most.max(time_s?))),
+        }
     }
 
     /// What surely opens: the board beyond the high end of its trip current or where a group falls under its cut-off,
-    /// the fuse at twice its rating.
+    /// the fuse from where a longest time is known.
     fn opens(&self, row: &FailingRow, circuit: &BuildCircuit, flows: &Flowing) -> Option<Opened> {
         let plan = self.model.plan;
         let shorted = row.way == FailingWay::Shorted;
         let board = plan.protection.as_ref().and_then(|held| held.board());
         let board = board.filter(|_| !(shorted && row.part == FailingPart::Board));
-        let fuse = plan.fuse.as_ref().and_then(|fuse| fuse.fitted());
-        let fuse = fuse.filter(|_| !(shorted && row.part == FailingPart::Fuse));
+        let bridged = shorted && row.part == FailingPart::Fuse;
         let group_v = |group: &GroupSource| group.open_v - flows.on_a * group.ohm.min(BROKEN_OHM);
         let lowest_v = circuit.groups.iter().map(group_v).fold(f64::MAX, f64::min);
         let trips = |board: &Board| {
@@ -281,7 +288,7 @@ impl<'m> Bench<'m> {
         };
         if board.is_some_and(trips) {
             Some(Opened::Board)
-        } else if fuse.is_some_and(|fuse| flows.rms_a > FUSE_OPENS_RATIO * fuse.rating_a) {
+        } else if !bridged && self.fuse_s(flows.rms_a).is_some() {
             Some(Opened::Fuse)
         } else {
             None
@@ -292,7 +299,8 @@ impl<'m> Bench<'m> {
     fn charges_on(&self, row: &FailingRow) -> bool {
         let plan = self.model.plan;
         let guarded = plan.protection.as_ref().and_then(|held| held.board());
-        let guarded = guarded.is_some_and(|board| board.over_voltage_v.is_some());
+        let guarded =
+            guarded.and_then(|board| board.over_voltage_v).is_some_and(|v| v <= ends_charge_by_v(plan) + 1e-9);
         let terminals = plan.charging.as_ref().and_then(|charging| charging.terminals);
         let through = matches!(terminals, Some(ChargeTerminals::Board | ChargeTerminals::EachGroup));
         row.part == FailingPart::Charger && row.way == FailingWay::Shorted && !(guarded && through)
@@ -325,7 +333,7 @@ impl<'m> Bench<'m> {
         Broken { circuit, inside_a }
     }
 
-    /// One cell of a group; gives the current that its neighbours drive through it.
+    /// One cell of a group; gives the current that its neighbours drive through it, or its own charge where it has none.
     fn break_cell(&self, circuit: &mut BuildCircuit, way: FailingWay, place: usize) -> f64 {
         let count = self.model.plan.pack.groups.get(place - 1).map_or(1, |group| group.cells.len()) as f64;
         let Some(group) = circuit.groups.get_mut(place - 1) else { return 0.0 };
@@ -347,7 +355,8 @@ impl<'m> Bench<'m> {
             FailingWay::Shorted => {
                 let open_v = group.open_v;
                 *group = GroupSource { open_v: 0.0, ohm: SHORT_OHM };
-                if count < 2.0 { 0.0 } else { open_v / (one_ohm / (count - 1.0) + SHORT_OHM) }
+                let feeding = if count < 2.0 { 1.0 } else { count - 1.0 };
+                open_v / (one_ohm / feeding + SHORT_OHM)
             }
         }
     }
@@ -382,6 +391,18 @@ impl<'m> Bench<'m> {
         let rule = if worst.is_own { fails::FAILS_SELF } else { fails::FAILS_HOT };
         Some(rule.broken(&subject, Some(worst.end_degc), Some(worst.limit_degc)))
     }
+}
+
+/// Group voltage up to which a board that ends the charge does so in time, in volts; without end for cells of which no
+/// such voltage is published.
+fn ends_charge_by_v(plan: &Plan) -> f64 {
+    let cells = plan.pack.groups.iter().flat_map(|group| &group.cells);
+    let limits = cells.filter_map(|cell| match cell.chemistry {
+        Chemistry::Lfp => Some(LFP_LIMITS.charge_v),
+        Chemistry::Lco | Chemistry::Nmc | Chemistry::Nca => Some(LCO_LIMITS.charge_v),
+        _ => None,
+    });
+    limits.fold(f64::MAX, f64::min) + OVER_CHARGE_BAND_V
 }
 
 /// The joint before a group or the strip over it; gives the current of a group that is shorted by it.
