@@ -82,6 +82,7 @@ export const TEXTS = {
   compare_with: "Den offenen Plan vergleichen mit",
   compare: "Nebeneinander",
   side_by_side: "Worin sich die zwei Pläne unterscheiden",
+  being_compared: "Beide werden gerade berechnet …",
   not_compared: "Die zwei lassen sich erst vergleichen, wenn sich beide berechnen lassen:",
   findings_of: "Nur gefunden in",
   parts_differ: "Teile, die sich unterscheiden",

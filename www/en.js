@@ -77,6 +77,7 @@ export const TEXTS = {
   compare_with: "Compare the open plan with",
   compare: "Side by side",
   side_by_side: "What differs between the two plans",
+  being_compared: "Both are being worked out …",
   not_compared: "These two cannot be compared before both can be worked out:",
   findings_of: "Found only in",
   parts_differ: "Parts that differ",

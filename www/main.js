@@ -1,7 +1,7 @@
 // The page: reads what is typed, asks the crate, shows its answer. No formula stands here.
 
 import { saveLink } from "./itself.js";
-import { Stepped, ask, version } from "cellwright";
+import { ask, version } from "cellwright";
 import { TEXTS } from "./en.js";
 import { last, planChanged } from "./asking.js";
 import { bin, takeOver } from "./bin.js";
@@ -21,6 +21,7 @@ import { clearHash, isPlan, share, stale, textOf } from "./share.js";
 import { onPaper, outdated, refresh, sheets } from "./sheets.js";
 import { add, isOutside, lookThrough, refreshed, restore } from "./shelf.js";
 import { start } from "./start.js";
+import { inSlices } from "./stepping.js";
 import { DEMOS, file, keep, redo, remember, settle, state, text, undo } from "./store.js";
 import { freshTools, toolsOf } from "./tools/index.js";
 
@@ -108,25 +109,14 @@ function answer() {
 
 /** The same in slices: gives what works until a moment, and tells whether it is done. */
 function sliced() {
-  /** @type {Stepped<"whole_plan"> | null} */
-  let work = null;
+  const work = inSlices("whole_plan", state.plan, came, failed);
   let before = 0;
   return (/** @type {number} */ until) => {
     const from = performance.now();
-    try {
-      const steps = (work ??= new Stepped("whole_plan", state.plan));
-      while (!steps.step(1).done) {
-        if (performance.now() < until) continue;
-        before += performance.now() - from;
-        return false;
-      }
-      came(steps.answer());
-      steps.free();
-    } catch (error) {
-      failed(error);
-    }
-    took = before + performance.now() - from;
-    return true;
+    const done = work(until);
+    before += performance.now() - from;
+    if (done) took = before;
+    return done;
   };
 }
 

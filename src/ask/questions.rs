@@ -40,13 +40,13 @@ pub const QUESTIONS: &[Question] = questions! {
         plan::Plan => plan::Report, sheet::whole::whole, first current;
     whole_plan: "The same as plan; this one can be asked in steps",
         plan::Plan => plan::Report, sheet::whole::whole, first current;
-    compare_plans: "Which promises and findings change from one plan to another",
+    compare_plans: "Which promises and findings change from one plan to another; can be asked in steps",
         plan::compare::PlanPair => plan::compare::PlanChanges, sheet::whole::changes;
     first_plan: "A first plan from what it shall run, how long, and which cells there are",
         plan::first::FirstWish => plan::first::FirstPlan, plan::first::FirstWish::answer;
     plan_file: "A plan file of any format there was, as a plan of today's; what is out of range is told by plan",
         plan::Plan => plan::Plan, |plan| Ok::<_, Error>(plan.clone()), first current;
-    parts_list: "Every part of a plan: what is printed on it, how many, and what it must stand",
+    parts_list: "Every part of a plan: what is printed on it, how many, what it must stand; can be asked in steps",
         plan::Plan => parts::PartsList, parts::PartsList::of, first current;
     diagram: "The wiring diagram of a plan as shapes, and the same as a list of connections",
         plan::Plan => diagram::Diagram, diagram::Diagram::of, first current;

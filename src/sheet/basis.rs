@@ -57,7 +57,11 @@ pub(crate) struct Basis<'a> {
 impl<'a> Basis<'a> {
     /// Works the plan out.
     pub(crate) fn new(plan: &'a Plan) -> Result<Self, Vec<Error>> {
-        let report = whole(plan)?;
+        Self::on(plan, whole(plan)?)
+    }
+
+    /// On a plan that is worked out.
+    pub(crate) fn on(plan: &'a Plan, report: Report) -> Result<Self, Vec<Error>> {
         let kinds = kinds(plan, &report);
         let chemistries = Chemistries::new(&plan.own_chemistries, kinds.iter())?;
         // The knob may stand anywhere.
