@@ -223,7 +223,7 @@ export function diary() {
   const untold = answer.findings.filter((one) => one.judgement !== "broken");
   return [make("p", { class: "big" }, next), make("p", {}, say(check.words, check.said)), make("p", { id: "diary-verdict" }, sayCode(answer.retire_words, answer.retire_said.code)),
     ...told.filter((one) => one.urgency === "stop").map(finding), form(), ...told.filter((one) => one.urgency !== "stop").map(finding),
-    ...(answer.drawing ? [make("figure", {}, picture(answer.drawing), make("figcaption", {}, TEXTS.diary_picture))] : []),
+    ...(drawing ? [make("figure", {}, picture(drawing), make("figcaption", {}, TEXTS.diary_picture))] : []),
     ...list(answer), ...groups(answer),
     ...(untold.length > 0 ? [make("details", { class: "item" }, make("summary", {}, `${TEXTS.diary_not_judged} (${untold.length})`), ...untold.map(finding))] : []),
     ...ending(answer)];

@@ -288,7 +288,6 @@ export const TEXTS = {
   from: "From",
   to: "To",
   wire: "Wire",
-  drawn_in_english: "",
   save_svg: "Save the drawings as SVG files",
   meter_shows: "The meter shows",
   what: "What",

@@ -198,11 +198,11 @@ function found(text, table, inner) {
 /** What a field takes, in German where there are words for it. @param {string} accepted */
 const germanAccepted = (accepted) => found(accepted, GERMAN.ACCEPTED, (part) => part) ?? accepted;
 
-/** What stands in a drawing, on a tag or in the list of connections. @param {string} text @returns {string} */
-export function drawn(text) {
-  if (language.code === "en") return text;
-  return found(text.replaceAll("\u00a0", " "), GERMAN.DRAWN, drawn) ?? text.replace(/(\d)\.(\d)/g, "$1,$2");
-}
+/** The words of the language for what the crate draws: it sets them to measure. @returns {import("cellwright").Tongue} */
+export const tongue = () => ({ words: language.code === "de" ? Object.entries(GERMAN.SAID) : [], decimal: decimal() });
+
+/** A sheet of the open plan, drawn in the language of the page. @param {any} plan @param {import("cellwright").DrawnSheet} sheet */
+export const drawn = (plan, sheet) => ask("drawn", { plan, sheet, tongue: tongue() });
 
 /** A mistake of the crate in the language of the page. @param {Mistake} mistake @param {string} field what the page calls the field */
 export function mistakeWords({ code, message, given, accepted, position, low, high }, field) {

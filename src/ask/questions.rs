@@ -13,7 +13,7 @@ use crate::plan;
 use crate::quantity::{parse, text};
 use crate::reader;
 use crate::run::{fit, knob, pack_charge, pack_run, profile, spread, timer_parts, timer_span, timer_spread};
-use crate::sheet::{self, build_steps, charts, diagram, files, parts, tag};
+use crate::sheet::{self, build_steps, charts, diagram, drawn, files, parts, tag};
 
 /// Rows of `name: "about", Input => Answer, solve;`, where `solve` takes `&Input` and gives a `Result` of the answer
 /// and one `Error` or a list of them.
@@ -54,6 +54,8 @@ pub const QUESTIONS: &[Question] = questions! {
         plan::Plan => files::SvgFiles, files::SvgFiles::of, first current;
     tag: "Tags for pack and charge jack of a plan, 1:1",
         plan::Plan => tag::Tags, tag::Tags::of, first current;
+    drawn: "Diagram, tags, charts or diary of a plan as shapes or SVG files, in the words of another language",
+        drawn::DrawnQuestion => drawn::DrawnSheets, drawn::DrawnQuestion::answer;
     build_steps: "The order of joining the pack of a plan, with its hazards",
         plan::Plan => build_steps::BuildSteps, build_steps::BuildSteps::of, first current;
     charts: "Charts of a plan's run, groups and settings, each with its table",

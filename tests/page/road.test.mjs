@@ -9,7 +9,7 @@ import { pathToFileURL } from "node:url";
 import { deflateRawSync } from "node:zlib";
 import { violations } from "./axe.mjs";
 import { ENGINES, PAGE, SIZES, closeAll, open } from "./browser.mjs";
-import { reload, unfold } from "./steps.mjs";
+import { reload, settled, unfold } from "./steps.mjs";
 
 const folder = mkdtempSync(join(tmpdir(), "cellwright-road-"));
 after(async () => {

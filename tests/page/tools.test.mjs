@@ -4,7 +4,7 @@ import assert from "node:assert/strict";
 import { after, test } from "node:test";
 import { violations } from "./axe.mjs";
 import { ENGINES, SIZES, closeAll, open } from "./browser.mjs";
-import { unfold } from "./steps.mjs";
+import { settled, unfold } from "./steps.mjs";
 
 after(closeAll);
 
