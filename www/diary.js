@@ -5,7 +5,7 @@ import { TEXTS } from "./en.js";
 import { make } from "./dom.js";
 import { picture } from "./drawing.js";
 import { notify } from "./fields.js";
-import { cited, decimal, errorWords, plain, range, say, sayCode, words } from "./language.js";
+import { cited, decimal, drawn, errorWords, plain, range, say, sayCode, words } from "./language.js";
 import { finding, wide } from "./report.js";
 import { copy, remember, state } from "./store.js";
 
@@ -217,6 +217,7 @@ export function diary() {
   } catch (error) {
     return [make("p", { class: "wrong" }, errorWords(error)), make("div", { class: "tools" }, button("diary_forget", TEXTS.sheet_diary, () => { state.plan.diary = null; }))];
   }
+  const drawing = drawn(state.plan, "diary").diary;
   const check = answer.next_check;
   const next = check.date ? `${TEXTS.diary_next} ${check.date}${check.is_due ? ` – ${TEXTS.diary_due}` : ""}. ` : "";
   const told = answer.findings.filter((one) => one.judgement === "broken");

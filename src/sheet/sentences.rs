@@ -40,7 +40,13 @@ pub fn sentences() -> Vec<Wording> {
         &[Wording::new("approximated", knob::APPROXIMATED)],
     ];
     all.extend(
-        tables.into_iter().chain(parts::sentences()).chain(diagnose::sentences()).chain(charts::sentences()).chain(diagram::sentences()).flatten(),
+        tables
+            .into_iter()
+            .chain(parts::sentences())
+            .chain(diagnose::sentences())
+            .chain(charts::sentences())
+            .chain(diagram::sentences())
+            .flatten(),
     );
     all.extend(TABLES.iter().map(|table| Wording::new(table.code, table.condition)));
     all.extend(RETIRE.iter().map(|row| Wording::new(row.code, row.words)));

@@ -52,7 +52,14 @@ fn points(facts: &DiaryFacts, of: fn(&EntryFacts) -> &Vec<Option<Interval>>) -> 
     (0..facts.groups.len()).map(one).collect()
 }
 
-fn panel(plot: &mut Plot<'_>, x: &Axis, (top, bottom): (f64, f64), title: Wording, groups: &[Points], band: Option<f64>) {
+fn panel(
+    plot: &mut Plot<'_>,
+    x: &Axis,
+    (top, bottom): (f64, f64),
+    title: Wording,
+    groups: &[Points],
+    band: Option<f64>,
+) {
     let values = || groups.iter().flatten().flat_map(|(_, v)| [v.low, v.high]);
     let edges = || band.into_iter().flat_map(|band| [-band, band]);
     let least = values().chain(edges()).fold(f64::MAX, f64::min);

@@ -2,8 +2,8 @@
 
 use super::pen::{At, SMALL, Symbol};
 use super::{
-    AS_PROTECTED, CONTROL_PLUS, DRAIN, MINUS_WIRE, MINUS_X, NO_RING, PLUS_WIRE, PLUS_X, RING, SHORT, SOURCE, Sheet, THIN,
-    THROUGH, pointed,
+    AS_PROTECTED, CONTROL_PLUS, DRAIN, MINUS_WIRE, MINUS_X, NO_RING, PLUS_WIRE, PLUS_X, RING, SHORT, SOURCE, Sheet,
+    THIN, THROUGH, pointed,
 };
 use crate::part::timing::Circuit;
 use crate::quantity::said::{Filling, Phrase, Wording, wordings};
@@ -99,7 +99,8 @@ impl Sheet<'_> {
         self.pen.part(Ink::Signal, [CLOSE, y], [CLOSE, at.ground], Symbol::Capacitor);
         let words = self.marked("C2");
         self.pen.label([334.0, y - 6.0], Anchor::Right, 90.0, words);
-        let (plus, minus) = (pointed(CONTROL_PLUS, TestPoint::ControllerPlus), pointed(SOURCE, TestPoint::ControllerMinus));
+        let (plus, minus) =
+            (pointed(CONTROL_PLUS, TestPoint::ControllerPlus), pointed(SOURCE, TestPoint::ControllerMinus));
         self.pen.link(plus, SUPPLY_RESET, PLUS_WIRE.with([AS_PROTECTED.into()]));
         self.pen.link(GROUND, minus, MINUS_WIRE.with([AS_PROTECTED.into()]));
         self.pen.link(SUPPLY, ITS_GROUND.with(["C2".into()]), SHORT);

@@ -2,8 +2,8 @@
 
 use super::pen::{At, LARGE, Symbol};
 use super::{
-    AT, GROUP_MINUS, LEAD_LENGTH, LEAD_MINUS, LEAD_PLUS, LEAD_THEN, MINUS, MINUS_WIRE, MINUS_X, OF_BOARD, PLUS, PLUS_WIRE,
-    PLUS_X, SHORT_AS_LEADS, Sheet, group_end, pointed,
+    AT, GROUP_MINUS, LEAD_LENGTH, LEAD_MINUS, LEAD_PLUS, LEAD_THEN, MINUS, MINUS_WIRE, MINUS_X, OF_BOARD, PLUS,
+    PLUS_WIRE, PLUS_X, SHORT_AS_LEADS, Sheet, group_end, pointed,
 };
 use crate::part::load::{Draw, Load};
 use crate::part::wire::Way;
@@ -28,9 +28,8 @@ impl Sheet<'_> {
         let first_drawn = usize::from(leads > 1);
         let board = self.basis.plan.protection.as_ref().is_some_and(|protection| protection.board().is_some());
         (self.behind_plus, self.behind_minus) = if board {
-            let of_board = |end: &str, point: TestPoint| {
-                AT.with([OF_BOARD.with([end.into()]).into(), point.label().into()])
-            };
+            let of_board =
+                |end: &str, point: TestPoint| AT.with([OF_BOARD.with([end.into()]).into(), point.label().into()]);
             (of_board("P+", TestPoint::BoardPlus), of_board("P−", TestPoint::BoardMinus))
         } else {
             ("F1 (T3)".into(), group_end(GROUP_MINUS, 1, TestPoint::PackMinus))

@@ -158,7 +158,12 @@ impl<'a> Sheet<'a> {
         let room = WIDTH - 20.0;
         self.pen.text([10.0, 20.0], Anchor::Left, Ink::Solid, 15.0, &fitted(&basis.plan.name, 15.0 * 1.1, room));
         let full = Filling::number(basis.full_v(), "v");
-        self.pen.label([10.0, 36.0], Anchor::Left, room, ABOUT.with([basis.shape().into(), basis.chemistry().into(), full]));
+        self.pen.label(
+            [10.0, 36.0],
+            Anchor::Left,
+            room,
+            ABOUT.with([basis.shape().into(), basis.chemistry().into(), full]),
+        );
         self.y = 54.0;
         let ink = if basis.ready() { Ink::Quiet } else { Ink::Alarm };
         for line in lines(&self.pen.say(basis.report.verdict.wording()), SMALL * 1.1, room) {

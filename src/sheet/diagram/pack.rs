@@ -2,8 +2,8 @@
 
 use super::pen::{At, LARGE, SMALL, Symbol};
 use super::{
-    GROUP_MINUS, GROUP_PLUS, LEAD_LENGTH, LEAD_MINUS, LEAD_PLUS, LEAD_THEN, MINUS_WIRE, MINUS_X, OF_BOARD, PLUS_WIRE, PLUS_X,
-    SHORT_AS_W1, Sheet, group_end, pointed,
+    GROUP_MINUS, GROUP_PLUS, LEAD_LENGTH, LEAD_MINUS, LEAD_PLUS, LEAD_THEN, MINUS_WIRE, MINUS_X, OF_BOARD, PLUS_WIRE,
+    PLUS_X, SHORT_AS_W1, Sheet, group_end, pointed,
 };
 use crate::pack::Group;
 use crate::part::wire::Run;
