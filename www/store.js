@@ -5,10 +5,12 @@ import { at, copy, has, put } from "./pointer.js";
 import { readable } from "./reading.js";
 import { listed, noted, recalled, shortened, state } from "./steps.js";
 import pump from "../tests/plans/watering-pump.json";
+import pumpDiary from "../tests/plans/watering-pump-diary.json";
 import blower from "../tests/plans/seed-drying-blower.json";
 import lamp from "../tests/plans/market-stall-lamp.json";
 
-export const DEMOS = [pump, blower, lamp];
+/** Invented examples; the first has been in use for a summer. */
+export const DEMOS = [{ ...pump, diary: pumpDiary }, blower, lamp];
 
 /** @typedef {any} Json */
 
