@@ -48,10 +48,11 @@ export function refuseAt(root, prefix, pointer, words) {
   return null;
 }
 
-/** @param {string} pointer */
-export const label = (pointer) => {
+/** What a place is called; a tool may call it otherwise than the plan. @param {string} pointer @param {string} [home] name of the tool's entries */
+export const label = (pointer, home = "") => {
   const parts = pointer.split("/").filter((part) => !/^\d+$/.test(part));
-  return LABELS[parts.slice(-2).join("/")] ?? LABELS[parts.slice(-1)[0] ?? ""] ?? pointer;
+  const own = parts.slice(-1)[0] ?? "";
+  return (home ? LABELS[home + own] : undefined) ?? LABELS[parts.slice(-2).join("/")] ?? LABELS[own] ?? pointer;
 };
 
 /**
@@ -101,8 +102,8 @@ export function number(pointer, unit, { wide = false, optional = false, home = P
   /** @param {unknown} error */
   function told(error) {
     const first = /** @type {any} */ (error).errors?.[0];
-    if (first && language.code !== "en") return mistakeWords(first, label(pointer));
-    return errorWords(error).replace(/^\S*\//, "").replace(/^[a-z0-9_]+ is/, `${label(pointer)} is`);
+    if (first && language.code !== "en") return mistakeWords(first, label(pointer, home.name));
+    return errorWords(error).replace(/^\S*\//, "").replace(/^[a-z0-9_]+ is/, `${label(pointer, home.name)} is`);
   }
   function accept() {
     home.wrong.delete(pointer);
@@ -122,7 +123,7 @@ export function number(pointer, unit, { wide = false, optional = false, home = P
     }
     try {
       const reading = ask("parse", { text: input.value, unit, field: pointer, decimal: decimal() });
-      if (reading.interval && !wide) throw new Error(TEXTS.one_number.replace("{field}", label(pointer)));
+      if (reading.interval && !wide) throw new Error(TEXTS.one_number.replace("{field}", label(pointer, home.name)));
       accept();
       const { value, interval } = reading;
       // Days and hours as a clock: rounded to the digits that were written, 14 d would read 1200000 s.
@@ -143,7 +144,7 @@ export function number(pointer, unit, { wide = false, optional = false, home = P
     refuse(/** @type {CustomEvent} */ (event).detail);
   });
   input.addEventListener("cellwright-read", understand);
-  return make("div", { class: "field" }, make("label", { for: id }, label(pointer)), input, read, fault);
+  return make("div", { class: "field" }, make("label", { for: id }, label(pointer, home.name)), input, read, fault);
 }
 
 /**
@@ -157,7 +158,7 @@ export function number(pointer, unit, { wide = false, optional = false, home = P
 export function choice(pointer, options, choose, chosen, home = PLAN) {
   const id = idOf(home, pointer);
   const select = /** @type {HTMLSelectElement} */ (make("select", { id, name: home.name + pointer },
-    ...options.map((option) => make("option", { value: option }, LABELS[option] ?? TEXTS[option] ?? option))));
+    ...options.map((option) => make("option", { value: option }, (home.name ? LABELS[home.name + option] : undefined) ?? LABELS[option] ?? TEXTS[option] ?? option))));
   select.value = chosen ?? String(home.get(pointer));
   select.addEventListener("change", () => {
     if (choose) choose(select.value);
@@ -165,7 +166,7 @@ export function choice(pointer, options, choose, chosen, home = PLAN) {
     if (choose) home.rebuilt();
     home.changed();
   });
-  return make("div", { class: "field" }, make("label", { for: id }, label(pointer)), select);
+  return make("div", { class: "field" }, make("label", { for: id }, label(pointer, home.name)), select);
 }
 
 /** A yes or a no, or not known where `optional`. @param {string} pointer @param {Home} [home] */
@@ -185,7 +186,7 @@ export function text(pointer, home = PLAN) {
     home.set(pointer, input.value);
     home.typed();
   });
-  return make("div", { class: "field" }, make("label", { for: id }, label(pointer)), input);
+  return make("div", { class: "field" }, make("label", { for: id }, label(pointer, home.name)), input);
 }
 
 /**
@@ -228,7 +229,7 @@ export function free(home, pointer, take, rows = 1) {
   });
   input.addEventListener("cellwright-read", understand);
   input.addEventListener("cellwright-refused", (event) => refuse(/** @type {CustomEvent} */ (event).detail));
-  return make("div", { class: "field broad" }, make("label", { for: id }, label(pointer)), input, read, fault);
+  return make("div", { class: "field broad" }, make("label", { for: id }, label(pointer, home.name)), input, read, fault);
 }
 
 /** @param {...HTMLElement} children */

@@ -226,5 +226,8 @@ export function cited({ title, edition, place }) {
   return make("p", { class: "source" }, `${TEXTS.source} `, ...joined([title, edition, place].filter(Boolean).map(part), ", "));
 }
 
+/** A name or a note of the examples. @param {string} text */
+export const exampleWords = (text) => (language.code === "de" && Object.hasOwn(GERMAN.EXAMPLES, text) ? GERMAN.EXAMPLES[text] : text);
+
 /** Colours of a resistor. @param {string[]} colours */
 export const colourWords = (colours) => colours.map((colour) => TEXTS[`colour_${colour}`] ?? colour).join(", ");

@@ -7,6 +7,7 @@ import { last, planChanged } from "./asking.js";
 import { bin, takeOver } from "./bin.js";
 import { beginCurves, refreshCurves } from "./curves.js";
 import { byId, make, save, turn } from "./dom.js";
+import { example } from "./examples.js";
 import { label, notify, refuseAt, wrong } from "./fields.js";
 import { onOther, trouble } from "./kept.js";
 import { beginLanguage, errorWords, mistakeWords, otherLanguage } from "./language.js";
@@ -22,7 +23,7 @@ import { onPaper, outdated, refresh, sheets } from "./sheets.js";
 import { add, isOutside, lookThrough, refreshed, restore } from "./shelf.js";
 import { start } from "./start.js";
 import { inSlices } from "./stepping.js";
-import { DEMOS, file, keep, redo, remember, settle, state, text, undo } from "./store.js";
+import { file, keep, redo, remember, settle, state, text, undo } from "./store.js";
 import { freshTools, toolsOf } from "./tools/index.js";
 
 /** Marks the entries that the crate refuses, in their own place. @param {import("cellwright").Mistake[]} errors */
@@ -228,7 +229,7 @@ function shelfTools() {
       if (name) name.value = state.plan.name;
       typed();
     },
-    fallback: () => DEMOS[0],
+    fallback: () => example(0),
   });
   const begin = start((plan, told) => {
     try {
@@ -297,7 +298,7 @@ async function main() {
   beginCurves();
   beginReport();
   await loading;
-  const before = restore(DEMOS[0]);
+  const before = restore(example(0));
   byId("app").hidden = false;
   const list = shelfChanged;
   shelfChanged = () => {};
