@@ -52,6 +52,12 @@ const AT_ONCE_MS = 16;
 /** How long the last answer took until it stood, in milliseconds. */
 let took = Infinity;
 
+/** Says that what stands is of the plan before, or takes that back; the line at the head says nothing then. @param {boolean} stands */
+function tellStale(stands) {
+  turn(byId("stale"), { hidden: !stands });
+  turn(byId("glance"), { hidden: stands });
+}
+
 /** The plan has changed: keeps it, and what belonged to the plan before says so. Tells whether every entry can be used. */
 function begin() {
   const kept = keep();
@@ -65,7 +71,7 @@ function begin() {
   hush();
   outdated();
   planChanged(text());
-  turn(byId("stale"), { hidden: wrong.size === 0 });
+  tellStale(wrong.size > 0);
   if (wrong.size > 0) say("stale", TEXTS.stale);
   return wrong.size === 0;
 }
@@ -90,7 +96,7 @@ function failed(error) {
   arrived();
   // Where the diary no longer fits the pack, it says so itself and can be thrown away.
   refresh(open.length > 0 ? undefined : ["diary"]);
-  turn(byId("stale"), { hidden: others.length === 0 && wrong.size === 0 });
+  tellStale(others.length > 0 || wrong.size > 0);
   if (others.length > 0) say("stale", refuse(others));
 }
 

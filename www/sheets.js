@@ -23,12 +23,20 @@ function parts() {
     make("p", { class: "source" }, say(part.why, part.why_said))))), cited(marking_source)];
 }
 
+/** Every wire with its ends: a line each on a screen, a table on paper. @param {import("cellwright").Diagram["connections"]} rows */
+function connections(rows) {
+  const table = wide(TEXTS.connections, [TEXTS.from, TEXTS.to, TEXTS.wire], rows.map(({ from, to, wire }) => [from, to, wire]));
+  table.classList.add("paper-only");
+  return [make("details", { class: "screen-only", id: "connections" }, make("summary", {}, `${TEXTS.connections} (${rows.length})`),
+    make("ul", {}, ...rows.map(({ from, to, wire }) => make("li", {}, make("strong", {}, `${from} → ${to}`), `: ${wire}`)))), table];
+}
+
 function diagram() {
   const answer = /** @type {import("cellwright").Diagram} */ (drawn(state.plan, "diagram").diagram);
   return [picture(answer.drawing, "screen-only"), picture(answer.paper, "paper-only"),
     make("ul", {}, ...answer.notes.map((note, i) => make("li", {}, say(note, answer.notes_said[i])))),
     make("p", {}, ...joined(answer.points.map((point) => make("span", {}, `T${point.number} `, say(point.words, point.said))), " · ")),
-    wide(TEXTS.connections, [TEXTS.from, TEXTS.to, TEXTS.wire], answer.connections.map((row) => [row.from, row.to, row.wire])),
+    ...connections(answer.connections),
     make("div", { class: "tools" }, make("button", { type: "button", click: download }, TEXTS.save_svg)), cited(answer.symbols_source)];
 }
 
@@ -133,7 +141,7 @@ function fails() {
 
 function tags() {
   const { pack, jack, pack_words, jack_words } = /** @type {import("cellwright").Tags} */ (drawn(state.plan, "tags").tags);
-  return [picture(pack, "life-size"), picture(jack, "life-size"), make("p", { class: "source" }, [...pack_words, ...jack_words].join(" · "))];
+  return [picture(pack, "life-size"), picture(jack, "life-size"), make("details", {}, make("summary", {}, TEXTS.in_words), ...[pack_words, jack_words].map((lines) => make("ul", {}, ...lines.map((line) => make("li", {}, line)))))];
 }
 
 /** The unit of a column by the ending of its name. @param {string} code */

@@ -11,13 +11,16 @@ import { caution, cited, english, known, line, main, ranged, seconds } from "./s
 /** Kilograms, which the crate has no unit for. @param {any} value an interval */
 const kilograms = (value) => `${range(value, "count", "…")} kg`;
 
+/** A number of the report to begin with, in as many digits as anybody types. @param {number | undefined} value */
+const rough = (value) => (typeof value === "number" ? Number(value.toPrecision(4)) : null);
+
 /** Whether a rating is kept; one that nobody knows proves nothing. @param {boolean | null | undefined} kept @param {string} key */
 const rating = (kept, key) => (kept === true ? line(TEXTS[`joint_${key}_kept`]) : caution(TEXTS[kept === false ? `joint_${key}_broken` : `joint_${key}_unknown`]));
 
 /** @type {import("../asking.js").Tool} */
 export const joint = {
   question: "joint",
-  first: () => ({ name: "", kind: "other", resistance_ohm: null, dc_rated_a: null, dc_rated_v: null, rms_a: last.report?.largest.peak_rms_a ?? null, on_a: last.report?.largest.peak_a ?? null, pack_v: last.report?.pack.full_v ?? null }),
+  first: () => ({ name: "", kind: "other", resistance_ohm: null, dc_rated_a: null, dc_rated_v: null, rms_a: rough(last.report?.largest.peak_rms_a), on_a: rough(last.report?.largest.peak_a), pack_v: rough(last.report?.pack.full_v) }),
   entries: (home) => [grid(choice("/kind", ["other", "switch", "blade_holder", "barrel3", "xt60"], undefined, undefined, home), number("/resistance_ohm", "ohm", { wide: true, optional: true, home }),
     number("/rms_a", "ampere", { home }), number("/on_a", "ampere", { optional: true, home }), number("/pack_v", "volt", { home }),
     number("/dc_rated_a", "ampere", { optional: true, home }), number("/dc_rated_v", "volt", { optional: true, home }))],
