@@ -90,8 +90,13 @@ export function words(value, unit, digits) {
 /** The same, where there is a number. @param {number | null | undefined} value @param {Unit} unit */
 export const one = (value, unit) => (typeof value === "number" ? words(value, unit) : "–");
 
-/** From the lowest to the highest, or the one number. @param {any} value @param {Unit} unit @param {string} [between] */
-export const range = (value, unit, between = "–") => (value ? (value.low < value.high ? `${words(value.low, unit)} ${between} ${words(value.high, unit)}` : words(value.likely, unit)) : "–");
+/** From the lowest to the highest, or the one number; so too where both read the same. @param {any} value @param {Unit} unit @param {string} [between] */
+export function range(value, unit, between = "–") {
+  if (!value) return "–";
+  if (!(value.low < value.high)) return words(value.likely, unit);
+  const [low, high] = [words(value.low, unit), words(value.high, unit)];
+  return low === high ? low : `${low} ${between} ${high}`;
+}
 
 /** Units by the ending of a field's name. @type {Record<string, Unit>} */
 export const UNITS = { v: "volt", a: "ampere", ah: "ampere_hour", wh: "watt_hour", ohm: "ohm", ratio: "ratio", hz: "hertz", s: "second",
