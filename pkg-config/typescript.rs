@@ -35,7 +35,7 @@ export function ask_text<Q extends keyof Questions>(question: Q, text: string): 
 export interface SteppedQuestions {
   match: MatchProgress;
   runtime_spread: DrawsProgress;
-  whole_plan: PlanProgress;
+  plan: PlanProgress;
   compare_plans: PlanProgress;
   parts_list: PlanProgress;
 }

@@ -23,7 +23,7 @@ fn first(wish: &Value) -> Value {
 }
 
 fn report(plan: &Value) -> Value {
-    let answer = ask("whole_plan", &plan.to_string()).unwrap_or_else(|errors| panic!("{plan}: {errors:?}"));
+    let answer = ask("plan", &plan.to_string()).unwrap_or_else(|errors| panic!("{plan}: {errors:?}"));
     serde_json::to_value(&answer).unwrap()
 }
 

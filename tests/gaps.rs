@@ -197,7 +197,7 @@ fn a_plan_of_unidentified_cells_is_still_told() {
             cell["chemistry"] = json!("unidentified");
         }
     }
-    assert_eq!(answer("whole_plan", &pump)["verdict"], "stop");
+    assert_eq!(answer("plan", &pump)["verdict"], "stop");
 }
 
 /// What draws whenever the switch is on draws with the knob at its minimum as well.

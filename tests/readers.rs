@@ -126,7 +126,7 @@ fn a_plan_in_short_has_the_verdict_of_the_whole() {
         include_str!("plans/market-stall-lamp.json"),
     ] {
         let short = serde_json::to_value(ask("reader_plan", plan).unwrap()).unwrap();
-        let whole = serde_json::to_value(ask("whole_plan", plan).unwrap()).unwrap();
+        let whole = serde_json::to_value(ask("plan", plan).unwrap()).unwrap();
         assert_eq!(short["verdict"], whole["verdict"]);
         assert_eq!(short["findings"], whole["findings"]);
         assert_eq!(line(&short, "at_least")["value"]["low"], whole["runtime"]["runtime_s"]["low"]);

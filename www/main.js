@@ -104,7 +104,7 @@ function failed(error) {
 function answer() {
   const from = performance.now();
   try {
-    came(ask("whole_plan", state.plan));
+    came(ask("plan", state.plan));
     return true;
   } catch (error) {
     failed(error);
@@ -116,7 +116,7 @@ function answer() {
 
 /** The same in slices: gives what works until a moment, and tells whether it is done. */
 function sliced() {
-  const work = inSlices("whole_plan", state.plan, came, failed);
+  const work = inSlices("plan", state.plan, came, failed);
   let before = 0;
   return (/** @type {number} */ until) => {
     const from = performance.now();

@@ -30,7 +30,7 @@ export function inSteps(search, count, tell, end) {
 
 /**
  * A question about whole plans as work in slices: works until a moment, and tells whether it is done.
- * @template {"whole_plan" | "compare_plans" | "parts_list"} Q
+ * @template {"plan" | "compare_plans" | "parts_list"} Q
  * @param {Q} question
  * @param {import("cellwright").Questions[Q]["input"]} input
  * @param {(answer: import("cellwright").Questions[Q]["answer"]) => void} end

@@ -38,8 +38,6 @@ macro_rules! questions {
 pub const QUESTIONS: &[Question] = questions! {
     plan: "Everything about one build: runtime, findings, timer, leads, charging, and what happens when one thing fails",
         plan::Plan => plan::Report, sheet::whole::whole, first current;
-    whole_plan: "The same as plan; this one can be asked in steps",
-        plan::Plan => plan::Report, sheet::whole::whole, first current;
     compare_plans: "Which promises and findings change from one plan to another; can be asked in steps",
         plan::compare::PlanPair => plan::compare::PlanChanges, sheet::whole::changes;
     first_plan: "A first plan from what it shall run, how long, and which cells there are",

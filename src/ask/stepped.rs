@@ -18,7 +18,7 @@ use alloc::format;
 use alloc::vec::Vec;
 
 /// Questions that can be stepped.
-pub const STEPPED: &[&str] = &["match", "runtime_spread", "whole_plan", "compare_plans", "parts_list"];
+pub const STEPPED: &[&str] = &["match", "runtime_spread", "plan", "compare_plans", "parts_list"];
 
 /// A question under way.
 ///
@@ -70,7 +70,7 @@ impl Stepped {
         known(question)?;
         let work = match question {
             "runtime_spread" => Work::Spread(Box::new(RuntimeDraws::new(&decode_own(input)?)?)),
-            "whole_plan" => Work::Plan(Box::new(PlanWork::new(decode_own(&*current(input)?)?)?)),
+            "plan" => Work::Plan(Box::new(PlanWork::new(decode_own(&*current(input)?)?)?)),
             "compare_plans" => Work::Changes(Box::new(PlanWork::changes(decode_own(input)?)?)),
             "parts_list" => Work::Parts(Box::new(PlanWork::parts(decode_own(&*current(input)?)?)?)),
             _ => Work::Match(Box::new(MatchSearch::new(decode_own(input)?)?)),

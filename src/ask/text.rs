@@ -47,26 +47,42 @@ impl<'t> Reader<'t> {
         self.text.get(self.at..).unwrap_or_default()
     }
 
-    fn space(&mut self) {
-        let rest = self.rest();
-        self.at += rest.len() - rest.trim_start_matches([' ', '\t', '\n', '\r']).len();
+    fn next(&self) -> Option<u8> {
+        self.text.as_bytes().get(self.at).copied()
     }
 
-    /// Steps over `token`, if it stands here.
-    fn take(&mut self, token: &str) -> bool {
-        let found = self.rest().starts_with(token);
-        if found {
-            self.at += token.len();
+    /// Steps over the characters that are `wanted`, all of them ASCII; false where there are none.
+    fn run(&mut self, wanted: impl Fn(u8) -> bool) -> bool {
+        let start = self.at;
+        while self.next().is_some_and(&wanted) {
+            self.at += 1;
         }
-        found
+        self.at > start
+    }
+
+    fn space(&mut self) {
+        self.run(|sign| matches!(sign, b' ' | b'\t' | b'\n' | b'\r'));
     }
 
     /// Steps over the digits that stand here; false where there are none.
     fn digits(&mut self) -> bool {
-        let rest = self.rest();
-        let count = rest.len() - rest.trim_start_matches(|c: char| c.is_ascii_digit()).len();
-        self.at += count;
-        count > 0
+        self.run(|sign| sign.is_ascii_digit())
+    }
+
+    /// Steps over `sign`, an ASCII character, if it stands here.
+    fn take(&mut self, sign: u8) -> bool {
+        let found = self.next() == Some(sign);
+        self.at += usize::from(found);
+        found
+    }
+
+    /// Steps over `word`, if it stands here.
+    fn take_word(&mut self, word: &str) -> bool {
+        let found = self.rest().starts_with(word);
+        if found {
+            self.at += word.len();
+        }
+        found
     }
 
     fn wrong(&self, place: &Place<'_>, accepted: &'static str) -> Error {
@@ -78,32 +94,32 @@ impl<'t> Reader<'t> {
     fn value(&mut self, place: &Place<'_>) -> Result<Node, Error> {
         self.budget.value(place)?;
         self.space();
-        match self.rest().bytes().next() {
+        match self.next() {
             Some(b'{') => self.object(place),
             Some(b'[') => self.list(place),
             Some(b'"') => self.string(place).map(Node::Text),
             Some(b'-' | b'0'..=b'9') => self.number(place),
-            _ if self.take("true") => Ok(Node::Bool(true)),
-            _ if self.take("false") => Ok(Node::Bool(false)),
-            _ if self.take("null") => Ok(Node::Null),
+            _ if self.take_word("true") => Ok(Node::Bool(true)),
+            _ if self.take_word("false") => Ok(Node::Bool(false)),
+            _ if self.take_word("null") => Ok(Node::Null),
             _ => Err(self.wrong(place, "a JSON value")),
         }
     }
 
     fn list(&mut self, place: &Place<'_>) -> Result<Node, Error> {
         let mut values = Vec::new();
-        self.take("[");
+        self.take(b'[');
         self.space();
-        if self.take("]") {
+        if self.take(b']') {
             return Ok(Node::List(values));
         }
         loop {
             values.push(self.value(&place.index(values.len()))?);
             self.space();
-            if self.take("]") {
+            if self.take(b']') {
                 return Ok(Node::List(values));
             }
-            if !self.take(",") {
+            if !self.take(b',') {
                 return Err(self.wrong(place, "a comma or ]"));
             }
         }
@@ -111,28 +127,28 @@ impl<'t> Reader<'t> {
 
     fn object(&mut self, place: &Place<'_>) -> Result<Node, Error> {
         let mut entries = Vec::new();
-        self.take("{");
+        self.take(b'{');
         self.space();
-        if self.take("}") {
+        if self.take(b'}') {
             return Ok(Node::Object(entries));
         }
         loop {
             self.space();
-            if !self.rest().starts_with('"') {
+            if self.next() != Some(b'"') {
                 return Err(self.wrong(place, "a name in double quotes"));
             }
             let key = self.string(place)?;
             self.space();
-            if !self.take(":") {
+            if !self.take(b':') {
                 return Err(self.wrong(place, "a colon"));
             }
             let value = self.value(&place.key(&key))?;
             entries.push((key.into(), value));
             self.space();
-            if self.take("}") {
+            if self.take(b'}') {
                 return Ok(Node::Object(entries));
             }
-            if !self.take(",") {
+            if !self.take(b',') {
                 return Err(self.wrong(place, "a comma or }"));
             }
         }
@@ -141,13 +157,13 @@ impl<'t> Reader<'t> {
     /// A number as RFC 8259 spells it: no leading zero, digits on both sides of the point.
     fn number(&mut self, place: &Place<'_>) -> Result<Node, Error> {
         let start = self.at;
-        self.take("-");
-        let mut complete = self.take("0") || self.digits();
-        if complete && self.take(".") {
+        self.take(b'-');
+        let mut complete = self.take(b'0') || self.digits();
+        if complete && self.take(b'.') {
             complete = self.digits();
         }
-        if complete && (self.take("e") || self.take("E")) {
-            let _signed = self.take("+") || self.take("-");
+        if complete && (self.take(b'e') || self.take(b'E')) {
+            let _signed = self.take(b'+') || self.take(b'-');
             complete = self.digits();
         }
         let spelled = self.text.get(start..self.at).unwrap_or_default();
@@ -159,19 +175,18 @@ impl<'t> Reader<'t> {
 
     fn string(&mut self, place: &Place<'_>) -> Result<String, Error> {
         let mut text = String::new();
-        self.take("\"");
+        self.take(b'"');
         loop {
-            let rest = self.rest();
-            let Some(end) = rest.find(|c: char| c == '"' || c == '\\' || c < ' ') else {
-                self.at = self.text.len();
+            let start = self.at;
+            self.run(|sign| !matches!(sign, b'"' | b'\\' | 0..b' '));
+            text.push_str(self.text.get(start..self.at).unwrap_or_default());
+            if self.next().is_none() {
                 return Err(self.wrong(place, "a closing double quote"));
-            };
-            text.push_str(rest.get(..end).unwrap_or_default());
-            self.at += end;
-            if self.take("\"") {
+            }
+            if self.take(b'"') {
                 return Ok(text);
             }
-            if !self.take("\\") {
+            if !self.take(b'\\') {
                 return Err(self.wrong(place, "no bare control character in text"));
             }
             text.push(self.escape(place)?);
@@ -181,7 +196,7 @@ impl<'t> Reader<'t> {
     /// The character that an escape stands for; the backslash is read.
     fn escape(&mut self, place: &Place<'_>) -> Result<char, Error> {
         let start = self.at;
-        let plain = match self.rest().bytes().next() {
+        let plain = match self.next() {
             Some(b'"') => '"',
             Some(b'\\') => '\\',
             Some(b'/') => '/',
@@ -209,7 +224,7 @@ impl<'t> Reader<'t> {
         if !(0xD800..0xDC00).contains(&first) {
             return char::from_u32(first);
         }
-        if !self.take("\\") {
+        if !self.take(b'\\') {
             return None;
         }
         let second = self.unit()?;

@@ -64,15 +64,20 @@ fn comma(place: usize, text: &mut String) {
 
 fn quoted(words: &str, text: &mut String) -> core::fmt::Result {
     text.push('"');
-    for sign in words.chars() {
-        match sign {
-            '"' | '\\' => {
+    let mut rest = words;
+    while let Some(end) = rest.bytes().position(|sign| matches!(sign, b'"' | b'\\' | 0..b' ')) {
+        let (plain, from) = rest.split_at_checked(end).unwrap_or((rest, ""));
+        text.push_str(plain);
+        let mut signs = from.chars();
+        match signs.next() {
+            Some(sign @ ('"' | '\\')) => {
                 text.push('\\');
                 text.push(sign);
             }
-            '\0'..=' ' if sign < ' ' => write!(text, "\\u{:04x}", u32::from(sign))?,
-            _ => text.push(sign),
+            sign => write!(text, "\\u{:04x}", sign.map_or(0, u32::from))?,
         }
+        rest = signs.as_str();
     }
+    text.push_str(rest);
     text.write_char('"')
 }

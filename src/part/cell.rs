@@ -5,11 +5,14 @@
 //! Resistance: the pulse is run on the model, and the factor on the fresh cell's resistances that gives what was
 //! measured is found. Equations and sources: [`curves`].
 
+pub(crate) mod asinh;
 pub mod chemistries;
 pub mod circuit;
 pub mod curves;
 mod fitted;
 pub mod lag;
+mod pulse;
+pub(crate) mod source;
 
 pub use chemistries::{Chemistries, Chemistry, OwnChemistry, RestPoint};
 pub use circuit::{CellCircuit, CellState, HeatPath};

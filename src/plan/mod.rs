@@ -5,11 +5,13 @@
 //! shortens the runtime.
 
 mod chances;
+mod charge;
 pub mod compare;
 mod envelope;
 pub mod first;
 pub mod inputs;
 mod judge;
+mod leads;
 mod packed;
 pub mod report;
 pub mod review;

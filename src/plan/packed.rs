@@ -2,8 +2,8 @@
 
 use super::Plan;
 use super::judge;
+use super::leads::lead_ohm_until;
 use super::report::{GroupReport, PackReport};
-use super::review::lead_ohm_until;
 use crate::error::Error;
 use crate::part::cell::{CellCircuit, Chemistries};
 use crate::quantity::{End, Interval};

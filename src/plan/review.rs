@@ -1,31 +1,30 @@
 //! The order in which a plan is worked out. It alone stands here; laws and rules stand on their own floors.
 
+use super::charge::{charge_report, charge_time_s};
 use super::inputs::{Control, FuseChoice, Protection};
+use super::leads::{Peaks, drops, lead_ohm, wires_cold, wires_warm};
 use super::packed::pack_report;
-use super::report::{ChargeReport, LargestCurrents, PackReport, Report, TimerReport, Verdict, WireDrop, WireReport};
+use super::report::{LargestCurrents, PackReport, Report, TimerReport, Verdict, WireReport};
 use super::{Plan, Reviewed, chances, judge};
 use crate::data::fuse::FuseFamily;
 use crate::error::Error;
 use crate::finding::charging::ChargingFacts;
 use crate::part::cell::{CellCircuit, Chemistries, Chemistry};
-use crate::part::charger::{CellFamily, ChargerKind};
+use crate::part::charger::CellFamily;
 use crate::part::decoupling::SupplyCapacitor;
 use crate::part::fuse::{FuseAnswer, opens_a};
 use crate::part::load::{Load, LoadCircuit};
 use crate::part::protection::{ProtectionAnswer, ProtectionWish};
 use crate::part::switch::{Switch, SwitchAnswer};
 use crate::part::transport::Transport;
-use crate::part::wire::Run;
-use crate::quantity::root::sqrt;
 use crate::quantity::turns::turn;
 use crate::quantity::{End, Interval};
 use crate::run::discharge::{Discharge, Extremes};
 use crate::run::driven::{Driven, LoadArrangement, Machine};
 use crate::run::knob::{Interrupter, KnobAnswer, KnobTable};
-use crate::run::pack_charge::{ChargeStart, PackCharge};
 use crate::run::pack_run::{PackRun, PackRunAnswer, RunEnds};
 use crate::run::spread::SpreadOutline;
-use crate::run::stepper::{Moment, PackCircuit, Stepper};
+use crate::run::stepper::PackCircuit;
 use alloc::vec::Vec;
 
 /// Everything that is worked out before the rules judge.
@@ -292,99 +291,6 @@ fn end_loads(table: Option<&KnobTable>, likely: &PackCircuit) -> Vec<[Vec<LoadCi
     [0.0, 1.0].map(|wiper_ratio| table.corner_loads(wiper_ratio, likely)).to_vec()
 }
 
-/// Resistance between cells and loads at one end, the leads as last solved.
-fn lead_ohm(plan: &Plan, wires: &[WireReport], end: End) -> f64 {
-    let warm: f64 = plan
-        .runs
-        .iter()
-        .zip(wires)
-        .map(|(run, wire)| {
-            let warm = wire.lead.as_ref().and_then(|lead| lead.resistance_ohm);
-            warm.map_or_else(|| run.resistance_20_ohm(end), |warm| warm.at(end))
-        })
-        .sum();
-    warm + parts_ohm(plan, end)
-}
-
-/// Resistance between cells and the far end of the first leads, cold.
-pub(super) fn lead_ohm_until(plan: &Plan, leads: usize, end: End) -> f64 {
-    let cold: f64 = plan.runs.iter().take(leads).map(|run| run.resistance_20_ohm(end)).sum();
-    cold + parts_ohm(plan, end)
-}
-
-/// Resistance of fuse, board, switch and the pack's own links.
-fn parts_ohm(plan: &Plan, end: End) -> f64 {
-    let fuse = plan.fuse.as_ref().and_then(FuseChoice::fitted).map_or(0.0, |fuse| fuse.resistance_ohm.at(end));
-    let board = plan.protection.as_ref().and_then(Protection::board).map_or(0.0, |board| board.resistance_ohm.at(end));
-    let switch = plan.control.as_ref().map_or(0.0, |control| control.switch_ohm.at(end));
-    fuse + board + switch + plan.pack.link_ohm.at(end)
-}
-
-/// Leads before any current is known.
-fn wires_cold(plan: &Plan) -> Vec<WireReport> {
-    plan.runs.iter().map(|run| WireReport::unknown(&run.name)).collect()
-}
-
-/// What leads have to carry, and what they leave of the voltage where that is known.
-struct Peaks {
-    rms_a: f64,
-    on_a: f64,
-    load_v: Option<f64>,
-}
-
-impl Peaks {
-    fn of(run: &Extremes) -> Self {
-        Self { rms_a: run.peak_rms_a, on_a: run.peak_a, load_v: Some(run.end_load_v) }
-    }
-
-    fn of_moment(moment: &Moment) -> Self {
-        Self { rms_a: sqrt(moment.square_a2), on_a: moment.on_a, load_v: None }
-    }
-
-    /// From the full pack and from one that rests at its floor, which is emptier than it can get under load.
-    fn of_moments(base: &PackRun, circuit: &PackCircuit) -> Self {
-        let (full_v, floor_v) = (base.pack.full_v, base.pack.floor_v);
-        let mut stepper = Stepper::new(circuit, |cell| cell.soc_at_rest(full_v));
-        let full = stepper.now();
-        stepper.rest_at(|cell| cell.soc_at_rest(floor_v));
-        match (full, stepper.now()) {
-            (Ok(full), Ok(empty)) => {
-                let (full, empty) = (Self::of_moment(&full), Self::of_moment(&empty));
-                Self { rms_a: full.rms_a.max(empty.rms_a), on_a: full.on_a.max(empty.on_a), load_v: None }
-            }
-            // The load gives up before the pack is empty: the run tells when.
-            _ => Self::of(&Extremes::of_run(circuit, &base.stops(), |cell| cell.soc_at_rest(full_v))),
-        }
-    }
-}
-
-/// Leads at the largest currents of any corner and setting, in the hottest surroundings.
-fn wires_warm(plan: &Plan, pack: &PackReport, peaks: &[Peaks]) -> Vec<WireReport> {
-    let most = |of: fn(&Peaks) -> f64| peaks.iter().map(of).fold(0.0, f64::max);
-    let (rms_a, on_a) = (most(|run| run.rms_a), most(|run| run.on_a));
-    let load_v = peaks.iter().filter_map(|run| run.load_v).filter(|v| *v > 0.0).reduce(f64::min);
-    plan.runs.iter().map(|run| wire_warm(plan, pack, run, [rms_a, on_a], load_v)).collect()
-}
-
-fn wire_warm(plan: &Plan, pack: &PackReport, run: &Run, [rms_a, on_a]: [f64; 2], load_v: Option<f64>) -> WireReport {
-    // Beyond a thousand amperes no wire of this table is meant.
-    if on_a.max(rms_a) > 1000.0 {
-        return WireReport::unknown(&run.name);
-    }
-    let lead = plan.lead(run, rms_a, Some(on_a.max(rms_a)), Some(pack.full_v));
-    let drop_v = lead.drop_v.map(|drop_v| drop_v.high);
-    let wanted_v = run.wanted_drop_ratio.zip(load_v).map(|(ratio, load_v)| ratio * load_v);
-    WireReport {
-        name: run.name.clone(),
-        drop_ratio: drop_v.zip(load_v).map(|(drop_v, load_v)| drop_v / (load_v + drop_v)),
-        smallest_mm2: wanted_v
-            .filter(|wanted_v| (1e-6..=100.0).contains(wanted_v))
-            .and_then(|wanted_v| run.smallest_mm2(on_a, wanted_v, 60.0).ok().flatten()),
-        lead: Some(lead),
-        drops: Vec::new(),
-    }
-}
-
 impl PackRunAnswer {
     /// Never promises more than the chances do.
     fn widened(mut self, chances: Option<&SpreadOutline>) -> Self {
@@ -394,29 +300,6 @@ impl PackRunAnswer {
         }
         self
     }
-}
-
-impl WireReport {
-    fn unknown(name: &str) -> Self {
-        Self { name: name.into(), lead: None, drop_ratio: None, smallest_mm2: None, drops: Vec::new() }
-    }
-}
-
-/// What a lead loses at each knob position.
-fn drops(wire: &WireReport, settings: Option<&KnobAnswer>) -> Vec<WireDrop> {
-    let Some(ohm) = wire.lead.as_ref().and_then(|lead| lead.resistance_ohm) else { return Vec::new() };
-    let rows = settings.map_or(&[][..], |settings| settings.rows.as_slice());
-    let drop = |row: &crate::run::knob::KnobRow| {
-        let setting = row.setting.as_ref()?;
-        let duty = setting.duty.likely;
-        let (mean_a, mean_v) = (setting.mean_a?, setting.mean_v);
-        if duty <= 0.0 || mean_v <= 0.0 {
-            return None;
-        }
-        let drop_v = ohm.likely * mean_a / duty;
-        Some(WireDrop { wiper_ratio: row.wiper_ratio, drop_v, drop_ratio: drop_v / (mean_v / duty + drop_v) })
-    };
-    rows.iter().filter_map(drop).collect()
 }
 
 /// The pack with its loads at the three corners.
@@ -470,58 +353,6 @@ fn fuse_answer(facts: &Facts<'_>) -> Result<Option<FuseAnswer>, Vec<Error>> {
         return Ok(None);
     }
     wish.answer().map(Some).map_err(|errors| errors.into_iter().map(|error| error.at("fuse")).collect())
-}
-
-/// What charger the pack needs, and how long the plan's own takes.
-fn charge_report(facts: &Facts<'_>, time_s: Option<Interval>) -> Result<ChargeReport, Vec<Error>> {
-    let plan = facts.plan;
-    let groups = plan.pack.groups.iter();
-    let least_a = |group: &crate::pack::Group| -> f64 {
-        group.cells.iter().map(|cell| judge::charge_limit_a(&facts.chemistries, cell)).sum()
-    };
-    let current_a = groups.clone().map(least_a).fold(f64::MAX, f64::min);
-    let mut voltage_v = Some(0.0);
-    for group in groups {
-        let limits = group.cells.iter().map(|cell| facts.chemistries.limits(&cell.chemistry));
-        let mut limit_v = plan.pack.full_v;
-        for limits in limits {
-            limit_v = limit_v.min(limits.map_err(|error| alloc::vec![error])?.charge_v);
-        }
-        voltage_v = voltage_v.map(|v: f64| v + limit_v);
-    }
-    let charger = facts.charging.as_ref().and_then(|case| case.wish_at(case.cell_degc?).answer().ok());
-    if facts.family() == Some(CellFamily::Unidentified) {
-        voltage_v = None;
-    }
-    let current_a = voltage_v.map(|_| current_a);
-    Ok(ChargeReport { charger, voltage_v, current_a, time_s })
-}
-
-/// From the floor to full with the plan's charger; none where its end cannot be told.
-async fn charge_time_s(facts: &Facts<'_>) -> Option<Interval> {
-    let (plan, setup) = (facts.plan, facts.plan.charging.as_ref()?);
-    facts.family()?.lithium()?;
-    let charge = PackCharge {
-        own_chemistries: plan.own_chemistries.clone(),
-        pack: plan.pack.clone(),
-        start: ChargeStart::Empty,
-        charger: judge::charger(setup),
-        lead_ohm: charge_lead_ohm(setup.runs.as_deref().unwrap_or_default()),
-        diode_v: setup.diode_v,
-        ambient_degc: setup.cell_degc?,
-        cut_off_v: plan.protection.as_ref().and_then(Protection::board).and_then(|board| board.over_voltage_v),
-        time_s: None,
-    };
-    if setup.kind != ChargerKind::CcCv {
-        return None;
-    }
-    let [_, likely, _] = &facts.cells;
-    charge.time_s(likely).await.ok()
-}
-
-fn charge_lead_ohm(runs: &[Run]) -> Interval {
-    let sum = |end: End| runs.iter().map(|run| run.resistance_20_ohm(end)).sum();
-    Interval { low: sum(End::Low), likely: sum(End::Likely), high: sum(End::High) }
 }
 
 fn transport(facts: &Facts<'_>) -> Result<crate::part::transport::TransportAnswer, Vec<Error>> {

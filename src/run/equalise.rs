@@ -11,7 +11,7 @@
 use crate::error::Error;
 use crate::pack::join::{Balance, Tie};
 use crate::part::cell::CellState;
-use crate::part::cell::circuit::Source;
+use crate::part::cell::source::Source;
 use crate::run::discharge::TIME_MAX_S;
 
 /// Length of the first steps, in seconds, and of later ones as a share of the time passed.

@@ -14,6 +14,7 @@ pub mod fit;
 pub mod joining;
 pub mod knob;
 pub mod pack_charge;
+mod pack_circuit;
 pub mod pack_run;
 pub mod profile;
 mod segment;

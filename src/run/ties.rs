@@ -9,7 +9,7 @@
 //! mean electromotive force falls with the mean of its currents: what flows in one segment lowers the voltage of all.
 //! Source: derived (Sherman and Morrison's formula for a matrix of rank one, from memory).
 
-use crate::part::cell::circuit::Asinh;
+use crate::part::cell::asinh::Asinh;
 use crate::run::segment::{Point, Segment};
 use crate::run::stepper::{Drive, NoOperatingPoint};
 use alloc::vec::Vec;
