@@ -84,6 +84,7 @@ export const TEXTS = {
   side_by_side: "Worin sich die zwei Pläne unterscheiden",
   being_compared: "Beide werden gerade berechnet …",
   in_words: "Das Gleiche in Worten",
+  cell_in_group: "Zelle der Gruppe",
   not_compared: "Die zwei lassen sich erst vergleichen, wenn sich beide berechnen lassen:",
   findings_of: "Nur gefunden in",
   parts_differ: "Teile, die sich unterscheiden",
@@ -1143,6 +1144,9 @@ export const LABELS = {
   "cycle_fade:rated_cycles": "Nennzyklen",
   "cycle_fade:rated_left_ratio": "Danach übriger Anteil",
   "cycle_fade:cycles": "Zyklen, nach denen gefragt ist",
+  loads: "Verbraucher",
+  runs: "Leitung",
+  other_supplies: "Anderes Netzteil",
 };
 
 /** Texts that stand in index.html in English. @type {Record<string, string>} */

@@ -79,6 +79,7 @@ export const TEXTS = {
   side_by_side: "What differs between the two plans",
   being_compared: "Both are being worked out …",
   in_words: "The same in words",
+  cell_in_group: "a cell of group",
   not_compared: "These two cannot be compared before both can be worked out:",
   findings_of: "Found only in",
   parts_differ: "Parts that differ",
@@ -1137,4 +1138,7 @@ export const LABELS = {
   "cycle_fade:rated_cycles": "Rated cycles",
   "cycle_fade:rated_left_ratio": "Share left after them",
   "cycle_fade:cycles": "Cycles asked about",
+  loads: "Load",
+  runs: "Lead",
+  other_supplies: "Other supply",
 };

@@ -238,17 +238,18 @@ export const grid = (...children) => make("div", { class: "fields" }, ...childre
 /**
  * A button that changes the shape of the plan, or of what a tool asks.
  * @param {string} key
- * @param {string} about
+ * @param {string} about what it is done to; where one is added or taken away that is seen as well
  * @param {() => void} change
  * @param {Home} [home]
  */
 export function button(key, about, change, home = PLAN) {
-  return make("button", { type: "button", "aria-label": `${TEXTS[key]}: ${about}`, click: () => {
+  const said = `${TEXTS[key]}: ${about}`;
+  return make("button", { type: "button", "aria-label": said, click: () => {
     home.before();
     change();
     home.rebuilt();
     home.changed();
-  } }, TEXTS[key]);
+  } }, key === "add" || key === "remove" ? said : TEXTS[key]);
 }
 
 /**

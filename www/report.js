@@ -145,9 +145,10 @@ export function unfinished(missing) {
   const called = missing.map((pointer) => `${whose(pointer)}${label(pointer)}`);
   put(byId("verdict"), ["unfinished", missing.length > 0], () => [missing.length > 0 ? TEXTS.unfinished : TEXTS.nothing_yet]);
   glance("", [TEXTS.nothing_yet]);
-  put(byId("findings"), ["unfinished", called, missing], () => missing.map((pointer, i) => make("div", { class: "finding stop open-entry" },
-    make("p", {}, make("span", { class: "mark" }, `${TEXTS.stop} (${TEXTS.not_judged}): `), `${TEXTS.needs} ${called[i]}`),
-    make("button", { type: "button", "aria-label": `${TEXTS.enter_it}: ${called[i]}`, click: () => goTo(pointer) }, TEXTS.enter_it))));
+  put(byId("findings"), ["unfinished", called, missing], () => (missing.length === 0 ? [] : [make("div", { class: "finding stop" },
+    make("p", {}, make("span", { class: "mark" }, `${TEXTS.stop} (${TEXTS.not_judged}): `), `${TEXTS.needs}:`),
+    make("ul", { class: "open-entries" }, ...missing.map((pointer, i) => make("li", {},
+      make("button", { type: "button", "aria-label": `${TEXTS.enter_it}: ${called[i]}`, click: () => goTo(pointer) }, called[i])))))]));
   know([]);
   put(byId("runtime-words"), "none", () => ["–"]);
   for (const id of ["chances-words", "curve-words"]) put(byId(id), "none", () => []);

@@ -46,12 +46,12 @@ function cells() {
     make("h3", {}, `${TEXTS.group} ${g + 1}`),
     ...group.cells.map((/** @type {any} */ one, /** @type {number} */ c) => cell(`/pack/groups/${g}/cells/${c}`, one.name || `${TEXTS.cells} ${c + 1}`)),
     make("div", { class: "tools" },
-      button("add", `${TEXTS.group} ${g + 1}`, () => {
+      button("add", `${TEXTS.cell_in_group} ${g + 1}`, () => {
         const next = copy(group.cells[group.cells.length - 1]);
         next.name = `${next.name}+`;
         group.cells.push(next);
       }),
-      ...(group.cells.length > 1 ? [button("remove", `${TEXTS.group} ${g + 1}`, () => group.cells.pop())] : []))));
+      ...(group.cells.length > 1 ? [button("remove", `${TEXTS.cell_in_group} ${g + 1}`, () => group.cells.pop())] : []))));
   return [grid(choice("/origin", ["salvaged", "new"]), number("/pack/full_v", "volt"), number("/pack/floor_v", "volt"),
     number("/pack/link_ohm", "ohm", { wide: true })), ...shown, ...measured(groups),
   make("div", { class: "tools" }, button("add", TEXTS.group, () => groups.push(copy(groups[groups.length - 1]))),
