@@ -141,7 +141,7 @@ function fails() {
 
 function tags() {
   const { pack, jack, pack_words, jack_words } = /** @type {import("cellwright").Tags} */ (drawn(state.plan, "tags").tags);
-  return [picture(pack, "life-size"), picture(jack, "life-size"), make("details", {}, make("summary", {}, TEXTS.in_words), ...[pack_words, jack_words].map((lines) => make("ul", {}, ...lines.map((line) => make("li", {}, line)))))];
+  return [picture(pack, "life-size"), picture(jack, "life-size"), make("details", { class: "screen-only" }, make("summary", {}, TEXTS.in_words), ...[pack_words, jack_words].map((lines) => make("ul", {}, ...lines.map((line) => make("li", {}, line)))))];
 }
 
 /** The unit of a column by the ending of its name. @param {string} code */
@@ -156,7 +156,7 @@ function charts() {
       return typeof value === "number" ? words(value, unitOf(column.code), 3) : "–";
     }));
     const caption = make("figcaption", {}, say(text, said));
-    return make("figure", {}, picture(drawing), caption, make("details", {}, make("summary", {}, TEXTS.table), wide(`${TEXTS.table}: ${caption.textContent}`, table.map((column) => sayCode(column.words, `column_${column.code}`)), rows)));
+    return make("figure", {}, picture(drawing), caption, make("details", { class: "screen-only" }, make("summary", {}, TEXTS.table), wide(`${TEXTS.table}: ${caption.textContent}`, table.map((column) => sayCode(column.words, `column_${column.code}`)), rows)));
   });
 }
 
