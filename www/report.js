@@ -74,7 +74,7 @@ export function beginReport() {
 
 /** The answer in one line at the head of the page, which leads to it; without a report only what stands in the way. @param {Report["verdict"] | ""} verdict @param {(Node | string)[]} said */
 function glance(verdict, said) {
-  put(byId("glance"), [verdict, said.map(String)], () => [make("span", {}, ...said, " ↓")]);
+  put(byId("glance"), [verdict, said.map(String)], () => [make("span", {}, ...said, "\u00a0↓")]);
   byId("glance").classList.toggle("stop", verdict !== "ready");
 }
 
