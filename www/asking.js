@@ -72,7 +72,7 @@ export function planChanged(plan) {
 /** What is wrong, in the words of the page. @param {Mistake} mistake @param {string} place @param {string} name */
 function told(mistake, place, name) {
   if (mistake.code === "missing" || mistake.given === "null") return TEXTS.enter_first;
-  return mistakeWords(mistake, label(place, name)).replace(/^[a-z0-9_]+ is/, `${label(place, name)} is`);
+  return mistakeWords(mistake, label(place, name));
 }
 
 /**

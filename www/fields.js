@@ -3,7 +3,7 @@
 import { ask } from "cellwright";
 import { LABELS, TEXTS } from "./en.js";
 import { make } from "./dom.js";
-import { decimal, errorWords, language, mistakeWords, plain, words } from "./language.js";
+import { decimal, errorWords, mistakeWords, plain, words } from "./language.js";
 import { copy, get, remember, set } from "./store.js";
 
 export { words };
@@ -102,8 +102,7 @@ export function number(pointer, unit, { wide = false, optional = false, home = P
   /** @param {unknown} error */
   function told(error) {
     const first = /** @type {any} */ (error).errors?.[0];
-    if (first && language.code !== "en") return mistakeWords(first, label(pointer, home.name));
-    return errorWords(error).replace(/^\S*\//, "").replace(/^[a-z0-9_]+ is/, `${label(pointer, home.name)} is`);
+    return first ? mistakeWords(first, label(pointer, home.name)) : errorWords(error);
   }
   function accept() {
     home.wrong.delete(pointer);

@@ -210,9 +210,10 @@ export const tongue = () => ({ words: language.code === "de" ? Object.entries(GE
 export const drawn = (plan, sheet) => ask("drawn", { plan, sheet, tongue: tongue() });
 
 /** A mistake of the crate in the language of the page. @param {Mistake} mistake @param {string} field what the page calls the field */
-export function mistakeWords({ code, message, given, accepted, position, low, high }, field) {
+export function mistakeWords({ code, message, field: name, given, accepted, position, low, high }, field) {
   const wording = language.code === "de" ? GERMAN.ERRORS[code] : undefined;
-  if (wording === undefined) return message;
+  // The crate's sentence begins with the name that the value has in a file.
+  if (wording === undefined) return message.startsWith(`${name} `) ? field + message.slice(name.length) : message;
   const bound = (/** @type {number | null} */ value) => (typeof value === "number" ? plain(value) : "");
   return filled(wording, { field, given: code === "out_of_range" ? plain(given) : given, accepted: germanAccepted(accepted),
     position: String((position ?? 0) + 1), low: bound(low), high: bound(high) });

@@ -13,7 +13,7 @@ import { onOther, trouble } from "./kept.js";
 import { beginLanguage, errorWords, mistakeWords, otherLanguage } from "./language.js";
 import { load } from "./load.js";
 import { anew, hush, moved, movedParts } from "./moved.js";
-import { afterPaint, atOnce, dropped, isPending, later, resting, whenIdle } from "./pace.js";
+import { afterPaint, atOnce, dropped, isPending, later, resting, typing, whenIdle } from "./pace.js";
 import { plansPart } from "./plans.js";
 import { isEmpty, mistakes, readable } from "./reading.js";
 import { again, arrived, beginReport, forget, opened as stationOpened, show, unfinished, waiting } from "./report.js";
@@ -139,6 +139,7 @@ function recompute() {
 
 /** The same after a key: what was typed is shown first where the answer takes longer than a frame. */
 function typed() {
+  typing();
   const usable = begin();
   later("shelf", byId("begin"), shelfChanged);
   if (!usable && !isPending()) return;

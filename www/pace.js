@@ -7,6 +7,9 @@ const REST_MS = 250;
 /** A page that is not shown paints nothing: the answer waits no longer than this for it, in milliseconds. */
 const PAINT_MS = 100;
 
+/** Time without a key until what is off the screen is laid out again, in milliseconds. */
+const STILL_MS = 1000;
+
 /** Work that may come in slices: works until a moment, and says false where it is not done by then. @typedef {(until: number) => boolean | void} Work */
 /** @typedef {{place: Element | null, work: Work}} Piece */
 
@@ -28,6 +31,14 @@ const turns = { rest: 0, paint: 0 };
 export function whenIdle(work) {
   if ("requestIdleCallback" in globalThis) requestIdleCallback(work, { timeout: 1000 });
   else setTimeout(work, 30);
+}
+
+const breath = new MessageChannel();
+
+/** Goes on once the browser has looked at what the hand does; a timer would wait four milliseconds for nothing. @param {() => void} work */
+function afterBreath(work) {
+  breath.port1.onmessage = work;
+  breath.port2.postMessage(null);
 }
 
 /** Whether a place is on the screen or next to it. @param {Element | null} place */
@@ -69,6 +80,16 @@ export function resting() {
   whenIdle(() => slice(begun));
 }
 
+/** @type {number | undefined} */
+let still;
+
+/** The hand types: until it rests, what is off the screen is not laid out. */
+export function typing() {
+  document.documentElement.dataset.typing = "";
+  clearTimeout(still);
+  still = setTimeout(() => delete document.documentElement.dataset.typing, STILL_MS);
+}
+
 /** There is nothing to do of that name any more. @param {string} name */
 export function never(name) {
   pieces.delete(name);
@@ -82,7 +103,7 @@ export function afterPaint(work) {
   const go = () => {
     if (begun !== turns.paint || next === null) return;
     if (!next(performance.now() + SLICE_MS)) {
-      setTimeout(go, 0);
+      afterBreath(go);
       return;
     }
     next = null;
@@ -116,6 +137,7 @@ export function dropped() {
 
 /** Does everything that waits, as paper does not wait. */
 export function everything() {
+  delete document.documentElement.dataset.typing;
   atOnce();
   for (const [name, { work }] of [...pieces]) {
     pieces.delete(name);

@@ -59,8 +59,15 @@ function know(all) {
   list(byId("know-findings"), all);
 }
 
+// The browser keeps these lists: a search by selector goes through the whole page, twice a key.
+const lines = document.getElementsByClassName("answer-line");
+const heads = document.getElementsByClassName("headline");
+
+/** Whether an answer can be seen and says something, or said that it is being worked out. @param {Element} line */
+const speaks = (line) => line.hasAttribute("aria-busy") || (line.hasChildNodes() && line.parentElement?.hasAttribute("open"));
+
 /** The parts that say what comes of the plan; those of stations only where they say something. */
-const parts = () => [...["glance", "answer", "runtime"].map(byId), ...document.querySelectorAll(".part[open] > .answer-line:not(:empty), .answer-line[aria-busy], .headline:not(:empty)")];
+const parts = () => [...["glance", "answer", "runtime"].map(byId), ...[...lines].filter(speaks), ...[...heads].filter((head) => head.hasChildNodes())];
 
 /** How high the verdict stands. */
 let height = 0;

@@ -8,6 +8,7 @@ use crate::plan::compare::{PlanChanges, PlanPair};
 use crate::plan::report::Verdict;
 use crate::plan::{Plan, Report, Reviewed, in_order};
 use crate::quantity::turns::{Turns, at_once, turn};
+use alloc::boxed::Box;
 use alloc::vec::Vec;
 
 /// Everything a plan says, failures that nothing stops included: a plan with one of them is not ready.
@@ -107,7 +108,7 @@ impl PlanWork<PlanChanges> {
     pub fn changes(pair: PlanPair) -> Result<Self, Vec<Error>> {
         pair.before.checked().map_err(placed("before"))?;
         pair.after.checked().map_err(placed("after"))?;
-        Ok(Self { turns: Turns::new(async move { changes_in_turns(&pair).await }) })
+        Ok(Self { turns: Turns::new(async move { Box::pin(changes_in_turns(&pair)).await }) })
     }
 }
 
