@@ -36,6 +36,8 @@ export interface SteppedQuestions {
   match: MatchProgress;
   runtime_spread: DrawsProgress;
   plan: PlanProgress;
+  compare_plans: PlanProgress;
+  parts_list: PlanProgress;
 }
 
 /** A question asked in steps: the page stays alive between them. Effort is counted, not timed. */

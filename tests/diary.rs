@@ -430,3 +430,26 @@ fn any_bits_are_numbers_or_refusals() {
     }
     assert!(answered > 400, "{answered}");
 }
+
+/// The diary that the page's first example comes with: the plan says the same with it, and its entries break no rule but
+/// that the board balances.
+#[test]
+fn the_example_diary_changes_no_answer_and_shows_its_drift() {
+    let mut plan: Value = serde_json::from_str(PUMP).unwrap();
+    let without = cellwright::sheet::whole::whole(&typed(&plan)).unwrap();
+    plan["diary"] = serde_json::from_str(include_str!("plans/watering-pump-diary.json")).unwrap();
+    let with = cellwright::sheet::whole::whole(&typed(&plan)).unwrap();
+    assert_eq!(with.verdict, without.verdict);
+    let broken_codes = |findings: &[cellwright::Finding]| -> BTreeSet<&str> {
+        findings.iter().filter(|finding| finding.judgement == Judgement::Broken).map(|finding| finding.code).collect()
+    };
+    let (with, without) = (broken_codes(&with.findings), broken_codes(&without.findings));
+    assert_eq!(&with - &without, BTreeSet::from(["diary_balances"]), "what a balancing board hides is said");
+    assert_eq!(&without - &with, BTreeSet::new());
+    let answer = asked(&plan, "2025-10-10");
+    assert_eq!(broken(&answer), BTreeSet::from(["diary_balances"]));
+    assert_eq!((answer.entries.len(), answer.retire), (6, Retire::NotJudged));
+    let drift = answer.groups[1].drift_v_per_month.unwrap();
+    assert!(drift.high < 0.0 && drift.likely > -0.005, "the middle group falls slowly: {drift:?}");
+    assert_eq!(broken(&asked(&plan, TODAY)), BTreeSet::from(["diary_balances", "diary_overdue"]));
+}

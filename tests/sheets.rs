@@ -6,10 +6,13 @@ use cellwright::part::marking::Marking;
 use cellwright::plan::report::Verdict;
 use cellwright::plan::{FuseChoice, Plan, Protection};
 use cellwright::quantity::draw::Draws;
+use cellwright::quantity::text::Decimal;
+use cellwright::quantity::tongue::Tongue;
 use cellwright::sheet::build_steps::BuildSteps;
 use cellwright::sheet::charts::Charts;
 use cellwright::sheet::diagram::Diagram;
 use cellwright::sheet::drawing::{Anchor, Drawing, Ink, Shape, text_width};
+use cellwright::sheet::drawn::{DrawnQuestion, DrawnSheet};
 use cellwright::sheet::files::SvgFiles;
 use cellwright::sheet::parts::{PartKind, PartsList};
 use cellwright::sheet::points::TestPoint;
@@ -234,6 +237,60 @@ fn words_keep_clear_of_each_other_and_of_lines() {
         for chart in [Some(charts.run), Some(charts.groups), charts.settings].into_iter().flatten() {
             let words_over_words = clashes(&chart.drawing).into_iter().filter(|clash| !clash.starts_with("a line"));
             assert_eq!(words_over_words.collect::<Vec<_>>(), Vec::<String>::new(), "{name}, {}", chart.drawing.title);
+        }
+    }
+}
+
+/// The German words of the page, by their codes.
+fn german() -> Tongue {
+    let all = include_str!("../www/de.js").split_once("export const SAID = {").unwrap().1;
+    let rows = all.split_once("\n};").unwrap().0.lines().filter_map(|line| line.trim().split_once(": \""));
+    let words: Vec<[String; 2]> = rows.map(|(code, rest)| [code.into(), rest.trim_end_matches("\",").into()]).collect();
+    assert!(words.iter().any(|[code, _]| code == "tag_not_ready"));
+    Tongue { words, decimal: Decimal::Comma }
+}
+
+#[test]
+fn german_words_keep_as_clear_as_english_ones() {
+    let tongue = german();
+    let english = |sheet, plan: &Plan| DrawnQuestion { plan: plan.clone(), sheet, tongue: Tongue::ENGLISH };
+    for (name, plan, diagram) in drawn() {
+        let asked = |sheet| DrawnQuestion { plan: plan.clone(), sheet, tongue: tongue.clone() }.answer().unwrap();
+        assert_eq!(*english(DrawnSheet::Diagram, plan).answer().unwrap().diagram.unwrap(), *diagram, "{name}");
+        let (diagram, tags) = (asked(DrawnSheet::Diagram).diagram.unwrap(), asked(DrawnSheet::Tags).tags.unwrap());
+        for (what, drawing) in
+            [("narrow", &diagram.drawing), ("paper", &diagram.paper), ("pack", &tags.pack), ("jack", &tags.jack)]
+        {
+            assert_eq!(clashes(drawing), Vec::<String>::new(), "{name}, {what}");
+        }
+        assert_eq!(
+            tags.ready,
+            tags.pack_words[0] != "NICHT FERTIG: der Plan verletzt Halt-Regeln oder lässt sie offen. Nicht benutzen."
+        );
+        let charts = asked(DrawnSheet::Charts).charts.unwrap();
+        for chart in [Some(charts.run), Some(charts.groups), charts.settings].into_iter().flatten() {
+            let words_over_words = clashes(&chart.drawing).into_iter().filter(|clash| !clash.starts_with("a line"));
+            assert_eq!(words_over_words.collect::<Vec<_>>(), Vec::<String>::new(), "{name}, {}", chart.drawing.title);
+        }
+    }
+}
+
+/// A warning is never cut short on a tag, whatever its words.
+#[test]
+fn a_tag_holds_every_word_of_its_lines() {
+    for (name, plan, _) in drawn().iter().filter(|(name, ..)| !name.starts_with("hostile")) {
+        let tags = DrawnQuestion { plan: plan.clone(), sheet: DrawnSheet::Tags, tongue: german() }
+            .answer()
+            .unwrap()
+            .tags
+            .unwrap();
+        for (drawing, words) in [(&tags.pack, &tags.pack_words), (&tags.jack, &tags.jack_words)] {
+            let drawn: Vec<String> =
+                text_areas(drawing).into_iter().map(|(_, text)| text.replace('\u{a0}', " ")).collect();
+            let drawn = drawn.join(" ");
+            for line in words {
+                assert!(drawn.contains(line.as_str()) || line.ends_with("..."), "{name}: “{line}” in “{drawn}”");
+            }
         }
     }
 }

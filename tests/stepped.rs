@@ -29,7 +29,7 @@ fn wrong_steps_are_mistakes() {
     for count in [0.0, -1.0, 1e9, f64::NAN, f64::INFINITY] {
         assert_eq!(search.step(count).unwrap_err()[0].field(), "count");
     }
-    assert_eq!(Stepped::start("plan", "{}").unwrap_err()[0].field(), "question");
+    assert_eq!(Stepped::start("timer", "{}").unwrap_err()[0].field(), "question");
     assert_eq!(Stepped::start("match", "{").unwrap_err().len(), 1);
     assert!(Stepped::start("runtime_spread", "{}").unwrap_err().len() > 1);
 }

@@ -69,10 +69,10 @@ export function planChanged(plan) {
   for (const watch of watchers) watch(plan);
 }
 
-/** What is wrong, in the words of the page. @param {Mistake} mistake @param {string} place */
-function told(mistake, place) {
+/** What is wrong, in the words of the page. @param {Mistake} mistake @param {string} place @param {string} name */
+function told(mistake, place, name) {
   if (mistake.code === "missing" || mistake.given === "null") return TEXTS.enter_first;
-  return mistakeWords(mistake, label(place));
+  return mistakeWords(mistake, label(place, name));
 }
 
 /**
@@ -85,10 +85,10 @@ function refuse(name, form, mistakes) {
   /** @type {HTMLElement | undefined} */
   let first;
   const lines = mistakes.map((mistake) => {
-    const refused = refuseAt(form, name, mistake.path, (at) => told(mistake, at));
+    const refused = refuseAt(form, name, mistake.path, (at) => told(mistake, at, name));
     first ??= refused?.entry;
     const at = refused?.at ?? mistake.path;
-    return `${label(at)}: ${told(mistake, at)}`;
+    return `${label(at, name)}: ${told(mistake, at, name)}`;
   });
   first?.focus();
   return [...new Set(lines)];
@@ -184,7 +184,7 @@ export function asking(name, { question, first, entries, input = (draft) => draf
     // What a tool takes from the report is that of the plan as it stands.
     atOnce();
     if (home.wrong.size > 0) {
-      outcome.replaceChildren(...[...home.wrong].map(([pointer, message]) => make("p", { class: "wrong" }, `${label(pointer)}: ${message}`)));
+      outcome.replaceChildren(...[...home.wrong].map(([pointer, message]) => make("p", { class: "wrong" }, `${label(pointer, prefix)}: ${message}`)));
       return;
     }
     asked = JSON.stringify(state.plan);

@@ -5,7 +5,7 @@ import { TEXTS } from "./en.js";
 import { make } from "./dom.js";
 import { picture } from "./drawing.js";
 import { notify } from "./fields.js";
-import { cited, decimal, errorWords, plain, range, say, sayCode, words } from "./language.js";
+import { cited, decimal, drawn, errorWords, plain, range, say, sayCode, words } from "./language.js";
 import { finding, wide } from "./report.js";
 import { copy, remember, state } from "./store.js";
 
@@ -217,13 +217,14 @@ export function diary() {
   } catch (error) {
     return [make("p", { class: "wrong" }, errorWords(error)), make("div", { class: "tools" }, button("diary_forget", TEXTS.sheet_diary, () => { state.plan.diary = null; }))];
   }
+  const drawing = drawn(state.plan, "diary").diary;
   const check = answer.next_check;
   const next = check.date ? `${TEXTS.diary_next} ${check.date}${check.is_due ? ` – ${TEXTS.diary_due}` : ""}. ` : "";
   const told = answer.findings.filter((one) => one.judgement === "broken");
   const untold = answer.findings.filter((one) => one.judgement !== "broken");
   return [make("p", { class: "big" }, next), make("p", {}, say(check.words, check.said)), make("p", { id: "diary-verdict" }, sayCode(answer.retire_words, answer.retire_said.code)),
     ...told.filter((one) => one.urgency === "stop").map(finding), form(), ...told.filter((one) => one.urgency !== "stop").map(finding),
-    ...(answer.drawing ? [make("figure", {}, picture(answer.drawing), make("figcaption", {}, TEXTS.diary_picture))] : []),
+    ...(drawing ? [make("figure", {}, picture(drawing), make("figcaption", {}, TEXTS.diary_picture))] : []),
     ...list(answer), ...groups(answer),
     ...(untold.length > 0 ? [make("details", { class: "item" }, make("summary", {}, `${TEXTS.diary_not_judged} (${untold.length})`), ...untold.map(finding))] : []),
     ...ending(answer)];

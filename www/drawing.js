@@ -1,7 +1,5 @@
 // Draws the crate's shapes as nodes; colours come from the style sheet, one class an ink.
 
-import { drawn as said } from "./language.js";
-
 const SVG = "http://www.w3.org/2000/svg";
 
 /**
@@ -16,8 +14,8 @@ function node(tag, attributes) {
 
 const ENDS = { left: "start", middle: "middle", right: "end" };
 
-/** @param {import("cellwright").Shape} shape @param {(text: string) => string} letters how a text is said */
-function drawn(shape, letters) {
+/** @param {import("cellwright").Shape} shape */
+function drawn(shape) {
   if ("path" in shape) {
     const { points, closed, ink } = shape.path;
     return node(closed ? "polygon" : "polyline", { points: points.map(([x, y]) => `${x},${y}`).join(" "), class: closed ? `ink ${ink} inside` : `ink ${ink}` });
@@ -32,7 +30,7 @@ function drawn(shape, letters) {
   }
   const { x, y, text, size, anchor, ink } = shape.text;
   const words = node("text", { x, y, "font-size": size, "text-anchor": ENDS[anchor], class: `letters ${ink}` });
-  words.textContent = letters(text);
+  words.textContent = text;
   return words;
 }
 
@@ -40,14 +38,13 @@ function drawn(shape, letters) {
  * A drawing as one picture with its title for those who do not see it.
  * @param {import("cellwright").Drawing} drawing
  * @param {string} [kind] class of the picture
- * @param {(text: string) => string} [letters] how a text is said, where its lines are not set to measure
  */
-export function picture(drawing, kind = "", letters = said) {
+export function picture(drawing, kind = "") {
   const { title, width, height, unit_m, line, shapes } = drawing;
-  const svg = node("svg", { viewBox: `0 0 ${width} ${height}`, role: "img", "aria-label": said(title), class: `drawing ${kind}` });
+  const svg = node("svg", { viewBox: `0 0 ${width} ${height}`, role: "img", "aria-label": title, class: `drawing ${kind}` });
   // The size on paper is the crate's; the style sheet decides whether it is used.
   svg.style.setProperty("--line", String(line));
   svg.style.setProperty("--wide", `${(width * unit_m * 1000).toFixed(2)}mm`);
-  svg.append(...shapes.map((shape) => drawn(shape, letters)));
+  svg.append(...shapes.map(drawn));
   return svg;
 }

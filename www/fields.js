@@ -48,10 +48,11 @@ export function refuseAt(root, prefix, pointer, words) {
   return null;
 }
 
-/** @param {string} pointer */
-export const label = (pointer) => {
+/** What a place is called; a tool may call it otherwise than the plan. @param {string} pointer @param {string} [home] name of the tool's entries */
+export const label = (pointer, home = "") => {
   const parts = pointer.split("/").filter((part) => !/^\d+$/.test(part));
-  return LABELS[parts.slice(-2).join("/")] ?? LABELS[parts.slice(-1)[0] ?? ""] ?? pointer;
+  const own = parts.slice(-1)[0] ?? "";
+  return (home ? LABELS[home + own] : undefined) ?? LABELS[parts.slice(-2).join("/")] ?? LABELS[own] ?? pointer;
 };
 
 /**
@@ -101,7 +102,7 @@ export function number(pointer, unit, { wide = false, optional = false, home = P
   /** @param {unknown} error */
   function told(error) {
     const first = /** @type {any} */ (error).errors?.[0];
-    return first ? mistakeWords(first, label(pointer)) : errorWords(error);
+    return first ? mistakeWords(first, label(pointer, home.name)) : errorWords(error);
   }
   function accept() {
     home.wrong.delete(pointer);
@@ -121,7 +122,7 @@ export function number(pointer, unit, { wide = false, optional = false, home = P
     }
     try {
       const reading = ask("parse", { text: input.value, unit, field: pointer, decimal: decimal() });
-      if (reading.interval && !wide) throw new Error(TEXTS.one_number.replace("{field}", label(pointer)));
+      if (reading.interval && !wide) throw new Error(TEXTS.one_number.replace("{field}", label(pointer, home.name)));
       accept();
       const { value, interval } = reading;
       // Days and hours as a clock: rounded to the digits that were written, 14 d would read 1200000 s.
@@ -142,7 +143,7 @@ export function number(pointer, unit, { wide = false, optional = false, home = P
     refuse(/** @type {CustomEvent} */ (event).detail);
   });
   input.addEventListener("cellwright-read", understand);
-  return make("div", { class: "field" }, make("label", { for: id }, label(pointer)), input, read, fault);
+  return make("div", { class: "field" }, make("label", { for: id }, label(pointer, home.name)), input, read, fault);
 }
 
 /**
@@ -156,7 +157,7 @@ export function number(pointer, unit, { wide = false, optional = false, home = P
 export function choice(pointer, options, choose, chosen, home = PLAN) {
   const id = idOf(home, pointer);
   const select = /** @type {HTMLSelectElement} */ (make("select", { id, name: home.name + pointer },
-    ...options.map((option) => make("option", { value: option }, LABELS[option] ?? TEXTS[option] ?? option))));
+    ...options.map((option) => make("option", { value: option }, (home.name ? LABELS[home.name + option] : undefined) ?? LABELS[option] ?? TEXTS[option] ?? option))));
   select.value = chosen ?? String(home.get(pointer));
   select.addEventListener("change", () => {
     if (choose) choose(select.value);
@@ -164,7 +165,7 @@ export function choice(pointer, options, choose, chosen, home = PLAN) {
     if (choose) home.rebuilt();
     home.changed();
   });
-  return make("div", { class: "field" }, make("label", { for: id }, label(pointer)), select);
+  return make("div", { class: "field" }, make("label", { for: id }, label(pointer, home.name)), select);
 }
 
 /** A yes or a no, or not known where `optional`. @param {string} pointer @param {Home} [home] */
@@ -184,7 +185,7 @@ export function text(pointer, home = PLAN) {
     home.set(pointer, input.value);
     home.typed();
   });
-  return make("div", { class: "field" }, make("label", { for: id }, label(pointer)), input);
+  return make("div", { class: "field" }, make("label", { for: id }, label(pointer, home.name)), input);
 }
 
 /**
@@ -227,7 +228,7 @@ export function free(home, pointer, take, rows = 1) {
   });
   input.addEventListener("cellwright-read", understand);
   input.addEventListener("cellwright-refused", (event) => refuse(/** @type {CustomEvent} */ (event).detail));
-  return make("div", { class: "field broad" }, make("label", { for: id }, label(pointer)), input, read, fault);
+  return make("div", { class: "field broad" }, make("label", { for: id }, label(pointer, home.name)), input, read, fault);
 }
 
 /** @param {...HTMLElement} children */
@@ -236,17 +237,18 @@ export const grid = (...children) => make("div", { class: "fields" }, ...childre
 /**
  * A button that changes the shape of the plan, or of what a tool asks.
  * @param {string} key
- * @param {string} about
+ * @param {string} about what it is done to; where one is added or taken away that is seen as well
  * @param {() => void} change
  * @param {Home} [home]
  */
 export function button(key, about, change, home = PLAN) {
-  return make("button", { type: "button", "aria-label": `${TEXTS[key]}: ${about}`, click: () => {
+  const said = `${TEXTS[key]}: ${about}`;
+  return make("button", { type: "button", "aria-label": said, click: () => {
     home.before();
     change();
     home.rebuilt();
     home.changed();
-  } }, TEXTS[key]);
+  } }, key === "add" || key === "remove" ? said : TEXTS[key]);
 }
 
 /**

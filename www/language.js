@@ -91,8 +91,13 @@ export function words(value, unit, digits) {
 /** The same, where there is a number. @param {number | null | undefined} value @param {Unit} unit */
 export const one = (value, unit) => (typeof value === "number" ? words(value, unit) : "–");
 
-/** From the lowest to the highest, or the one number. @param {any} value @param {Unit} unit @param {string} [between] */
-export const range = (value, unit, between = "–") => (value ? (value.low < value.high ? `${words(value.low, unit)} ${between} ${words(value.high, unit)}` : words(value.likely, unit)) : "–");
+/** From the lowest to the highest, or the one number; so too where both read the same. @param {any} value @param {Unit} unit @param {string} [between] */
+export function range(value, unit, between = "–") {
+  if (!value) return "–";
+  if (!(value.low < value.high)) return words(value.likely, unit);
+  const [low, high] = [words(value.low, unit), words(value.high, unit)];
+  return low === high ? low : `${low} ${between} ${high}`;
+}
 
 /** Units by the ending of a field's name. @type {Record<string, Unit>} */
 export const UNITS = { v: "volt", a: "ampere", ah: "ampere_hour", wh: "watt_hour", ohm: "ohm", ratio: "ratio", hz: "hertz", s: "second",
@@ -205,11 +210,11 @@ function found(text, table, inner) {
 /** What a field takes, in German where there are words for it. @param {string} accepted */
 const germanAccepted = (accepted) => found(accepted, GERMAN.ACCEPTED, (part) => part) ?? accepted;
 
-/** What stands in a drawing, on a tag or in the list of connections. @param {string} text @returns {string} */
-export function drawn(text) {
-  if (language.code === "en") return text;
-  return found(text.replaceAll("\u00a0", " "), GERMAN.DRAWN, drawn) ?? text.replace(/(\d)\.(\d)/g, "$1,$2");
-}
+/** The words of the language for what the crate draws: it sets them to measure. @returns {import("cellwright").Tongue} */
+export const tongue = () => ({ words: language.code === "de" ? Object.entries(GERMAN.SAID) : [], decimal: decimal() });
+
+/** A sheet of the open plan, drawn in the language of the page. @param {any} plan @param {import("cellwright").DrawnSheet} sheet */
+export const drawn = (plan, sheet) => ask("drawn", { plan, sheet, tongue: tongue() });
 
 /** A mistake of the crate in the language of the page. @param {Mistake} mistake @param {string} field what the page calls the field */
 export function mistakeWords({ code, message, field: name, given, accepted, position, low, high }, field) {
@@ -233,6 +238,9 @@ export function cited({ title, edition, place }) {
   const part = (/** @type {string} */ text) => (language.code === "de" ? GERMAN.SOURCES[text] ?? english(text) : text);
   return make("p", { class: "source" }, `${TEXTS.source} `, ...joined([title, edition, place].filter(Boolean).map(part), ", "));
 }
+
+/** A name or a note of the examples. @param {string} text */
+export const exampleWords = (text) => (language.code === "de" && Object.hasOwn(GERMAN.EXAMPLES, text) ? GERMAN.EXAMPLES[text] : text);
 
 /** Colours of a resistor. @param {string[]} colours */
 export const colourWords = (colours) => colours.map((colour) => TEXTS[`colour_${colour}`] ?? colour).join(", ");

@@ -1,12 +1,13 @@
 // The page: reads what is typed, asks the crate, shows its answer. No formula stands here.
 
 import { saveLink } from "./itself.js";
-import { Stepped, ask, version } from "cellwright";
+import { ask, version } from "cellwright";
 import { TEXTS } from "./en.js";
 import { last, planChanged } from "./asking.js";
 import { bin, takeOver } from "./bin.js";
 import { beginCurves, refreshCurves } from "./curves.js";
 import { byId, make, save, turn } from "./dom.js";
+import { example } from "./examples.js";
 import { label, notify, refuseAt, wrong } from "./fields.js";
 import { onOther, trouble } from "./kept.js";
 import { beginLanguage, errorWords, mistakeWords, otherLanguage } from "./language.js";
@@ -21,7 +22,8 @@ import { clearHash, isPlan, share, stale, textOf } from "./share.js";
 import { onPaper, outdated, refresh, sheets } from "./sheets.js";
 import { add, isOutside, lookThrough, refreshed, restore } from "./shelf.js";
 import { start } from "./start.js";
-import { DEMOS, file, keep, redo, remember, settle, state, text, undo } from "./store.js";
+import { inSlices } from "./stepping.js";
+import { file, keep, redo, remember, settle, state, text, undo } from "./store.js";
 import { freshTools, toolsOf } from "./tools/index.js";
 
 /** Marks the entries that the crate refuses, in their own place. @param {import("cellwright").Mistake[]} errors */
@@ -50,6 +52,12 @@ const AT_ONCE_MS = 16;
 /** How long the last answer took until it stood, in milliseconds. */
 let took = Infinity;
 
+/** Says that what stands is of the plan before, or takes that back; the line at the head says nothing then. @param {boolean} stands */
+function tellStale(stands) {
+  turn(byId("stale"), { hidden: !stands });
+  turn(byId("glance"), { hidden: stands });
+}
+
 /** The plan has changed: keeps it, and what belonged to the plan before says so. Tells whether every entry can be used. */
 function begin() {
   const kept = keep();
@@ -63,7 +71,7 @@ function begin() {
   hush();
   outdated();
   planChanged(text());
-  turn(byId("stale"), { hidden: wrong.size === 0 });
+  tellStale(wrong.size > 0);
   if (wrong.size > 0) say("stale", TEXTS.stale);
   return wrong.size === 0;
 }
@@ -88,7 +96,7 @@ function failed(error) {
   arrived();
   // Where the diary no longer fits the pack, it says so itself and can be thrown away.
   refresh(open.length > 0 ? undefined : ["diary"]);
-  turn(byId("stale"), { hidden: others.length === 0 && wrong.size === 0 });
+  tellStale(others.length > 0 || wrong.size > 0);
   if (others.length > 0) say("stale", refuse(others));
 }
 
@@ -108,25 +116,14 @@ function answer() {
 
 /** The same in slices: gives what works until a moment, and tells whether it is done. */
 function sliced() {
-  /** @type {Stepped<"plan"> | null} */
-  let work = null;
+  const work = inSlices("plan", state.plan, came, failed);
   let before = 0;
   return (/** @type {number} */ until) => {
     const from = performance.now();
-    try {
-      const steps = (work ??= new Stepped("plan", state.plan));
-      while (!steps.step(1).done) {
-        if (performance.now() < until) continue;
-        before += performance.now() - from;
-        return false;
-      }
-      came(steps.answer());
-      steps.free();
-    } catch (error) {
-      failed(error);
-    }
-    took = before + performance.now() - from;
-    return true;
+    const done = work(until);
+    before += performance.now() - from;
+    if (done) took = before;
+    return done;
   };
 }
 
@@ -239,7 +236,7 @@ function shelfTools() {
       if (name) name.value = state.plan.name;
       typed();
     },
-    fallback: () => DEMOS[0],
+    fallback: () => example(0),
   });
   const begin = start((plan, told) => {
     try {
@@ -308,7 +305,7 @@ async function main() {
   beginCurves();
   beginReport();
   await loading;
-  const before = restore(DEMOS[0]);
+  const before = restore(example(0));
   byId("app").hidden = false;
   const list = shelfChanged;
   shelfChanged = () => {};

@@ -1,9 +1,10 @@
 // What a change has moved in the answer: told once, when the hand rests, by what the crate says of both plans.
 
-import { ask } from "cellwright";
 import { TEXTS } from "./en.js";
 import { byId, make } from "./dom.js";
 import { UNITS, findingWords, range, words } from "./language.js";
+import { later, never, resting } from "./pace.js";
+import { inSlices } from "./stepping.js";
 import { state, undo } from "./store.js";
 
 /** How long the hand rests before anything is told, in milliseconds. */
@@ -61,31 +62,40 @@ function line(changes, plan) {
   return parts.length === 0 ? [TEXTS.nothing_moved] : parts;
 }
 
-/** @param {string[]} head @param {string[][]} list @param {string} name */
+/** @param {string[]} head @param {(Node | string)[][]} list @param {string} name */
 export function table(head, list, name) {
   return make("div", { class: "wide compared", tabindex: "0", role: "region", "aria-label": name },
     make("table", {}, make("thead", {}, make("tr", {}, ...head.map((cell) => make("th", { scope: "col" }, cell)))),
       make("tbody", {}, ...list.map(([first, ...others]) => make("tr", {}, make("th", { scope: "row" }, first), ...others.map((cell) => make("td", {}, cell)))))));
 }
 
+/** Says what has moved. @param {Changes} changes @param {any} plan */
+function say(changes, plan) {
+  byId("moved").replaceChildren(...line(changes, plan));
+  const all = rows(changes, plan);
+  byId("moved-tools").hidden = false;
+  byId("moved-more").hidden = all.length === 0;
+  byId("moved-table").replaceChildren(table([TEXTS.what, TEXTS.before, TEXTS.afterwards], all, TEXTS.everything_moved));
+}
+
+/** Works out what has moved since it was told last; a key that comes in between drops it. */
 function tell() {
   const now = JSON.stringify(state.plan);
   if (now === told) return;
-  const before = told;
-  told = now;
-  if (before === "") return;
-  const plan = JSON.parse(now);
-  try {
-    const changes = ask("compare_plans", { before: JSON.parse(before), after: plan });
-    byId("moved").replaceChildren(...line(changes, plan));
-    const all = rows(changes, plan);
-    byId("moved-tools").hidden = false;
-    byId("moved-more").hidden = all.length === 0;
-    byId("moved-table").replaceChildren(table([TEXTS.what, TEXTS.before, TEXTS.afterwards], all, TEXTS.everything_moved));
-  } catch (error) {
-    // One of the two cannot be worked out: the answer itself says why.
-    byId("moved").textContent = "";
+  if (told === "") {
+    told = now;
+    return;
   }
+  const plan = JSON.parse(now);
+  later("moved", byId("moved"), inSlices("compare_plans", { before: JSON.parse(told), after: plan }, (changes) => {
+    told = now;
+    say(changes, plan);
+  }, () => {
+    // One of the two cannot be worked out: the answer itself says why.
+    told = now;
+    byId("moved").textContent = "";
+  }));
+  resting();
 }
 
 /** The plan as it stands was worked out: tells what has moved since, when no more changes come. */
@@ -97,6 +107,7 @@ export function moved() {
 /** The hand does not rest: nothing is told yet. */
 export function hush() {
   clearTimeout(timer);
+  never("moved");
 }
 
 /** Another plan was opened: what comes next is held against it. @param {boolean} works whether it can be worked out */

@@ -10,7 +10,8 @@ const PAINT_MS = 100;
 /** Time without a key until what is off the screen is laid out again, in milliseconds. */
 const STILL_MS = 1000;
 
-/** @typedef {{place: Element | null, work: () => void}} Piece */
+/** Work that may come in slices: works until a moment, and says false where it is not done by then. @typedef {(until: number) => boolean | void} Work */
+/** @typedef {{place: Element | null, work: Work}} Piece */
 
 /** What waits until the hand rests, by name. @type {Map<string, Piece>} */
 const pieces = new Map();
@@ -47,13 +48,13 @@ function inSight(place) {
   return place.getClientRects().length > 0 && bottom > -innerHeight && top < 2 * innerHeight;
 }
 
-/** Does one piece, and comes back for the next. @param {number} begun */
+/** Does one piece or a slice of it, and comes back for the next. @param {number} begun */
 function slice(begun) {
   if (begun !== turns.rest || next !== null || pieces.size === 0) return;
   const [name, piece] = [...pieces].find(([, { place }]) => inSight(place)) ?? [...pieces][0];
   pieces.delete(name);
   try {
-    piece.work();
+    if (piece.work(performance.now() + SLICE_MS) === false && !pieces.has(name)) pieces.set(name, piece);
   } finally {
     whenIdle(() => slice(begun));
   }
@@ -66,7 +67,7 @@ function wait() {
   rest = setTimeout(() => whenIdle(() => slice(begun)), REST_MS);
 }
 
-/** Puts work off until the hand rests; of one name only the last counts. @param {string} name @param {Element | null} place where it shows @param {() => void} work */
+/** Puts work off until the hand rests; of one name only the last counts. @param {string} name @param {Element | null} place where it shows @param {Work} work */
 export function later(name, place, work) {
   pieces.set(name, { place, work });
   wait();
@@ -140,6 +141,6 @@ export function everything() {
   atOnce();
   for (const [name, { work }] of [...pieces]) {
     pieces.delete(name);
-    work();
+    work(Infinity);
   }
 }

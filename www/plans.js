@@ -1,35 +1,64 @@
 // The plans that are kept: opened, named, copied, thrown away and brought back, and two of them side by side.
 
-import { ask } from "cellwright";
 import { TEXTS } from "./en.js";
 import { byId, make, onOpened, save, turn } from "./dom.js";
 import { rows, table } from "./moved.js";
-import { get, set, state, text } from "./store.js";
+import { later, never, resting } from "./pace.js";
+import { inSlices } from "./stepping.js";
+import { copy, get, set, state, text } from "./store.js";
 import { bringBack, duplicate, open, planOf, plans, remove, textOf } from "./shelf.js";
-import { errorWords, findingWords, range } from "./language.js";
+import { errorWords, findingWords, range, say } from "./language.js";
 import { put } from "./report.js";
 
-/** Parts by their mark, as the list of parts says them. @param {any} plan @returns {Map<string, string>} */
-function partsOf(plan) {
-  return new Map(ask("parts_list", plan).parts.map((part) => [part.mark, `${part.count} × ${part.words}${part.in_plan ? "" : ` (${TEXTS.not_in_plan})`}`]));
+/** @typedef {import("cellwright").PartsList["parts"]} Parts */
+
+/** Rows of the parts that are not the same in both. @param {Parts[]} both */
+function partsApart(both) {
+  const [here, there] = both.map((parts) => new Map(parts.map((part) => [part.mark, part])));
+  const same = (/** @type {string} */ mark) => JSON.stringify(here.get(mark)) === JSON.stringify(there.get(mark));
+  const shown = (/** @type {Parts[0] | undefined} */ part) => (part ? make("span", {}, `${part.count} × `, say(part.words, part.said), part.in_plan ? "" : ` (${TEXTS.not_in_plan})`) : "–");
+  const rows = [...new Set([...here.keys(), ...there.keys()])].filter((mark) => !same(mark)).map((mark) => [mark, shown(here.get(mark)), shown(there.get(mark))]);
+  // What stands behind a part may have moved where its words have not.
+  return rows.filter(([, one, other]) => /** @type {Node} */ (one).textContent !== /** @type {Node} */ (other).textContent);
 }
 
-/** What differs between two plans, as tables. @param {any} one @param {any} other */
-export function sideBySide(one, other) {
-  const changes = ask("compare_plans", { before: one, after: other });
+/** What differs between two plans, as tables. @param {any[]} plans @param {import("cellwright").PlanChanges} changes @param {Parts[]} both */
+function sideBySide([one, other], changes, both) {
   const head = [TEXTS.what, one.name || TEXTS.unnamed, other.name || TEXTS.unnamed];
-  const [runs, too] = [one, other].map((plan) => ask("plan", plan).runtime.runtime_s);
   const first = [[TEXTS.verdict, TEXTS[`verdict_${changes.verdict_before}`], TEXTS[`verdict_${changes.verdict_after}`]],
-    [TEXTS.moved_runtime_s, range(runs, "second", "…"), range(too, "second", "…")]];
+    [TEXTS.moved_runtime_s, range(changes.runtime_before_s, "second", "…"), range(changes.runtime_after_s, "second", "…")]];
   const numbers = rows(changes, other).filter(([name]) => first.every(([known]) => known !== name));
-  const [here, there] = [partsOf(one), partsOf(other)];
-  const parts = [...new Set([...here.keys(), ...there.keys()])].map((mark) => [mark, here.get(mark) ?? "–", there.get(mark) ?? "–"]).filter(([, a, b]) => a !== b);
+  const parts = partsApart(both);
   const list = (/** @type {import("cellwright").Finding[]} */ findings) => (findings.length === 0 ? [make("p", {}, TEXTS.none)]
     : [make("ul", {}, ...findings.map((found) => make("li", {}, make("strong", {}, `${TEXTS[found.urgency]}: `), findingWords(found))))]);
   return [table(head, [...first, ...numbers], TEXTS.side_by_side),
     make("h3", {}, `${TEXTS.findings_of} ${head[1]}`), ...list(changes.vanished),
     make("h3", {}, `${TEXTS.findings_of} ${head[2]}`), ...list(changes.appeared),
     make("h3", {}, TEXTS.parts_differ), ...(parts.length === 0 ? [make("p", {}, TEXTS.none)] : [table(head, parts, TEXTS.parts_differ)])];
+}
+
+/** The same as work in slices, one after the other. @param {any[]} plans @param {(made: (Node | string)[]) => void} end @param {(error: unknown) => void} failed */
+function comparison(plans, end, failed) {
+  /** @type {Parts[]} */
+  const both = [];
+  /** @type {import("cellwright").PlanChanges | undefined} */
+  let changes;
+  const given_up = (/** @type {unknown} */ error) => {
+    left.length = 0;
+    failed(error);
+  };
+  const left = [inSlices("compare_plans", { before: plans[0], after: plans[1] }, (answer) => { changes = answer; }, given_up),
+    ...plans.map((plan) => inSlices("parts_list", plan, ({ parts }) => {
+      both.push(parts);
+      if (changes && both.length === 2) end(sideBySide(plans, changes, both));
+    }, given_up))];
+  return (/** @type {number} */ until) => {
+    while (left.length > 0) {
+      if (!left[0](until)) return false;
+      left.shift();
+    }
+    return true;
+  };
 }
 
 /** @param {string} id */
@@ -72,13 +101,17 @@ export function plansPart(page) {
     return make("li", {}, make("p", {}, make("strong", {}, called), marks ? ` (${marks})` : ""), make("div", { class: "tools" }, ...tools));
   };
   let compared = "";
+  /** @param {(Node | string)[]} made */
+  const tell = (made) => {
+    result.removeAttribute("aria-busy");
+    result.replaceChildren(...made);
+  };
   const compare = () => {
     compared = text();
-    try {
-      result.replaceChildren(...sideBySide(state.plan, planOf(other.value)));
-    } catch (error) {
-      result.replaceChildren(make("p", { class: "wrong" }, `${TEXTS.not_compared} ${errorWords(error)}`));
-    }
+    result.setAttribute("aria-busy", "true");
+    result.replaceChildren(make("p", {}, TEXTS.being_compared));
+    later("compare", result, comparison([copy(state.plan), planOf(other.value)], tell, (error) => tell([make("p", { class: "wrong" }, `${TEXTS.not_compared} ${errorWords(error)}`)])));
+    resting();
   };
   const part = make("details", { class: "part", id: "part-plans" }, make("summary", { id: "plans-title" }, TEXTS.plans),
     make("div", { class: "field" }, make("label", { for: "plan-name" }, TEXTS.plan_name), name), list, fault,
@@ -88,7 +121,8 @@ export function plansPart(page) {
     // What was compared is another plan by now.
     if (compared !== "" && compared !== text()) {
       compared = "";
-      result.replaceChildren();
+      never("compare");
+      tell([]);
     }
     const all = plans();
     const others = all.filter(({ open: lies, gone }) => !lies && !gone);

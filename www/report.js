@@ -82,7 +82,7 @@ const heads = document.getElementsByClassName("headline");
 const speaks = (line) => line.hasAttribute("aria-busy") || (line.hasChildNodes() && line.parentElement?.hasAttribute("open"));
 
 /** The parts that say what comes of the plan; those of stations only where they say something. */
-const parts = () => [...["answer", "runtime"].map(byId), ...[...lines].filter(speaks), ...[...heads].filter((head) => head.hasChildNodes())];
+const parts = () => [...["glance", "answer", "runtime"].map(byId), ...[...lines].filter(speaks), ...[...heads].filter((head) => head.hasChildNodes())];
 
 /** How high the verdict stands. */
 let height = 0;
@@ -94,12 +94,19 @@ export function beginReport() {
   }).observe(byId("verdict"));
 }
 
+/** The answer in one line at the head of the page, which leads to it; without a report only what stands in the way. @param {Report["verdict"] | ""} verdict @param {(Node | string)[]} said */
+function glance(verdict, said) {
+  put(byId("glance"), [verdict, said.map(String)], () => [make("span", {}, ...said, "\u00a0↓")]);
+  byId("glance").classList.toggle("stop", verdict !== "ready");
+}
+
 /** The answer is being worked out: nothing that stands of the one before may be taken for it. */
 export function waiting() {
   const verdict = byId("verdict");
   // A shorter line would move the whole page, and move it back.
   verdict.style.minHeight = `${height}px`;
   put(verdict, "waiting", () => [TEXTS.being_worked_out]);
+  glance("", [TEXTS.being_worked_out]);
   for (const part of parts()) part.setAttribute("aria-busy", "true");
 }
 
@@ -114,6 +121,7 @@ export function show(report) {
   put(byId("verdict"), report.verdict, () => [sayCode(report.verdict_words, `verdict_${report.verdict}`)]);
   findings(report.findings);
   const { runtime_s, likely, least } = report.runtime;
+  glance(report.verdict, [`${byId("verdict").textContent} ${TEXTS.runs_at_least} ${words(runtime_s.low, "second")}.`]);
   const limit = least.trusted_until_s ?? likely.trusted_until_s;
   put(byId("runtime-words"), [runtime_s, likely.ended_by],
     () => [`${TEXTS.at_least} ${words(runtime_s.low, "second")}, ${TEXTS.likely} ${words(runtime_s.likely, "second")}, ${TEXTS.at_most} ${words(runtime_s.high, "second")}. ${TEXTS.ended} ${TEXTS[likely.ended_by]}.`]);
@@ -158,9 +166,11 @@ function goTo(pointer) {
 export function unfinished(missing) {
   const called = missing.map((pointer) => `${whose(pointer)}${label(pointer)}`);
   put(byId("verdict"), ["unfinished", missing.length > 0], () => [missing.length > 0 ? TEXTS.unfinished : TEXTS.nothing_yet]);
-  put(byId("findings"), ["unfinished", called, missing], () => missing.map((pointer, i) => make("div", { class: "finding stop open-entry" },
-    make("p", {}, make("span", { class: "mark" }, `${TEXTS.stop} (${TEXTS.not_judged}): `), `${TEXTS.needs} ${called[i]}`),
-    make("button", { type: "button", "aria-label": `${TEXTS.enter_it}: ${called[i]}`, click: () => goTo(pointer) }, TEXTS.enter_it))));
+  glance("", [TEXTS.nothing_yet]);
+  put(byId("findings"), ["unfinished", called, missing], () => (missing.length === 0 ? [] : [make("div", { class: "finding stop" },
+    make("p", {}, make("span", { class: "mark" }, `${TEXTS.stop} (${TEXTS.not_judged}): `), `${TEXTS.needs}:`),
+    make("ul", { class: "open-entries" }, ...missing.map((pointer, i) => make("li", {},
+      make("button", { type: "button", "aria-label": `${TEXTS.enter_it}: ${called[i]}`, click: () => goTo(pointer) }, called[i])))))]));
   know([]);
   put(byId("runtime-words"), "none", () => ["–"]);
   for (const id of ["chances-words", "curve-words"]) put(byId(id), "none", () => []);

@@ -23,18 +23,26 @@ function parts() {
     make("p", { class: "source" }, say(part.why, part.why_said))))), cited(marking_source)];
 }
 
+/** Every wire with its ends: a line each on a screen, a table on paper. @param {import("cellwright").Diagram["connections"]} rows */
+function connections(rows) {
+  const table = wide(TEXTS.connections, [TEXTS.from, TEXTS.to, TEXTS.wire], rows.map(({ from, to, wire }) => [from, to, wire]));
+  table.classList.add("paper-only");
+  return [make("details", { class: "screen-only", id: "connections" }, make("summary", {}, `${TEXTS.connections} (${rows.length})`),
+    make("ul", {}, ...rows.map(({ from, to, wire }) => make("li", {}, make("strong", {}, `${from} → ${to}`), `: ${wire}`)))), table];
+}
+
 function diagram() {
-  const answer = ask("diagram", state.plan);
+  const answer = /** @type {import("cellwright").Diagram} */ (drawn(state.plan, "diagram").diagram);
   return [picture(answer.drawing, "screen-only"), picture(answer.paper, "paper-only"),
     make("ul", {}, ...answer.notes.map((note, i) => make("li", {}, say(note, answer.notes_said[i])))),
     make("p", {}, ...joined(answer.points.map((point) => make("span", {}, `T${point.number} `, say(point.words, point.said))), " · ")),
-    wide(TEXTS.connections, [TEXTS.from, TEXTS.to, TEXTS.wire], answer.connections.map((row) => [row.from, row.to, row.wire].map(drawn))),
+    ...connections(answer.connections),
     make("div", { class: "tools" }, make("button", { type: "button", click: download }, TEXTS.save_svg)), cited(answer.symbols_source)];
 }
 
 /** Saves the drawings as files. */
 function download() {
-  for (const [name, text] of Object.entries(ask("diagram_svg", state.plan))) {
+  for (const [name, text] of Object.entries(drawn(state.plan, "files").files ?? {})) {
     if (typeof text === "string") save(`${name}.svg`, new Blob([text], { type: "image/svg+xml" }));
   }
 }
@@ -131,19 +139,16 @@ function fails() {
     failures.map((row) => [say(row.words, row.said), sayCode(row.notice, `${row.said.code}_notice`), row.is_stopped ? TEXTS.yes : TEXTS.no, sayCode(row.prevention, `${row.said.code}_prevention`)]))];
 }
 
-/** Tags are set to measure, letter by letter: their drawing stays in English. @param {string} text */
-const asDrawn = (text) => text;
-
 function tags() {
-  const answer = ask("tag", state.plan);
-  return [picture(answer.pack, "life-size", asDrawn), picture(answer.jack, "life-size", asDrawn), make("p", { class: "source" }, `${TEXTS.drawn_in_english} ${[...answer.pack_words, ...answer.jack_words].map(drawn).join(" · ")}`)];
+  const { pack, jack, pack_words, jack_words } = /** @type {import("cellwright").Tags} */ (drawn(state.plan, "tags").tags);
+  return [picture(pack, "life-size"), picture(jack, "life-size"), make("details", { class: "screen-only" }, make("summary", {}, TEXTS.in_words), ...[pack_words, jack_words].map((lines) => make("ul", {}, ...lines.map((line) => make("li", {}, line)))))];
 }
 
 /** The unit of a column by the ending of its name. @param {string} code */
 const unitOf = (code) => (code.endsWith("_m3_per_s") ? "cubic_metre_per_second" : code === "group" || code === "cells" ? "count" : code === "duty" ? "ratio" : UNITS[code.split("_").pop() ?? ""] ?? "count");
 
 function charts() {
-  const answer = ask("charts", state.plan);
+  const answer = /** @type {import("cellwright").Charts} */ (drawn(state.plan, "charts").charts);
   return [answer.run, answer.groups, answer.settings].filter((chart) => chart !== null && chart !== undefined).map((chart) => {
     const { drawing, words: text, said, table } = /** @type {import("cellwright").Chart} */ (chart);
     const rows = Array.from({ length: table[0]?.values.length ?? 0 }, (_, i) => table.map((column) => {
@@ -151,7 +156,7 @@ function charts() {
       return typeof value === "number" ? words(value, unitOf(column.code), 3) : "–";
     }));
     const caption = make("figcaption", {}, say(text, said));
-    return make("figure", {}, picture(drawing), caption, make("details", {}, make("summary", {}, TEXTS.table), wide(`${TEXTS.table}: ${caption.textContent}`, table.map((column) => sayCode(column.words, `column_${column.code}`)), rows)));
+    return make("figure", {}, picture(drawing), caption, make("details", { class: "screen-only" }, make("summary", {}, TEXTS.table), wide(`${TEXTS.table}: ${caption.textContent}`, table.map((column) => sayCode(column.words, `column_${column.code}`)), rows)));
   });
 }
 

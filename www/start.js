@@ -4,7 +4,8 @@ import { ask } from "cellwright";
 import { LABELS, TEXTS } from "./en.js";
 import { make, whenOpened } from "./dom.js";
 import { mistakes } from "./reading.js";
-import { DEMOS, copy } from "./store.js";
+import { EXAMPLES, example } from "./examples.js";
+import { copy } from "./store.js";
 import { decimal, errorWords, mistakeWords, words } from "./language.js";
 
 const LOADS = ["pump", "blower", "motor", "lamp", "heater", "electronics"];
@@ -13,7 +14,7 @@ const KINDS = ["nmc", "lco", "nca", "lfp", "nvpf", "nimh", "lead_acid", "unident
 /** A plan in which nothing is known. */
 export function empty() {
   return copy({
-    format: DEMOS[0].format, name: "", origin: "salvaged", own_chemistries: [],
+    format: example(0).format, name: "", origin: "salvaged", own_chemistries: [],
     pack: { groups: [{ cells: [{
       name: "A1", chemistry: "unidentified",
       capacity: { capacity_ah: null, start_v: null, end_v: null, current_a: null, cell_degc: null },
@@ -140,18 +141,18 @@ function questions(begin) {
  * @param {(plan: any, told: (Node | string)[]) => void} begin opens a plan as a new one, with what there is to say of it
  */
 export function start(begin) {
-  const example = /** @type {HTMLSelectElement} */ (make("select", { id: "demo", "aria-label": TEXTS.demo },
-    make("option", { value: "" }, TEXTS.demo), ...DEMOS.map((demo, i) => make("option", { value: String(i) }, demo.name))));
+  const choice = /** @type {HTMLSelectElement} */ (make("select", { id: "demo", "aria-label": TEXTS.demo },
+    make("option", { value: "" }, TEXTS.demo), ...Array.from({ length: EXAMPLES }, (_, i) => make("option", { value: String(i) }, example(i).name))));
   const part = /** @type {HTMLDetailsElement} */ (make("details", { class: "part", id: "part-start" }, make("summary", {}, TEXTS.start)));
   /** @param {any} plan @param {(Node | string)[]} told */
   const chosen = (plan, told) => {
     part.open = false;
     begin(plan, told);
   };
-  example.addEventListener("change", () => {
-    if (example.value !== "") chosen(copy(DEMOS[Number(example.value)]), []);
+  choice.addEventListener("change", () => {
+    if (choice.value !== "") chosen(example(Number(choice.value)), []);
   });
-  part.append(make("div", { class: "tools" }, example,
+  part.append(make("div", { class: "tools" }, choice,
     make("button", { type: "button", id: "do-empty", click: () => chosen(empty(), [make("p", {}, TEXTS.empty_told)]) }, TEXTS.empty)));
   whenOpened(part, () => questions((first) => chosen(first.plan, takenWords(first))));
   return part;

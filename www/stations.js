@@ -3,7 +3,8 @@
 import { LABELS, TEXTS } from "./en.js";
 import { make } from "./dom.js";
 import { button, choice, flag, grid, list, number, shape, text } from "./fields.js";
-import { DEMOS, copy, get, set, state } from "./store.js";
+import { example } from "./examples.js";
+import { copy, get, set, state } from "./store.js";
 
 /** @param {number} value */
 const exact = (value) => ({ low: value, likely: value, high: value });
@@ -45,12 +46,12 @@ function cells() {
     make("h3", {}, `${TEXTS.group} ${g + 1}`),
     ...group.cells.map((/** @type {any} */ one, /** @type {number} */ c) => cell(`/pack/groups/${g}/cells/${c}`, one.name || `${TEXTS.cells} ${c + 1}`)),
     make("div", { class: "tools" },
-      button("add", `${TEXTS.group} ${g + 1}`, () => {
+      button("add", `${TEXTS.cell_in_group} ${g + 1}`, () => {
         const next = copy(group.cells[group.cells.length - 1]);
         next.name = `${next.name}+`;
         group.cells.push(next);
       }),
-      ...(group.cells.length > 1 ? [button("remove", `${TEXTS.group} ${g + 1}`, () => group.cells.pop())] : []))));
+      ...(group.cells.length > 1 ? [button("remove", `${TEXTS.cell_in_group} ${g + 1}`, () => group.cells.pop())] : []))));
   return [grid(choice("/origin", ["salvaged", "new"]), number("/pack/full_v", "volt"), number("/pack/floor_v", "volt"),
     number("/pack/link_ohm", "ohm", { wide: true })), ...shown, ...measured(groups),
   make("div", { class: "tools" }, button("add", TEXTS.group, () => groups.push(copy(groups[groups.length - 1]))),
@@ -78,7 +79,7 @@ function loads() {
     number(`${at}/drop_out_v`, "volt", { optional: true }),
     number(`${at}/surge_a`, "ampere", { optional: true }),
     number(`${at}/surge_s`, "second", { optional: true }),
-  ], DEMOS[0].loads[0], 1);
+  ], example(0).loads[0], 1);
 }
 
 /** A curve to be measured with the timer in place: nothing is taken for it before it is. */
@@ -152,14 +153,14 @@ function transistor() {
   const at = "/control/switch/transistor";
   const value = get(at);
   const kind = typeof value === "string" ? value : Object.keys(value)[0];
-  const own = DEMOS[1].control?.switch?.transistor;
-  const pick = choice(at, [...TRANSISTORS, "mosfet"], (chosen) => set(at, chosen === "mosfet" ? copy(own) : chosen), kind);
+  const own = example(1).control.switch.transistor;
+  const pick = choice(at, [...TRANSISTORS, "mosfet"], (chosen) => set(at, chosen === "mosfet" ? own : chosen), kind);
   return [pick, ...(kind === "mosfet" ? mosfet(`${at}/mosfet`) : [])];
 }
 
 function control() {
   const pick = choice("/control", ["none", "fitted"], (chosen) => {
-    const fresh = copy(DEMOS[1].control);
+    const fresh = example(1).control;
     fresh.driven = null;
     set("/control", chosen === "none" ? null : fresh);
   }, state.plan.control ? "fitted" : "none");
@@ -176,11 +177,11 @@ function control() {
   make("h3", {}, TEXTS.positions), ...list("/control/positions", (position) => [number(position, "ratio")], 0.5),
   make("h3", {}, TEXTS.driven), grid(...driven()),
   make("h3", {}, TEXTS.switch), grid(
-    choice("/control/switch", ["unknown", "fitted"], (chosen) => set("/control/switch", chosen === "unknown" ? null : copy(DEMOS[1].control?.switch)), parts ? "fitted" : "unknown"),
+    choice("/control/switch", ["unknown", "fitted"], (chosen) => set("/control/switch", chosen === "unknown" ? null : example(1).control.switch), parts ? "fitted" : "unknown"),
     ...(parts ? [...transistor(), number("/control/switch/gate_ohm", "ohm"), number("/control/switch/pull_down_ohm", "ohm", { optional: true }),
       number("/control/switch/sink_k_per_w", "count", { optional: true }),
       choice("/control/switch/flyback", ["none", "schottky", "silicon"], (chosen) => set("/control/switch/flyback", chosen === "none" ? null : chosen), get("/control/switch/flyback") ?? "none")] : []),
-    choice("/control/capacitor", ["none", "fitted"], (chosen) => set("/control/capacitor", chosen === "none" ? null : copy(DEMOS[1].control?.capacitor)), buffer ? "fitted" : "none"),
+    choice("/control/capacitor", ["none", "fitted"], (chosen) => set("/control/capacitor", chosen === "none" ? null : example(1).control.capacitor), buffer ? "fitted" : "none"),
     ...(buffer ? [number("/control/capacitor/c_f", "farad"), number("/control/capacitor/esr_ohm", "ohm"), number("/control/capacitor/rated_ripple_a", "ampere", { optional: true })] : []),
     flag("/control/reverse_protected", true))];
 }
@@ -204,7 +205,7 @@ function lead(at) {
 }
 
 function runs() {
-  return list("/runs", lead, DEMOS[0].runs[0]);
+  return list("/runs", lead, example(0).runs[0]);
 }
 
 /** @param {any} value @param {string} word */
@@ -215,7 +216,7 @@ function guard() {
   const fitted = typeof fuse === "object" && fuse ? "/fuse/fitted" : "";
   const board = typeof protection === "object" && protection ? "/protection/board" : "";
   return [grid(
-    choice("/fuse", ["unknown", "none", "fitted"], (chosen) => set("/fuse", chosen === "unknown" ? null : chosen === "none" ? "none" : copy(DEMOS[0].fuse)),
+    choice("/fuse", ["unknown", "none", "fitted"], (chosen) => set("/fuse", chosen === "unknown" ? null : chosen === "none" ? "none" : example(0).fuse),
       known(fuse, "fitted")),
     ...(fitted ? [choice(`${fitted}/family`, ["unknown", "blade", "large_blade", "tube_ul", "tube_iec"],
       (chosen) => set(`${fitted}/family`, chosen === "unknown" ? null : chosen), get(`${fitted}/family`) ?? "unknown"),
@@ -224,7 +225,7 @@ function guard() {
     choice("/main_switch", ["unknown", "none", "fitted"], (chosen) => set("/main_switch", chosen === "unknown" ? null : chosen === "none" ? "none" : { fitted: { direct_a: null, direct_v: null } }),
       known(state.plan.main_switch, "fitted")),
     ...(get("/main_switch/fitted") ? [number("/main_switch/fitted/direct_a", "ampere", { optional: true }), number("/main_switch/fitted/direct_v", "volt", { optional: true })] : []),
-    choice("/protection", ["unknown", "none", "board"], (chosen) => set("/protection", chosen === "unknown" ? null : chosen === "none" ? "none" : copy(DEMOS[0].protection)),
+    choice("/protection", ["unknown", "none", "board"], (chosen) => set("/protection", chosen === "unknown" ? null : chosen === "none" ? "none" : example(0).protection),
       known(protection, "board")),
     ...(board ? [number(`${board}/series`, "count", { optional: true }), number(`${board}/over_voltage_v`, "volt", { optional: true }),
       number(`${board}/cut_off_v`, "volt", { optional: true }), number(`${board}/continuous_a`, "ampere", { optional: true }),
@@ -236,7 +237,7 @@ function guard() {
 }
 
 function charging() {
-  const pick = choice("/charging", ["unknown", "fitted"], (chosen) => set("/charging", chosen === "unknown" ? null : copy(DEMOS[0].charging)),
+  const pick = choice("/charging", ["unknown", "fitted"], (chosen) => set("/charging", chosen === "unknown" ? null : example(0).charging),
     state.plan.charging ? "fitted" : "unknown");
   if (!state.plan.charging) return [grid(pick)];
   const at = "/charging";
@@ -246,7 +247,7 @@ function charging() {
     number(`${at}/cell_degc`, "degree_celsius", { wide: true, optional: true }), number(`${at}/connector_a`, "ampere", { optional: true }),
     number(`${at}/diode_v`, "volt", { wide: true, optional: true }), number(`${at}/load_a`, "ampere", { wide: true, optional: true }),
     number(`${at}/printed_limit_v`, "volt", { optional: true }), flag(`${at}/polarity_checked`, true), flag(`${at}/live_bare_pin`, true), flag(`${at}/attended`, true)),
-  make("h3", {}, TEXTS.charge_leads), ...list(`${at}/runs`, lead, DEMOS[0].runs[0]),
+  make("h3", {}, TEXTS.charge_leads), ...list(`${at}/runs`, lead, example(0).runs[0]),
   make("h3", {}, TEXTS.other_supplies), make("div", { class: "tools" }, ...(get(`${at}/other_supplies`) ? [] : [button("no_other", TEXTS.other_supplies, () => set(`${at}/other_supplies`, []))])),
   ...list(`${at}/other_supplies`, (other) => [text(`${other}/name`), number(`${other}/voltage_v`, "volt")], { name: "laptop supply", voltage_v: 19 })];
 }

@@ -1,5 +1,7 @@
 // A question that is answered in steps: the page stays alive between them.
 
+import { Stepped } from "cellwright";
+
 /** @typedef {import("cellwright").SteppedQuestions} SteppedQuestions */
 
 /**
@@ -24,4 +26,28 @@ export function inSteps(search, count, tell, end) {
   };
   setTimeout(turn, 0);
   return job;
+}
+
+/**
+ * A question about whole plans as work in slices: works until a moment, and tells whether it is done.
+ * @template {"plan" | "compare_plans" | "parts_list"} Q
+ * @param {Q} question
+ * @param {import("cellwright").Questions[Q]["input"]} input
+ * @param {(answer: import("cellwright").Questions[Q]["answer"]) => void} end
+ * @param {(error: unknown) => void} failed
+ */
+export function inSlices(question, input, end, failed) {
+  /** @type {Stepped<Q> | null} */
+  let work = null;
+  return (/** @type {number} */ until) => {
+    try {
+      const steps = (work ??= new Stepped(question, input));
+      while (!steps.step(1).done) if (performance.now() >= until) return false;
+      end(steps.answer());
+      steps.free();
+    } catch (error) {
+      failed(error);
+    }
+    return true;
+  };
 }

@@ -1,21 +1,18 @@
 // The plan as it stands, kept as typed; each change can be taken back and made again, across reloads as well.
 
+import { example } from "./examples.js";
 import { read, trouble, write } from "./kept.js";
 import { at, copy, has, put } from "./pointer.js";
 import { readable } from "./reading.js";
 import { listed, noted, recalled, shortened, state } from "./steps.js";
-import pump from "../tests/plans/watering-pump.json";
-import blower from "../tests/plans/seed-drying-blower.json";
-import lamp from "../tests/plans/market-stall-lamp.json";
-
-export const DEMOS = [pump, blower, lamp];
 
 /** @typedef {any} Json */
 
 /** @typedef {import("./steps.js").Step} Step */
 
 export { copy, state };
-state.plan = copy(pump);
+// Until the one that was kept is read.
+state.plan = example(0);
 
 /** The plan as text when it was last kept, and before the change that is being typed. */
 let last = "";

@@ -13,7 +13,7 @@ use crate::plan;
 use crate::quantity::{parse, text};
 use crate::reader;
 use crate::run::{fit, knob, pack_charge, pack_run, profile, spread, timer_parts, timer_span, timer_spread};
-use crate::sheet::{self, build_steps, charts, diagram, files, parts, tag};
+use crate::sheet::{self, build_steps, charts, diagram, drawn, files, parts, tag};
 
 /// Rows of `name: "about", Input => Answer, solve;`, where `solve` takes `&Input` and gives a `Result` of the answer
 /// and one `Error` or a list of them.
@@ -38,13 +38,13 @@ macro_rules! questions {
 pub const QUESTIONS: &[Question] = questions! {
     plan: "Everything about one build: runtime, findings, timer, leads, charging, and what happens when one thing fails",
         plan::Plan => plan::Report, sheet::whole::whole, first current;
-    compare_plans: "Which promises and findings change from one plan to another",
+    compare_plans: "Which promises and findings change from one plan to another; can be asked in steps",
         plan::compare::PlanPair => plan::compare::PlanChanges, sheet::whole::changes;
     first_plan: "A first plan from what it shall run, how long, and which cells there are",
         plan::first::FirstWish => plan::first::FirstPlan, plan::first::FirstWish::answer;
     plan_file: "A plan file of any format there was, as a plan of today's; what is out of range is told by plan",
         plan::Plan => plan::Plan, |plan| Ok::<_, Error>(plan.clone()), first current;
-    parts_list: "Every part of a plan: what is printed on it, how many, and what it must stand",
+    parts_list: "Every part of a plan: what is printed on it, how many, what it must stand; can be asked in steps",
         plan::Plan => parts::PartsList, parts::PartsList::of, first current;
     diagram: "The wiring diagram of a plan as shapes, and the same as a list of connections",
         plan::Plan => diagram::Diagram, diagram::Diagram::of, first current;
@@ -52,6 +52,8 @@ pub const QUESTIONS: &[Question] = questions! {
         plan::Plan => files::SvgFiles, files::SvgFiles::of, first current;
     tag: "Tags for pack and charge jack of a plan, 1:1",
         plan::Plan => tag::Tags, tag::Tags::of, first current;
+    drawn: "Diagram, tags, charts or diary of a plan as shapes or SVG files, in the words of another language",
+        drawn::DrawnQuestion => drawn::DrawnSheets, drawn::DrawnQuestion::answer;
     build_steps: "The order of joining the pack of a plan, with its hazards",
         plan::Plan => build_steps::BuildSteps, build_steps::BuildSteps::of, first current;
     charts: "Charts of a plan's run, groups and settings, each with its table",

@@ -8,14 +8,17 @@ use super::{Node, decode_own, encode};
 use crate::error::{Error, within};
 use crate::finding::matched::judged;
 use crate::pack::group::{EFFORT_NODES_MAX, MatchSearch};
+use crate::plan::Report;
+use crate::plan::compare::PlanChanges;
 use crate::run::spread::{RuntimeDraws, RuntimeSpreadAnswer};
+use crate::sheet::parts::PartsList;
 use crate::sheet::whole::PlanWork;
 use alloc::boxed::Box;
 use alloc::format;
 use alloc::vec::Vec;
 
 /// Questions that can be stepped.
-pub const STEPPED: &[&str] = &["match", "runtime_spread", "plan"];
+pub const STEPPED: &[&str] = &["match", "runtime_spread", "plan", "compare_plans", "parts_list"];
 
 /// A question under way.
 ///
@@ -42,7 +45,9 @@ pub struct Stepped {
 enum Work {
     Match(Box<MatchSearch>),
     Spread(Box<RuntimeDraws>),
-    Plan(Box<PlanWork>),
+    Plan(Box<PlanWork<Report>>),
+    Changes(Box<PlanWork<PlanChanges>>),
+    Parts(Box<PlanWork<PartsList>>),
 }
 
 impl Stepped {
@@ -66,6 +71,8 @@ impl Stepped {
         let work = match question {
             "runtime_spread" => Work::Spread(Box::new(RuntimeDraws::new(&decode_own(input)?)?)),
             "plan" => Work::Plan(Box::new(PlanWork::new(decode_own(&*current(input)?)?)?)),
+            "compare_plans" => Work::Changes(Box::new(PlanWork::changes(decode_own(input)?)?)),
+            "parts_list" => Work::Parts(Box::new(PlanWork::parts(decode_own(&*current(input)?)?)?)),
             _ => Work::Match(Box::new(MatchSearch::new(decode_own(input)?)?)),
         };
         Ok(Self { work })
@@ -86,6 +93,8 @@ impl Stepped {
             Work::Match(search) => encode(&search.step(count))?,
             Work::Spread(draws) => encode(&draws.step(count))?,
             Work::Plan(plan) => encode(&plan.step(count))?,
+            Work::Changes(pair) => encode(&pair.step(count))?,
+            Work::Parts(parts) => encode(&parts.step(count))?,
         })
     }
 
@@ -101,7 +110,9 @@ impl Stepped {
                 let outline = draws.spread().outline()?;
                 encode(&RuntimeSpreadAnswer { outline, drawn: draws.progress() })?
             }
-            Work::Plan(plan) => encode(plan.report()?)?,
+            Work::Plan(plan) => encode(plan.answer()?)?,
+            Work::Changes(pair) => encode(pair.answer()?)?,
+            Work::Parts(parts) => encode(parts.answer()?)?,
         })
     }
 }

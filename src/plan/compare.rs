@@ -43,6 +43,10 @@ pub struct PlanChanges {
     pub verdict_before: Verdict,
     /// Verdict on the second.
     pub verdict_after: Verdict,
+    /// Runtime of the first.
+    pub runtime_before_s: Interval,
+    /// Runtime of the second.
+    pub runtime_after_s: Interval,
     /// The promises that are not the same, in the order of the report.
     pub promises: Vec<PromiseChange>,
     /// Findings that only the second has.
@@ -58,6 +62,8 @@ impl PlanChanges {
         Self {
             verdict_before: before.verdict,
             verdict_after: after.verdict,
+            runtime_before_s: before.runtime.runtime_s,
+            runtime_after_s: after.runtime.runtime_s,
             promises: changes(&promises(before), &promises(after)),
             appeared: only(&after.findings, &before.findings),
             vanished: only(&before.findings, &after.findings),

@@ -11,6 +11,7 @@ pub mod root;
 pub mod said;
 pub mod solve;
 pub mod text;
+pub mod tongue;
 pub(crate) mod turns;
 pub mod usual;
 

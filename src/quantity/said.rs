@@ -95,19 +95,24 @@ impl Wording {
     }
 
     fn filled(&self, fillings: Vec<Filling>) -> Phrase {
-        let mut words = String::new();
-        let mut rest = self.words;
-        while let Some((before, behind)) = rest.split_once('{') {
-            words.push_str(before);
-            let (place, after) = behind.split_once('}').unwrap_or(("", behind));
-            let filling = place.parse().ok().and_then(|place: usize| fillings.get(place));
-            words.push_str(filling.map_or("", |filling| &filling.words));
-            rest = after;
-        }
-        words.push_str(rest);
+        let words = filled(self.words, &|place| fillings.get(place).map_or("", |filling| &filling.words));
         let values = fillings.into_iter().map(|filling| filling.value).collect();
         Phrase { words, said: Said { code: self.code, values } }
     }
+}
+
+/// A wording with its places filled; a place without a value is left out.
+pub(crate) fn filled<'a>(wording: &str, value: &dyn Fn(usize) -> &'a str) -> String {
+    let mut words = String::new();
+    let mut rest = wording;
+    while let Some((before, behind)) = rest.split_once('{') {
+        words.push_str(before);
+        let (place, after) = behind.split_once('}').unwrap_or(("", behind));
+        words.push_str(place.parse().map_or("", value));
+        rest = after;
+    }
+    words.push_str(rest);
+    words
 }
 
 impl fmt::Display for Wording {
@@ -172,6 +177,12 @@ impl Filling {
         Self::number(to_three(value, libm::floor), unit)
     }
 
+    /// The same, of which no line breaks at its spaces.
+    #[must_use]
+    pub fn glued(self) -> Self {
+        Self { words: self.words.replace(' ', "\u{a0}"), ..self }
+    }
+
     /// A time in hours and minutes, never above the value, which is in seconds.
     #[must_use]
     pub fn clock(value: f64) -> Self {
@@ -222,22 +233,13 @@ pub(crate) fn shown(value: f64, unit: &str) -> String {
     }
 }
 
-fn trimmed(number: &str) -> &str {
-    if number.contains('.') && !number.contains('e') {
-        number.trim_end_matches('0').trim_end_matches('.')
+/// A number without the zeros behind its last digit that counts.
+pub(crate) fn trimmed(number: &str) -> &str {
+    if number.contains(['.', ',']) && !number.contains('e') {
+        number.trim_end_matches('0').trim_end_matches(['.', ','])
     } else {
         number
     }
-}
-
-/// As [`shown`], never below the value.
-pub(crate) fn shown_up(value: f64, unit: &str) -> String {
-    shown(to_three(value, libm::ceil), unit)
-}
-
-/// As [`shown`], never above the value.
-pub(crate) fn shown_down(value: f64, unit: &str) -> String {
-    shown(to_three(value, libm::floor), unit)
 }
 
 /// Three significant digits of a positive value, the rest by `way`; what lies within 1e-9 of a step counts as on it.
@@ -267,9 +269,10 @@ mod tests {
 
     #[test]
     fn limits_are_rounded_to_the_safe_side() {
-        assert_eq!((shown_up(2.4011, "a"), shown_down(2.4099, "a")), ("2.41 A".into(), "2.4 A".into()));
-        assert_eq!((shown_up(12.6, "v"), shown_down(12.6, "v")), ("12.6 V".into(), "12.6 V".into()));
-        assert_eq!(shown_up(0.0, "a"), "0 A");
+        let (up, down) = (|value, unit| Filling::up(value, unit).words, |value, unit| Filling::down(value, unit).words);
+        assert_eq!((up(2.4011, "a"), down(2.4099, "a")), ("2.41 A".into(), "2.4 A".into()));
+        assert_eq!((up(12.6, "v"), down(12.6, "v")), ("12.6 V".into(), "12.6 V".into()));
+        assert_eq!(up(0.0, "a"), "0 A");
     }
 
     #[test]

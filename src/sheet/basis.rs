@@ -8,14 +8,13 @@ use crate::part::cell::{Cell, Chemistries, Chemistry};
 use crate::part::charger::{ChargerAnswer, ChargerKind};
 use crate::plan::report::{LargestCurrents, Verdict};
 use crate::plan::{ChargingSetup, Plan, Report};
-use crate::quantity::said::{Wording, wordings};
-pub(crate) use crate::quantity::said::{shown, shown_down, shown_up};
+pub(crate) use crate::quantity::said::shown;
+use crate::quantity::said::{Filling, Phrase, Wording, wordings};
 use crate::sheet::whole::whole;
 use alloc::format;
-use alloc::string::{String, ToString};
 use alloc::vec::Vec;
 
-// Why a pack may not be charged by the plan's charger.
+// Why a pack may not be charged by the plan's charger, and what its cells are.
 wordings! {
     NO_CHARGER_NAMED: "no_charger_named", "the plan names no charger";
     FOUND_TOO_LOW: "charger_cell_too_low", "a cell was found too low: recycle it";
@@ -28,6 +27,11 @@ wordings! {
     NOT_THROUGH_BOARD: "charger_not_through_board", "the plan does not charge through the board";
     DIARY_STOPS: "charger_diary_stops", "a stop rule about what the diary tells is broken or could not be judged";
     CHARGE_STOP: "charger_stop_rule", "a stop rule about charging is broken";
+    UNEVEN: "shape_uneven", "{0}S, {1}P to {2}P";
+    AND: "and", "{0} and {1}";
+    NVPF: "cells_nvpf", "sodium-ion NVPF";
+    LEAD_ACID: "cells_lead_acid", "lead-acid VRLA";
+    UNIDENTIFIED: "cells_unidentified", "UNIDENTIFIED cells";
     CHARGE_OPEN: "charger_rule_open", "a stop rule about charging could not be judged";
 }
 
@@ -57,7 +61,11 @@ pub(crate) struct Basis<'a> {
 impl<'a> Basis<'a> {
     /// Works the plan out.
     pub(crate) fn new(plan: &'a Plan) -> Result<Self, Vec<Error>> {
-        let report = whole(plan)?;
+        Self::on(plan, whole(plan)?)
+    }
+
+    /// On a plan that is worked out.
+    pub(crate) fn on(plan: &'a Plan, report: Report) -> Result<Self, Vec<Error>> {
         let kinds = kinds(plan, &report);
         let chemistries = Chemistries::new(&plan.own_chemistries, kinds.iter())?;
         // The knob may stand anywhere.
@@ -100,23 +108,27 @@ impl<'a> Basis<'a> {
     }
 
     /// Groups by cells, such as "3S2P"; "3S, 1P to 2P" where the groups differ.
-    pub(crate) fn shape(&self) -> String {
+    pub(crate) fn shape(&self) -> Phrase {
         let counts = || self.plan.pack.groups.iter().map(|group| group.cells.len());
         let (least, most) = (counts().min().unwrap_or(0), counts().max().unwrap_or(0));
         let series = self.plan.pack.groups.len();
-        if least == most { format!("{series}S{most}P") } else { format!("{series}S, {least}P to {most}P") }
+        if least == most {
+            format!("{series}S{most}P").into()
+        } else {
+            UNEVEN.with([series, least, most].map(Filling::count))
+        }
     }
 
     /// The chemistry in words; several where the cells differ.
-    pub(crate) fn chemistry(&self) -> String {
-        let mut names: Vec<String> = Vec::new();
+    pub(crate) fn chemistry(&self) -> Phrase {
+        let mut names: Vec<Phrase> = Vec::new();
         for cell in cells(self.plan) {
             let name = chemistry_name(&cell.chemistry);
             if !names.contains(&name) {
                 names.push(name);
             }
         }
-        names.join(" and ")
+        Phrase::joined(names, &AND).unwrap_or_else(|| "".into())
     }
 
     /// Whether a stop rule is broken or could not be judged.
@@ -207,16 +219,16 @@ fn upper_v(chemistry: &Chemistry, charge_v: f64) -> f64 {
     }
 }
 
-fn chemistry_name(chemistry: &Chemistry) -> String {
+fn chemistry_name(chemistry: &Chemistry) -> Phrase {
     match chemistry {
-        Chemistry::Lco => "Li-ion LCO".to_string(),
-        Chemistry::Nmc => "Li-ion NMC".to_string(),
-        Chemistry::Nca => "Li-ion NCA".to_string(),
-        Chemistry::Lfp => "LiFePO4".to_string(),
-        Chemistry::Nvpf => "sodium-ion NVPF".to_string(),
-        Chemistry::Nimh => "NiMH".to_string(),
-        Chemistry::LeadAcid => "lead-acid VRLA".to_string(),
-        Chemistry::Unidentified => "UNIDENTIFIED cells".to_string(),
-        Chemistry::Own(name) => name.clone(),
+        Chemistry::Lco => "Li-ion LCO".into(),
+        Chemistry::Nmc => "Li-ion NMC".into(),
+        Chemistry::Nca => "Li-ion NCA".into(),
+        Chemistry::Lfp => "LiFePO4".into(),
+        Chemistry::Nvpf => NVPF.plain(),
+        Chemistry::Nimh => "NiMH".into(),
+        Chemistry::LeadAcid => LEAD_ACID.plain(),
+        Chemistry::Unidentified => UNIDENTIFIED.plain(),
+        Chemistry::Own(name) => name.as_str().into(),
     }
 }

@@ -17,6 +17,7 @@ use crate::part::cell::{Chemistries, Chemistry};
 use crate::plan::{Plan, Protection};
 use crate::quantity::date::Day;
 use crate::quantity::said::{Filling, Phrase, Said, Wording, wordings};
+use crate::quantity::tongue::Tongue;
 use crate::run::diary::{BandAnswer, Diary, DiaryFacts, DiaryState, EntryFacts, GroupTrend};
 use alloc::string::String;
 use alloc::vec::Vec;
@@ -150,7 +151,7 @@ fn told(plan: &Plan, facts: DiaryFacts, findings: Vec<Finding>, today: Day) -> D
         retire_words: retire.wording().words,
         retire_said: retire.wording().plain().said,
         retire_rules: RETIRE.to_vec(),
-        drawing: diary_drawing(&plan.name, &facts),
+        drawing: diary_drawing(&plan.name, &facts, &Tongue::ENGLISH),
         take_apart: take_apart::steps(plan, hurt),
         cautions: CAUTIONS,
         entries: facts.entries,

@@ -7,6 +7,7 @@ use super::svg::svg;
 use super::tag::Tags;
 use crate::error::Error;
 use crate::plan::Plan;
+use crate::quantity::tongue::Tongue;
 use alloc::string::String;
 use alloc::vec::Vec;
 
@@ -38,9 +39,13 @@ impl SvgFiles {
     ///
     /// Everything that is wrong with the plan, each with its place.
     pub fn of(plan: &Plan) -> Result<Self, Vec<Error>> {
-        let basis = Basis::new(plan)?;
-        let (diagram, tags, charts) = (Diagram::on(&basis), Tags::on(&basis), Charts::on(&basis));
-        Ok(Self {
+        Basis::new(plan).map(|basis| Self::on(&basis, &Tongue::ENGLISH))
+    }
+
+    pub(crate) fn on(basis: &Basis<'_>, tongue: &Tongue) -> Self {
+        let (diagram, tags) = (Diagram::on(basis, tongue), Tags::on(basis, tongue));
+        let charts = Charts::on(basis, tongue);
+        Self {
             diagram: svg(&diagram.drawing),
             diagram_a4: svg(&diagram.paper),
             pack_tag: svg(&tags.pack),
@@ -48,6 +53,6 @@ impl SvgFiles {
             run_chart: svg(&charts.run.drawing),
             group_chart: svg(&charts.groups.drawing),
             settings_chart: charts.settings.map(|chart| svg(&chart.drawing)),
-        })
+        }
     }
 }

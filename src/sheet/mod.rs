@@ -9,6 +9,7 @@ pub mod diagnose;
 pub mod diagram;
 pub mod diary;
 pub mod drawing;
+pub mod drawn;
 pub mod fails;
 pub mod fault;
 pub mod files;

@@ -2,7 +2,7 @@
 
 use super::{
     basis, bench, build_steps, charts, diagnose, diagram, diary, fails::FAILINGS, fault::FAULTS, limit, measure, parts,
-    points, steps, take_apart,
+    points, steps, tag, take_apart,
 };
 use crate::data::ampacity::TABLES;
 use crate::data::diary::RETIRE;
@@ -25,8 +25,8 @@ pub fn sentences() -> Vec<Wording> {
         bench::WORDINGS,
         build_steps::WORDINGS,
         diary::WORDINGS,
+        tag::WORDINGS,
         take_apart::WORDINGS,
-        diagram::WORDINGS,
         limit::WORDINGS,
         measure::WORDINGS,
         points::WORDINGS,
@@ -40,7 +40,13 @@ pub fn sentences() -> Vec<Wording> {
         &[Wording::new("approximated", knob::APPROXIMATED)],
     ];
     all.extend(
-        tables.into_iter().chain(parts::sentences()).chain(diagnose::sentences()).chain(charts::sentences()).flatten(),
+        tables
+            .into_iter()
+            .chain(parts::sentences())
+            .chain(diagnose::sentences())
+            .chain(charts::sentences())
+            .chain(diagram::sentences())
+            .flatten(),
     );
     all.extend(TABLES.iter().map(|table| Wording::new(table.code, table.condition)));
     all.extend(RETIRE.iter().map(|row| Wording::new(row.code, row.words)));

@@ -1,11 +1,14 @@
 //! A plan's report with what happens when one thing fails among its findings.
 
+use super::basis::Basis;
 use super::fails::one_fails_on;
+use super::parts::PartsList;
 use crate::error::Error;
 use crate::plan::compare::{PlanChanges, PlanPair};
 use crate::plan::report::Verdict;
 use crate::plan::{Plan, Report, Reviewed, in_order};
 use crate::quantity::turns::{Turns, at_once, turn};
+use alloc::boxed::Box;
 use alloc::vec::Vec;
 
 /// Everything a plan says, failures that nothing stops included: a plan with one of them is not ready.
@@ -46,12 +49,14 @@ async fn in_turns(plan: &Plan) -> Result<Report, Vec<Error>> {
     Ok(report)
 }
 
-/// A plan that is worked out in turns, none of which takes longer than a run or two of the pack.
+/// What one or two plans say, worked out in turns, none of which takes longer than a run or two of a pack: a [`Report`], a
+/// [`PartsList`], or [`PlanChanges`].
 ///
-/// It comes to the same as [`whole`], to the bit. Whoever has no use for it any more drops it.
+/// It comes to the same as [`whole`], [`PartsList::of`] and [`changes`], to the bit. Whoever has no use for it any more
+/// drops it.
 #[derive(Debug)]
-pub struct PlanWork {
-    turns: Turns<Result<Report, Vec<Error>>>,
+pub struct PlanWork<T> {
+    turns: Turns<Result<T, Vec<Error>>>,
 }
 
 /// How far a plan is worked out.
@@ -65,7 +70,7 @@ pub struct PlanProgress {
     pub done: bool,
 }
 
-impl PlanWork {
+impl PlanWork<Report> {
     /// Looks at every value of a plan; nothing is worked out yet.
     ///
     /// # Errors
@@ -75,7 +80,39 @@ impl PlanWork {
         plan.checked()?;
         Ok(Self { turns: Turns::new(async move { in_turns(&plan).await }) })
     }
+}
 
+impl PlanWork<PartsList> {
+    /// As [`PlanWork::new`], for the list of parts.
+    ///
+    /// # Errors
+    ///
+    /// Everything that is out of range, each with its place.
+    pub fn parts(plan: Plan) -> Result<Self, Vec<Error>> {
+        plan.checked()?;
+        let parts = async move {
+            let report = in_turns(&plan).await?;
+            turn().await;
+            Ok(PartsList::on(&Basis::on(&plan, report)?))
+        };
+        Ok(Self { turns: Turns::new(parts) })
+    }
+}
+
+impl PlanWork<PlanChanges> {
+    /// As [`PlanWork::new`], for what changes from one plan to the other.
+    ///
+    /// # Errors
+    ///
+    /// Everything that is out of range in either, each with its place.
+    pub fn changes(pair: PlanPair) -> Result<Self, Vec<Error>> {
+        pair.before.checked().map_err(placed("before"))?;
+        pair.after.checked().map_err(placed("after"))?;
+        Ok(Self { turns: Turns::new(async move { Box::pin(changes_in_turns(&pair)).await }) })
+    }
+}
+
+impl<T> PlanWork<T> {
     /// Works for `count` turns, or fewer where it is done before.
     pub fn step(&mut self, count: u32) -> PlanProgress {
         self.turns.go(count);
@@ -88,12 +125,12 @@ impl PlanWork {
         PlanProgress { turns: self.turns.taken(), done: self.turns.done().is_some() }
     }
 
-    /// What the plan says.
+    /// What came of it.
     ///
     /// # Errors
     ///
     /// Every measurement that no cell can have, each with its place; that it is not done yet.
-    pub fn report(&self) -> Result<&Report, Vec<Error>> {
+    pub fn answer(&self) -> Result<&T, Vec<Error>> {
         let unfinished =
             || alloc::vec![Error::other("answer", "asked too early", "after a step that says done").placed("")];
         self.turns.done().ok_or_else(unfinished)?.as_ref().map_err(Clone::clone)
@@ -119,10 +156,18 @@ impl PlanWork {
 /// # Ok::<(), Vec<cellwright::Error>>(())
 /// ```
 pub fn changes(pair: &PlanPair) -> Result<PlanChanges, Vec<Error>> {
-    let placed = |place: &'static str| {
-        move |errors: Vec<Error>| errors.into_iter().map(|error| error.at(place)).collect::<Vec<_>>()
-    };
-    let before = whole(&pair.before).map_err(placed("before"))?;
-    let after = whole(&pair.after).map_err(placed("after"))?;
+    at_once(changes_in_turns(pair))
+}
+
+async fn changes_in_turns(pair: &PlanPair) -> Result<PlanChanges, Vec<Error>> {
+    let before = in_turns(&pair.before).await.map_err(placed("before"))?;
+    turn().await;
+    let after = in_turns(&pair.after).await.map_err(placed("after"))?;
+    turn().await;
     Ok(PlanChanges::between(&before, &after))
+}
+
+/// Mistakes with the name of the plan of a pair before their place.
+fn placed(plan: &'static str) -> impl Fn(Vec<Error>) -> Vec<Error> {
+    move |errors| errors.into_iter().map(|error| error.at(plan)).collect()
 }

@@ -13,6 +13,7 @@ const answered = () => document.querySelector("#verdict").textContent;
 /** @param {import("./browser.mjs").Page} page */
 async function opened(page) {
   await page.until(answered);
+  await take(page, []);
   await page.evaluate(() => { document.querySelector("#part-diary").open = true; });
   await page.until(() => document.querySelector("#diary-write") !== null);
 }
@@ -37,6 +38,18 @@ async function take(page, entries) {
 }
 
 for (const engine of ENGINES) {
+  test(`${engine}: the first example has a diary that shows what it is for`, async () => {
+    const page = await open(engine);
+    await page.until(answered);
+    await page.evaluate(() => { document.querySelector("#part-diary").open = true; });
+    await page.until(() => document.querySelector("#sheet-diary svg") !== null);
+    assert.equal((await page.evaluate(kept)).length, 6);
+    assert.match(await page.text("#sheet-diary"), /for the winter/);
+    assert.equal(await page.evaluate(() => document.querySelector("#sheet-diary .finding.stop")), null);
+    assert.match(await page.text("#verdict"), /^Ready/);
+    await page.close();
+  });
+
   test(`${engine}: today's reading is written down with few touches, kept in the plan, and taken back`, async () => {
     // Not every engine can type at the size of a phone.
     const page = await open(engine);

@@ -42,13 +42,13 @@ const german = () => {
   return texts;
 };
 
-/** What the claimed parts say in English all the same, titles of works and drawn tags left out. */
+/** What the claimed parts say in English all the same, titles of works left out. */
 const marked = () => [...document.querySelectorAll("main [lang=en]")].filter((part) => !part.closest(".source, noscript")).map((part) => part.textContent);
 
-/** What stands in charts and diagram, without what the maker has named. */
+/** What stands in charts, diagram and tags, without what the maker has named. */
 const drawings = () => {
   const names = [...document.querySelectorAll("#stations input[name$='/name']")].map((input) => input.value).concat(document.querySelector("[name='/name']").value).filter((name) => name.length > 3);
-  const texts = [...document.querySelectorAll("#sheet-charts svg text, #sheet-diagram svg text")].map((text) => text.textContent);
+  const texts = [...document.querySelectorAll("#sheet-charts svg text, #sheet-diagram svg text, #sheet-tags svg text, #sheet-diary svg text")].map((text) => text.textContent);
   const labels = [...document.querySelectorAll("svg[role=img]")].map((svg) => svg.getAttribute("aria-label"));
   return [...texts, ...labels].map((text) => names.reduce((left, name) => left.replaceAll(name, "…"), text)).filter((text) => !names.some((name) => name.startsWith(text.replace("…", ""))));
 };

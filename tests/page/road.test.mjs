@@ -9,7 +9,7 @@ import { pathToFileURL } from "node:url";
 import { deflateRawSync } from "node:zlib";
 import { violations } from "./axe.mjs";
 import { ENGINES, PAGE, SIZES, closeAll, open } from "./browser.mjs";
-import { reload, unfold } from "./steps.mjs";
+import { reload, settled, unfold } from "./steps.mjs";
 
 const folder = mkdtempSync(join(tmpdir(), "cellwright-road-"));
 after(async () => {
@@ -240,6 +240,7 @@ for (const engine of ENGINES) {
     await enter(page, "/loads/0/draw/follows_voltage/power_w", "25");
     await enter(page, "/fuse/fitted/rating_a", "5");
     await press(page, "do-compare");
+    await page.until(settled);
     const text = await page.text("#compared");
     assert.match(text, /Runtime/);
     assert.match(text, /Parts that differ.*5/);
@@ -300,6 +301,7 @@ for (const scheme of /** @type {const} */ (["light", "dark"])) {
       await page.until(() => document.querySelector("#moved").textContent !== "");
       await page.evaluate(() => { document.querySelector("#moved-more").open = true; });
       await press(page, "do-compare");
+      await page.until(settled);
       await press(page, "do-link");
       await page.until(() => document.querySelector("#link").value);
       await shoot("changed");

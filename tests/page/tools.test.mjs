@@ -4,7 +4,7 @@ import assert from "node:assert/strict";
 import { after, test } from "node:test";
 import { violations } from "./axe.mjs";
 import { ENGINES, SIZES, closeAll, open } from "./browser.mjs";
-import { unfold } from "./steps.mjs";
+import { settled, unfold } from "./steps.mjs";
 
 after(closeAll);
 
@@ -53,7 +53,8 @@ async function outcome(page, tool) {
   const { text, marked, told } = await work(page, tool);
   assert.deepEqual(marked, [], `${tool}: ${told} ${text}`);
   assert.ok(await page.evaluate((name) => document.querySelector(`#tool-${name} .outcome .big`) !== null, tool), `${tool}: ${text}`);
-  return text.replaceAll("\u00a0", " ");
+  await page.until(settled);
+  return (await page.text(`#tool-${tool} .outcome`)).replaceAll("\u00a0", " ");
 }
 
 const plan = async (page) => JSON.parse(await page.evaluate(() => document.querySelector("#plan-text").value));
@@ -93,6 +94,12 @@ const QUESTIONS = {
   dead_cell: [{ "/fault/short/short_ohm": "10 mΩ..50 mΩ", "/rest_v": "4,2", "/strip_ohm": "1 mΩ", "/load_a": "3", "/cell_kg": "0,045" }, /Into the dead cell: \d/, "/strip_ohm", "-1"],
   join: [{ "/first/rest_v": "12,3", "/second/rest_v": "11,3", "/join_ohm": "50 mΩ" }, /Through a resistor first.*Resistor: \d/s, "/join_ohm", "-2"],
   ventilation: [{ "/capacity_ah": "100" }, /m³\/h/, "/capacity_ah", "-1"],
+  joint: [{ "/resistance_ohm": "5 mΩ..10 mΩ", "/dc_rated_a": "10", "/dc_rated_v": "24" }, /Loses at most.*W\..*keeps its rating for direct current.*full pack keeps/s, "/rms_a", "-1"],
+  hour_rate: [{ "/rated_ah": "7", "/current_a": "1" }, /Empty after \d.*It gives/s, "/rated_s", "0"],
+  layout: [{ "/extra_kg": "0,1..0,2" }, /\d\d\.\d mm × .*kg.*Of it the cells/s, "/gap_m", "-1 mm"],
+  cell_sheet: [{ "/cell": "inr18650_25r" }, /New: 2\.50 Ah.*Charge voltage.*4\.20 V/s],
+  step_response: [{ "/ohm": "10k", "/c_f": "1 µF", "/after_s": "10 ms" }, /10\.0 ms.*63\.2 %.*15\.9 Hz/s, "/ohm", "-1"],
+  cycle_fade: [{ "/rated_cycles": "500", "/rated_left_ratio": "60 %", "/cycles": "250" }, /77\.5 %.*no promise/s, "/cycles", "-1"],
   measure_pulse: [{ "/rest_v": "3,91", "/pulse/cell_v": "3,79", "/pulse/current/shown/current_a": "2", ...METER, ...AMMETER }, /mΩ.*10\.?0? ?s/, "/after_s", "-1"],
 };
 
@@ -202,11 +209,14 @@ for (const engine of ENGINES) {
       if (tool === "timer_tolerance") await demo(page, 1);
       await enter(page, tool, values);
       assert.match(await outcome(page, tool), expected);
-      await enter(page, tool, { [place]: wrong });
-      const refused = await work(page, tool);
-      assert.equal(await page.evaluate((name) => document.querySelector(`#tool-${name} .outcome .big`), tool), null, "no answer stands beside a wrong entry");
-      assert.notEqual(refused.text, "");
-      if (tool !== "marking") assert.deepEqual(refused.marked, [place], refused.text);
+      // Where there is nothing but a choice, nothing can be wrong.
+      if (place !== undefined) {
+        await enter(page, tool, { [place]: wrong });
+        const refused = await work(page, tool);
+        assert.equal(await page.evaluate((name) => document.querySelector(`#tool-${name} .outcome .big`), tool), null, "no answer stands beside a wrong entry");
+        assert.notEqual(refused.text, "");
+        if (tool !== "marking") assert.deepEqual(refused.marked, [place], refused.text);
+      }
       assert.deepEqual(await page.problems(), []);
       await page.close();
     });

@@ -124,11 +124,12 @@ export class Tab {
     await this.call("POST", "/frame", { id: this.frame });
   }
 
+  /** What comes of it goes over as JSON text: the driver cannot read every value. */
   async evaluate(run, args) {
     const script = `const done = arguments[arguments.length - 1];
       Promise.resolve().then(() => (${run})(...arguments[0]))
-        .then((value) => done({ value: value ?? null }), (error) => done({ error: String(error) }));`;
-    const { value, error } = await this.call("POST", "/execute/async", { script, args: [args] });
+        .then((value) => done(JSON.stringify({ value: value ?? null })), (error) => done(JSON.stringify({ error: String(error) })));`;
+    const { value, error } = JSON.parse(await this.call("POST", "/execute/async", { script, args: [args] }));
     if (error !== undefined) throw new Error(error);
     return value;
   }

@@ -6,7 +6,9 @@ import { make } from "../dom.js";
 import { words } from "../fields.js";
 import { promises } from "../moved.js";
 import { finding, wide } from "../report.js";
-import { decimal, findingWords, range } from "../language.js";
+import { decimal, errorWords, findingWords, range } from "../language.js";
+import { later, resting } from "../pace.js";
+import { inSlices } from "../stepping.js";
 import { copy, state } from "../store.js";
 
 /** @param {...(Node | string)} said */
@@ -33,19 +35,35 @@ export const seconds = (value) => ask("format", { value, unit: "second", decimal
 export const made = ({ value, first, second, joined }, unit) => (typeof second === "number"
   ? `${words(value, unit)} (${words(first, unit)} ${joined === "in_series" ? "+" : "∥"} ${words(second, unit)}, ${TEXTS[joined]})` : words(value, unit));
 
+/** @param {import("cellwright").PlanChanges} changes @param {any} plan */
+function movedLines(changes, plan) {
+  const { verdict_before, verdict_after, appeared, vanished } = changes;
+  const numbers = promises(changes, plan);
+  return [...(numbers.length > 0 ? [wide(TEXTS.moves, [TEXTS.what, TEXTS.before, TEXTS.afterwards], numbers)] : [line(TEXTS.moves_nothing)]),
+    ...(verdict_before === verdict_after ? [] : [caution(`${TEXTS.verdict_becomes} ${TEXTS[`verdict_${verdict_after}`]}.`)]),
+    ...appeared.map(finding), ...vanished.map((gone) => line(`${TEXTS.vanishes} `, findingWords(gone)))];
+}
+
+/** How often it was asked: each has a name of its own. */
+let askings = 0;
+
 /**
- * What a change makes of the plan's promises and findings, before it is taken over.
+ * What a change makes of the plan's promises and findings, before it is taken over; worked out in slices.
  * @param {(plan: any) => void} change
  */
 export function moved(change) {
   const plan = copy(state.plan);
   change(plan);
-  const changes = ask("compare_plans", { before: state.plan, after: plan });
-  const { verdict_before, verdict_after, appeared, vanished } = changes;
-  const numbers = promises(changes, plan);
-  return [make("h3", {}, TEXTS.moves), ...(numbers.length > 0 ? [wide(TEXTS.moves, [TEXTS.what, TEXTS.before, TEXTS.afterwards], numbers)] : [line(TEXTS.moves_nothing)]),
-    ...(verdict_before === verdict_after ? [] : [caution(`${TEXTS.verdict_becomes} ${TEXTS[`verdict_${verdict_after}`]}.`)]),
-    ...appeared.map(finding), ...vanished.map((gone) => line(`${TEXTS.vanishes} `, findingWords(gone)))];
+  const place = make("div", { "aria-busy": "true" }, line(TEXTS.being_compared));
+  const tell = (/** @type {(Node | string)[]} */ lines) => {
+    place.removeAttribute("aria-busy");
+    place.replaceChildren(...lines);
+  };
+  const work = inSlices("compare_plans", { before: copy(state.plan), after: plan }, (changes) => tell(movedLines(changes, plan)), (error) => tell([caution(errorWords(error))]));
+  // What nobody sees any more is not worked out.
+  later(`moved-${(askings += 1)}`, place, (until) => (place.isConnected ? work(until) : true));
+  resting();
+  return [make("h3", {}, TEXTS.moves), place];
 }
 
 /** @param {string} key @param {string} [more] */

@@ -1,6 +1,8 @@
 //! Axes with round steps, shared by the charts.
 
-use crate::sheet::drawing::{Anchor, Drawing, Ink, Shape};
+use crate::quantity::said::Phrase;
+use crate::quantity::tongue::Tongue;
+use crate::sheet::drawing::{Anchor, Drawing, Ink, Shape, fitted, plain, text_width};
 use alloc::format;
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
@@ -12,6 +14,8 @@ pub(super) const LEFT: f64 = 46.0;
 pub(super) const RIGHT: f64 = 348.0;
 /// Size of type.
 pub(super) const SMALL: f64 = 10.0;
+/// Smallest type of a text that is set smaller to fit.
+const LEAST: f64 = 7.5;
 
 /// A quantity on a straight axis.
 #[derive(Clone, Copy, Debug)]
@@ -64,12 +68,32 @@ fn round_step(wanted: f64) -> f64 {
 }
 
 /// Shapes of a chart in the making.
-#[derive(Debug, Default)]
-pub(super) struct Plot {
+#[derive(Debug)]
+pub(super) struct Plot<'a> {
     shapes: Vec<Shape>,
+    tongue: &'a Tongue,
 }
 
-impl Plot {
+impl<'a> Plot<'a> {
+    pub(super) fn new(tongue: &'a Tongue) -> Self {
+        Self { shapes: Vec::new(), tongue }
+    }
+
+    /// A phrase in the words of the drawing, set smaller where it is wider than the drawing leaves for it.
+    pub(super) fn said(&mut self, x: f64, y: f64, anchor: Anchor, phrase: impl Into<Phrase>) {
+        let text = self.tongue.say(&phrase.into());
+        let room = if anchor == Anchor::Right { x } else { WIDTH - x } - 4.0;
+        let size = SMALL.min(room / text_width(&text, 1.0).max(1e-9)).max(LEAST);
+        let text = fitted(&text, size, room + 1e-6);
+        self.shapes.push(Shape::Text { x, y, text, size, anchor, ink: Ink::Text });
+    }
+
+    /// A number beside its line.
+    pub(super) fn number(&mut self, x: f64, y: f64, anchor: Anchor, axis: &Axis, value: f64) {
+        let text = self.tongue.plain(axis.words(value));
+        self.text(x, y, anchor, Ink::Text, &text);
+    }
+
     pub(super) fn text(&mut self, x: f64, y: f64, anchor: Anchor, ink: Ink, text: &str) {
         self.shapes.push(Shape::Text { x, y, text: text.to_string(), size: SMALL, anchor, ink });
     }
@@ -96,7 +120,7 @@ impl Plot {
         for mark in axis.marks() {
             let y = axis.at(mark);
             self.line(Ink::Grid, alloc::vec![[LEFT, y], [RIGHT, y]]);
-            self.text(LEFT - 4.0, y + 3.5, Anchor::Right, Ink::Text, &axis.words(mark));
+            self.number(LEFT - 4.0, y + 3.5, Anchor::Right, axis, mark);
         }
     }
 
@@ -106,7 +130,7 @@ impl Plot {
             let x = axis.at(mark);
             self.line(Ink::Grid, alloc::vec![[x, top], [x, bottom]]);
             if named {
-                self.text(x, bottom + 13.0, Anchor::Middle, Ink::Text, &axis.words(mark));
+                self.number(x, bottom + 13.0, Anchor::Middle, axis, mark);
             }
         }
     }
@@ -126,10 +150,10 @@ impl Plot {
         }
     }
 
-    pub(super) fn drawing(self, title: &str, height: f64) -> Drawing {
+    pub(super) fn drawing(self, title: &Phrase, height: f64) -> Drawing {
         // 180 mm wide on paper.
         let unit_m = 0.180 / WIDTH;
-        let title = crate::sheet::drawing::plain(title);
+        let title = plain(&self.tongue.say(title));
         Drawing { title, width: WIDTH, height, unit_m: unit_m.min(0.277 / height), line: 1.0, shapes: self.shapes }
     }
 }

@@ -3,11 +3,11 @@
 use super::axes::{Axis, LEFT, Plot, WIDTH};
 use crate::quantity::Interval;
 use crate::quantity::order::sort_by;
-use crate::quantity::said::shown;
+use crate::quantity::said::{Filling, Phrase, Wording, wordings};
+use crate::quantity::tongue::Tongue;
 use crate::run::diary::{DiaryFacts, EntryFacts};
 use crate::sheet::drawing::{Anchor, Drawing, Ink, fitted};
 use alloc::format;
-use alloc::string::String;
 use alloc::vec::Vec;
 
 /// Right end of the plot: names of the groups stand beside it.
@@ -20,22 +20,21 @@ const APART: f64 = 11.0;
 /// One group's points: day, voltage with its doubt.
 type Points = Vec<(f64, Interval)>;
 
-pub(super) fn drawing(name: &str, facts: &DiaryFacts) -> Option<Drawing> {
+pub(super) fn drawing(name: &str, facts: &DiaryFacts, tongue: &Tongue) -> Option<Drawing> {
     let first = facts.entries.first()?;
     let days = f64::from(first.age_days - facts.entries.last()?.age_days);
     let x = Axis::new(0.0, days.max(1.0), 5.0, LEFT, END);
-    let mut plot = Plot::default();
+    let mut plot = Plot::new(tongue);
     plot.text(10.0, 16.0, Anchor::Left, Ink::Solid, &fitted(name, 11.0, 340.0));
-    plot.text(10.0, 30.0, Anchor::Left, Ink::Text, "Diary: bars are the meter's doubt, G1 the lowest group");
+    plot.said(10.0, 30.0, Anchor::Left, DOUBT);
     let upper = (58.0, 58.0 + PANEL);
-    panel(&mut plot, &x, upper, "voltage of the groups, V", &points(facts, |entry| &entry.group_v), None);
+    panel(&mut plot, &x, upper, VOLTAGES, &points(facts, |entry| &entry.group_v), None);
     let lower = (upper.1 + 40.0, upper.1 + 40.0 + PANEL);
     let millivolts = points(facts, |entry| &entry.difference_v).into_iter().map(in_millivolts).collect::<Vec<_>>();
-    let title = "against the middle of the others, mV; long dashes: the band";
-    panel(&mut plot, &x, lower, title, &millivolts, Some(1000.0 * facts.band_v));
+    panel(&mut plot, &x, lower, AGAINST, &millivolts, Some(1000.0 * facts.band_v));
     plot.down(&x, lower.1, lower.1, true);
-    plot.text(END, lower.1 + 27.0, Anchor::Right, Ink::Text, &format!("days since {}", first.date));
-    Some(plot.drawing(&format!("Diary of {name}. {}", words(facts)), lower.1 + 36.0))
+    plot.said(END, lower.1 + 27.0, Anchor::Right, SINCE.with([first.date.as_str().into()]));
+    Some(plot.drawing(&title(name, facts)?, lower.1 + 36.0))
 }
 
 fn in_millivolts(points: Points) -> Points {
@@ -53,19 +52,26 @@ fn points(facts: &DiaryFacts, of: fn(&EntryFacts) -> &Vec<Option<Interval>>) -> 
     (0..facts.groups.len()).map(one).collect()
 }
 
-fn panel(plot: &mut Plot, x: &Axis, (top, bottom): (f64, f64), title: &str, groups: &[Points], band: Option<f64>) {
+fn panel(
+    plot: &mut Plot<'_>,
+    x: &Axis,
+    (top, bottom): (f64, f64),
+    title: Wording,
+    groups: &[Points],
+    band: Option<f64>,
+) {
     let values = || groups.iter().flatten().flat_map(|(_, v)| [v.low, v.high]);
     let edges = || band.into_iter().flat_map(|band| [-band, band]);
     let least = values().chain(edges()).fold(f64::MAX, f64::min);
     let most = values().chain(edges()).fold(f64::MIN, f64::max);
-    plot.text(LEFT, top - 8.0, Anchor::Left, Ink::Text, title);
+    plot.said(LEFT, top - 8.0, Anchor::Left, title);
     if least > most {
         return;
     }
     let y = Axis::new(least, most, 4.0, bottom, top);
     for mark in y.marks() {
         plot.line(Ink::Grid, alloc::vec![[LEFT, y.at(mark)], [END, y.at(mark)]]);
-        plot.text(LEFT - 4.0, y.at(mark) + 3.5, Anchor::Right, Ink::Text, &y.words(mark));
+        plot.number(LEFT - 4.0, y.at(mark) + 3.5, Anchor::Right, &y, mark);
     }
     plot.down(x, top, bottom, false);
     for edge in edges() {
@@ -77,7 +83,7 @@ fn panel(plot: &mut Plot, x: &Axis, (top, bottom): (f64, f64), title: &str, grou
     names(plot, &y, groups);
 }
 
-fn curve(plot: &mut Plot, x: &Axis, y: &Axis, g: usize, points: &Points) {
+fn curve(plot: &mut Plot<'_>, x: &Axis, y: &Axis, g: usize, points: &Points) {
     let ink = [Ink::First, Ink::Second, Ink::Third].get(g % 3).copied().unwrap_or(Ink::First);
     for (day, v) in points {
         plot.line(Ink::Quiet, alloc::vec![[x.at(*day), y.at(v.low)], [x.at(*day), y.at(v.high)]]);
@@ -89,7 +95,7 @@ fn curve(plot: &mut Plot, x: &Axis, y: &Axis, g: usize, points: &Points) {
 }
 
 /// The groups' names beside their last points, kept apart.
-fn names(plot: &mut Plot, y: &Axis, groups: &[Points]) {
+fn names(plot: &mut Plot<'_>, y: &Axis, groups: &[Points]) {
     let last = |(g, points): (usize, &Points)| points.last().map(|(_, v)| (y.at(v.likely), g + 1));
     let mut places: Vec<(f64, usize)> = groups.iter().enumerate().filter_map(last).collect();
     sort_by(&mut places, |a, b| a.0.total_cmp(&b.0));
@@ -101,10 +107,20 @@ fn names(plot: &mut Plot, y: &Axis, groups: &[Points]) {
     }
 }
 
-fn words(facts: &DiaryFacts) -> String {
-    let Some(latest) = facts.entries.last() else { return String::new() };
-    let spread = latest
-        .spread_v
-        .map_or_else(String::new, |spread_v| format!(" The groups read {} apart then.", shown(spread_v, "v")));
-    format!("{} entries, the latest of {}.{spread}", facts.entries.len(), latest.date)
+/// What it shows, for those who do not see it.
+fn title(name: &str, facts: &DiaryFacts) -> Option<Phrase> {
+    let latest = facts.entries.last()?;
+    let told = [name.into(), Filling::count(facts.entries.len()), latest.date.as_str().into()];
+    let Some(spread_v) = latest.spread_v else { return Some(TITLE.with(told)) };
+    let [name, count, date] = told;
+    Some(TITLE_SPREAD.with([name, count, date, Filling::number(spread_v, "v")]))
+}
+
+wordings! {
+    TITLE: "drawn_diary_title", "Diary of {0}. {1} entries, the latest of {2}.";
+    TITLE_SPREAD: "drawn_diary_title_spread", "Diary of {0}. {1} entries, the latest of {2}. The groups read {3} apart then.";
+    DOUBT: "drawn_diary", "Diary: bars are the meter's doubt, G1 the lowest group";
+    VOLTAGES: "drawn_diary_voltages", "voltage of the groups, V";
+    AGAINST: "drawn_diary_against", "against the middle of the others, mV; long dashes: the band";
+    SINCE: "drawn_diary_since", "days since {0}";
 }

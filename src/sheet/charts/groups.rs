@@ -6,6 +6,7 @@ use crate::pack::Group;
 use crate::plan::report::GroupReport;
 use crate::plan::{Plan, Report};
 use crate::quantity::said::{Filling, Wording, wordings};
+use crate::quantity::tongue::Tongue;
 use crate::sheet::drawing::{Anchor, Ink, fitted, text_width};
 use alloc::format;
 use alloc::vec::Vec;
@@ -15,14 +16,14 @@ const PITCH: f64 = 34.0;
 /// Height of a bar.
 const BAR: f64 = 20.0;
 
-pub(super) fn chart(plan: &Plan, report: &Report) -> Chart {
+pub(super) fn chart(plan: &Plan, report: &Report, tongue: &Tongue) -> Chart {
     let groups = &report.pack.groups;
     let most = groups.iter().map(total_ah).fold(0.0, f64::max);
     let weakest = groups.iter().map(total_ah).fold(f64::MAX, f64::min).min(most);
     let x = Axis::new(0.0, most.max(1e-3), 5.0, LEFT, RIGHT);
-    let mut plot = Plot::default();
+    let mut plot = Plot::new(tongue);
     plot.text(10.0, 16.0, Anchor::Left, Ink::Solid, &fitted(&report.name, 11.0, 340.0));
-    plot.text(10.0, 30.0, Anchor::Left, Ink::Text, "Charge of the groups, Ah; hatched: never used");
+    plot.said(10.0, 30.0, Anchor::Left, CHARGES);
     let top = 40.0;
     let bottom = top + PITCH * groups.len() as f64;
     plot.down(&x, top, bottom, true);
@@ -32,10 +33,10 @@ pub(super) fn chart(plan: &Plan, report: &Report) -> Chart {
         bar(&mut plot, &x, y, group, cells, weakest);
     }
     plot.line(Ink::Third, alloc::vec![[x.at(weakest), top], [x.at(weakest), bottom]]);
-    plot.text(RIGHT, bottom + 27.0, Anchor::Right, Ink::Text, "charge, Ah; dots: the weakest group");
+    plot.said(RIGHT, bottom + 27.0, Anchor::Right, WEAKEST);
     let unused = groups.iter().map(|group| total_ah(group) - weakest).sum::<f64>();
     let phrase = GROUPS.with([Filling::number(weakest, "ah"), Filling::number(unused, "ah")]);
-    let title = format!("Groups of {}", report.name);
+    let title = TITLE.with([report.name.as_str().into()]);
     let (words, said) = (phrase.words, Some(phrase.said));
     Chart { drawing: plot.drawing(&title, bottom + 36.0), words, said, table: table(groups, weakest) }
 }
@@ -45,7 +46,7 @@ fn total_ah(group: &GroupReport) -> f64 {
 }
 
 /// One group: its cells side by side, what lies above the weakest group hatched.
-fn bar(plot: &mut Plot, x: &Axis, y: f64, group: &GroupReport, cells: &Group, weakest: f64) {
+fn bar(plot: &mut Plot<'_>, x: &Axis, y: f64, group: &GroupReport, cells: &Group, weakest: f64) {
     let mut from = 0.0;
     for (capacity_ah, cell) in group.cell_capacity_ah.iter().zip(&cells.cells) {
         let (left, right) = (x.at(from), x.at(from + capacity_ah));
@@ -75,6 +76,9 @@ fn table(groups: &[GroupReport], weakest: f64) -> Vec<ChartColumn> {
 }
 
 wordings! {
+    TITLE: "drawn_groups_title", "Groups of {0}";
+    CHARGES: "drawn_groups", "Charge of the groups, Ah; hatched: never used";
+    WEAKEST: "drawn_weakest", "charge, Ah; dots: the weakest group";
     GROUPS: "chart_groups", "The weakest group holds {0} between full and floor; the others leave {1} unused together.";
     GROUP: "column_group", "group from the negative end";
     CELLS: "column_cells", "cells";

@@ -14,6 +14,7 @@ use super::drawing::Drawing;
 use crate::error::Error;
 use crate::plan::{Plan, Report};
 use crate::quantity::said::{Said, Wording};
+use crate::quantity::tongue::Tongue;
 use crate::run::diary::DiaryFacts;
 use alloc::string::String;
 use alloc::vec::Vec;
@@ -66,14 +67,14 @@ impl Charts {
     ///
     /// Everything that is wrong with the plan, each with its place.
     pub fn of(plan: &Plan) -> Result<Self, Vec<Error>> {
-        Basis::new(plan).map(|basis| Self::on(&basis))
+        Basis::new(plan).map(|basis| Self::on(&basis, &Tongue::ENGLISH))
     }
 
-    pub(crate) fn on(basis: &Basis<'_>) -> Self {
+    pub(crate) fn on(basis: &Basis<'_>, tongue: &Tongue) -> Self {
         Self {
-            run: run_chart(&basis.report),
-            groups: groups::chart(basis.plan, &basis.report),
-            settings: settings_chart(&basis.report),
+            run: run::chart(&basis.report, tongue),
+            groups: groups::chart(basis.plan, &basis.report, tongue),
+            settings: settings::chart(&basis.report, tongue),
         }
     }
 }
@@ -81,22 +82,22 @@ impl Charts {
 /// Voltage, current and charge over the likely run.
 #[must_use]
 pub fn run_chart(report: &Report) -> Chart {
-    run::chart(report)
+    run::chart(report, &Tongue::ENGLISH)
 }
 
 /// Voltages of a diary over the days; nothing without an entry.
 #[must_use]
-pub fn diary_drawing(name: &str, facts: &DiaryFacts) -> Option<Drawing> {
-    diary::drawing(name, facts)
+pub fn diary_drawing(name: &str, facts: &DiaryFacts, tongue: &Tongue) -> Option<Drawing> {
+    diary::drawing(name, facts, tongue)
 }
 
 /// Runtime over the places of the knob; nothing where there are none.
 #[must_use]
 pub fn settings_chart(report: &Report) -> Option<Chart> {
-    settings::chart(report)
+    settings::chart(report, &Tongue::ENGLISH)
 }
 
 /// Every sentence of the charts.
-pub(crate) fn sentences() -> [&'static [Wording]; 4] {
-    [curves::WORDINGS, run::WORDINGS, groups::WORDINGS, settings::WORDINGS]
+pub(crate) fn sentences() -> [&'static [Wording]; 5] {
+    [curves::WORDINGS, diary::WORDINGS, run::WORDINGS, groups::WORDINGS, settings::WORDINGS]
 }

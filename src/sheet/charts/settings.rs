@@ -7,12 +7,12 @@ use crate::part::pump::Flow;
 use crate::plan::Report;
 use crate::quantity::order::sort_by;
 use crate::quantity::said::{Filling, Phrase, Wording, wordings};
+use crate::quantity::tongue::Tongue;
 use crate::quantity::{End, Interval};
 use crate::run::knob::{KnobRow, KnobSetting};
 use crate::sheet::drawing::{Anchor, Ink, fitted};
 use crate::sheet::parts::THEN;
 use alloc::format;
-use alloc::string::String;
 use alloc::vec::Vec;
 
 /// Points need this much between them, across and down, for both to be named; names may stand on either side.
@@ -29,12 +29,12 @@ enum Across {
 
 impl Across {
     /// Name, title of the axis, and factor from the value to what is written there.
-    const fn told(self) -> (&'static str, &'static str, f64) {
+    const fn told(self) -> (Wording, Wording, f64) {
         match self {
-            Self::Flow => ("flow", "flow of one, L/min; beside the points: place of the knob", 60_000.0),
-            Self::Speed => ("speed", "speed, % of full speed; beside the points: place of the knob", 100.0),
-            Self::Power => ("power", "mean power, W; beside the points: place of the knob", 1.0),
-            Self::Knob => ("place of the knob", "place of the knob, %", 100.0),
+            Self::Flow => (OVER_FLOW, FLOWS, 60_000.0),
+            Self::Speed => (OVER_SPEED, SPEEDS, 100.0),
+            Self::Power => (OVER_POWER, POWERS, 1.0),
+            Self::Knob => (OVER_KNOB, PLACES, 100.0),
         }
     }
 
@@ -82,7 +82,7 @@ struct Told {
     runtime_s: Interval,
 }
 
-pub(super) fn chart(report: &Report) -> Option<Chart> {
+pub(super) fn chart(report: &Report, tongue: &Tongue) -> Option<Chart> {
     let mut places: Vec<&KnobRow> = report.settings.iter().flat_map(|settings| &settings.rows).collect();
     sort_by(&mut places, |a, b| a.wiper_ratio.total_cmp(&b.wiper_ratio));
     if places.is_empty() {
@@ -100,18 +100,21 @@ pub(super) fn chart(report: &Report) -> Option<Chart> {
     let (top, bottom) = (52.0, 230.0);
     let x = Axis::new(0.0, if across == Across::Knob { 100.0 } else { widest }, 5.0, LEFT, RIGHT);
     let y = Axis::new(0.0, longest_h, 5.0, bottom, top);
-    let mut plot = Plot::default();
+    let mut plot = Plot::new(tongue);
     plot.text(10.0, 16.0, Anchor::Left, Ink::Solid, &fitted(&report.name, 11.0, 340.0));
     let left_out = places.iter().filter(|place| runtime(place).is_some()).count() - told.len();
-    let missing = if left_out > 0 { format!("; {left_out} only in the table") } else { String::new() };
-    let title = format!("Runtime, h, over {name}; bars: least to most{missing}");
-    plot.text(10.0, 30.0, Anchor::Left, Ink::Text, &title);
+    let title = if left_out > 0 {
+        RUNTIME_SOME.with([name.into(), Filling::count(left_out)])
+    } else {
+        RUNTIME.with([name.into()])
+    };
+    plot.said(10.0, 30.0, Anchor::Left, title);
     plot.across(&y);
     plot.down(&x, top, bottom, true);
     points(&mut plot, &x, &y, &told, across != Across::Knob);
-    plot.text(RIGHT, bottom + 27.0, Anchor::Right, Ink::Text, axis);
+    plot.said(RIGHT, bottom + 27.0, Anchor::Right, axis);
     let (words, said) = phrase(&places).map(|phrase| (phrase.words, phrase.said)).unzip();
-    let title = format!("Settings of {}", report.name);
+    let title = TITLE.with([report.name.as_str().into()]);
     Some(Chart {
         drawing: plot.drawing(&title, bottom + 36.0),
         words: words.unwrap_or_default(),
@@ -121,7 +124,7 @@ pub(super) fn chart(report: &Report) -> Option<Chart> {
 }
 
 /// Bars from least to most, the likely values joined, each with its place of the knob where that is not the axis.
-fn points(plot: &mut Plot, x: &Axis, y: &Axis, told: &[Told], named: bool) {
+fn points(plot: &mut Plot<'_>, x: &Axis, y: &Axis, told: &[Told], named: bool) {
     for place in told {
         let at = x.at(place.across);
         let [low, high] = [place.runtime_s.low, place.runtime_s.high].map(|time_s| y.at(time_s / 3600.0));
@@ -186,6 +189,17 @@ fn phrase(places: &[&KnobRow]) -> Option<Phrase> {
 }
 
 wordings! {
+    TITLE: "drawn_settings_title", "Settings of {0}";
+    RUNTIME: "drawn_settings", "Runtime, h, over {0}; bars: least to most";
+    RUNTIME_SOME: "drawn_settings_some", "Runtime, h, over {0}; bars: least to most; {1} only in the table";
+    OVER_FLOW: "drawn_over_flow", "flow";
+    OVER_SPEED: "drawn_over_speed", "speed";
+    OVER_POWER: "drawn_over_power", "power";
+    OVER_KNOB: "drawn_over_knob", "place of the knob";
+    FLOWS: "drawn_flows", "flow of one, L/min; beside the points: place of the knob";
+    SPEEDS: "drawn_speeds", "speed, % of full speed; beside the points: place of the knob";
+    POWERS: "drawn_powers", "mean power, W; beside the points: place of the knob";
+    PLACES: "drawn_places", "place of the knob, %";
     SETTINGS: "chart_settings", "At {0} of the knob it runs at least {1}, at {2} at least {3}.";
     SILENT: "chart_settings_silent", "At {0} places the timer does not run: no number.";
     DUTY: "column_duty", "likely duty, share";

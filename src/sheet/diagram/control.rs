@@ -1,12 +1,14 @@
 //! The speed control: timer, its circuit and the supply capacitor.
 
 use super::pen::{At, SMALL, Symbol};
-use super::{MINUS_X, PLUS_X, Sheet};
+use super::{
+    AS_PROTECTED, CONTROL_PLUS, DRAIN, MINUS_WIRE, MINUS_X, NO_RING, PLUS_WIRE, PLUS_X, RING, SHORT, SOURCE, Sheet,
+    THIN, THROUGH, pointed,
+};
 use crate::part::timing::Circuit;
-use crate::sheet::basis::shown_up;
+use crate::quantity::said::{Filling, Phrase, Wording, wordings};
 use crate::sheet::drawing::{Anchor, Ink};
 use crate::sheet::points::TestPoint;
-use alloc::format;
 
 /// Where the resistors of the timer run down.
 const STEM: f64 = 120.0;
@@ -35,9 +37,9 @@ struct Levels {
 impl Sheet<'_> {
     pub(super) fn control(&mut self) {
         let Some(control) = &self.basis.plan.control else { return };
-        self.arrive_plus("plus line of the speed control (T7)");
-        self.arrive_minus("source of Q1 (T8)");
-        self.behind_minus = "drain of Q1 (T12)".into();
+        self.arrive_plus(&pointed(CONTROL_PLUS, TestPoint::ControllerPlus));
+        self.arrive_minus(&pointed(SOURCE, TestPoint::ControllerMinus));
+        self.behind_minus = pointed(DRAIN, TestPoint::LoadMinus);
         self.supply_capacitor();
         let supply = self.y + 12.0;
         let steered = matches!(control.timer.circuit, Circuit::DiodeSteered(_));
@@ -78,13 +80,14 @@ impl Sheet<'_> {
         };
         let known = self.parts.marked("C4").is_some_and(|part| part.value.is_some());
         let words = match (need("c_f"), need("rated_v")) {
-            (_, Some(v)) if known => format!("{}, {} or more", self.marked("C4"), shown_up(v, "v")),
-            (Some(f), Some(v)) => format!("C4 {} or more, {} or more", shown_up(f, "f"), shown_up(v, "v")),
-            _ => "C4 across the supply".into(),
+            (_, Some(v)) if known => C4_STANDS.with([self.marked("C4").into(), Filling::up(v, "v")]),
+            (Some(f), Some(v)) => C4_NEEDS.with([Filling::up(f, "f"), Filling::up(v, "v")]),
+            _ => C4.plain(),
         };
-        self.pen.label([182.0, y - 16.0], Anchor::Middle, 280.0, &words);
-        self.pen.link("plus line of the speed control (T7)", "C4 plus", "plus, as short as can be");
-        self.pen.link("C4 minus", "source of Q1 (T8)", "minus, as short as can be");
+        self.pen.label([182.0, y - 16.0], Anchor::Middle, 280.0, words);
+        let short = |way: Wording| way.with([SHORT.into()]);
+        self.pen.link(pointed(CONTROL_PLUS, TestPoint::ControllerPlus), C4_PLUS, short(PLUS_WIRE));
+        self.pen.link(C4_MINUS, pointed(SOURCE, TestPoint::ControllerMinus), short(MINUS_WIRE));
         self.y = y + 14.0;
     }
 
@@ -95,14 +98,12 @@ impl Sheet<'_> {
         self.pen.point(TestPoint::ControllerPlus, [64.0, y]);
         self.pen.part(Ink::Signal, [CLOSE, y], [CLOSE, at.ground], Symbol::Capacitor);
         let words = self.marked("C2");
-        self.pen.label([334.0, y - 6.0], Anchor::Right, 90.0, &words);
-        self.pen.link(
-            "plus line of the speed control (T7)",
-            "supply and reset pin of the timer U1",
-            "plus, no thinner than F1 protects",
-        );
-        self.pen.link("ground pin of the timer U1", "source of Q1 (T8)", "minus, no thinner than F1 protects");
-        self.pen.link("supply pin of the timer U1", "C2, then its ground pin", "as short as can be");
+        self.pen.label([334.0, y - 6.0], Anchor::Right, 90.0, words);
+        let (plus, minus) =
+            (pointed(CONTROL_PLUS, TestPoint::ControllerPlus), pointed(SOURCE, TestPoint::ControllerMinus));
+        self.pen.link(plus, SUPPLY_RESET, PLUS_WIRE.with([AS_PROTECTED.into()]));
+        self.pen.link(GROUND, minus, MINUS_WIRE.with([AS_PROTECTED.into()]));
+        self.pen.link(SUPPLY, ITS_GROUND.with(["C2".into()]), SHORT);
     }
 
     /// From the supply to the discharge pin.
@@ -110,12 +111,12 @@ impl Sheet<'_> {
         self.pen.part(Ink::Signal, [STEM, at.supply], [STEM, at.discharge], Symbol::Resistor);
         self.pen.dot([STEM, at.supply]);
         let words = self.marked("R1");
-        self.pen.label([STEM + 12.0, 0.5 * (at.supply + at.discharge) + 4.0], Anchor::Left, 60.0, &words);
+        self.pen.label([STEM + 12.0, 0.5 * (at.supply + at.discharge) + 4.0], Anchor::Left, 60.0, words);
         self.pen.wire(Ink::Signal, &[[STEM, at.discharge], [CHIP[0], at.discharge]]);
         self.pen.point(TestPoint::TimerDischarge, [172.0, at.discharge]);
         self.pen.dot([STEM, at.discharge]);
-        self.pen.link("supply pin of the timer U1", "R1", "thin");
-        self.pen.link("R1", "discharge pin of the timer U1", "thin");
+        self.pen.link(SUPPLY, "R1", THIN);
+        self.pen.link("R1", DISCHARGE, THIN);
         self.timing_capacitor(at);
     }
 
@@ -123,23 +124,23 @@ impl Sheet<'_> {
         self.pen.part(Ink::Signal, [STEM, at.capacitor], [STEM, at.ground], Symbol::Capacitor);
         self.pen.dot([STEM, at.capacitor]);
         let words = self.marked("C1");
-        self.pen.label([STEM + 14.0, 0.5 * (at.capacitor + at.ground) + 4.0], Anchor::Left, 62.0, &words);
+        self.pen.label([STEM + 14.0, 0.5 * (at.capacitor + at.ground) + 4.0], Anchor::Left, 62.0, words);
         self.pen.wire(Ink::Signal, &[[STEM, at.capacitor], [CHIP[0], at.capacitor]]);
         let tie = CHIP[0] - 14.0;
         let trigger = at.capacitor + 18.0;
         self.pen.wire(Ink::Signal, &[[tie, at.capacitor], [tie, trigger], [CHIP[0], trigger]]);
         self.pen.dot([tie, at.capacitor]);
         self.pen.point(TestPoint::TimerCapacitor, [164.0, at.capacitor]);
-        self.pen.link("threshold pin and trigger pin of the timer U1 (T9)", "C1", "thin");
-        self.pen.link("C1", "ground pin of the timer U1", "thin");
+        self.pen.link(pointed(THRESHOLD, TestPoint::TimerCapacitor), "C1", THIN);
+        self.pen.link("C1", GROUND, THIN);
     }
 
     fn two_resistor(&mut self, at: &Levels) {
         self.pen.part(Ink::Signal, [STEM, at.discharge], [STEM, at.capacitor], Symbol::Resistor);
         let words = self.marked("R2");
-        self.pen.label([STEM + 12.0, 0.5 * (at.discharge + at.capacitor) + 4.0], Anchor::Left, 60.0, &words);
-        self.pen.link("discharge pin of the timer U1", "R2", "thin");
-        self.pen.link("R2", "C1 (T9)", "thin");
+        self.pen.label([STEM + 12.0, 0.5 * (at.discharge + at.capacitor) + 4.0], Anchor::Left, 60.0, words);
+        self.pen.link(DISCHARGE, "R2", THIN);
+        self.pen.link("R2", "C1 (T9)", THIN);
     }
 
     fn diode_steered(&mut self, at: &Levels) {
@@ -161,21 +162,22 @@ impl Sheet<'_> {
         self.pen.wire(Ink::Signal, &[[STEM, wiper], [STEM, knob + 10.0]]);
         self.pen.arrow([STEM, wiper], [STEM, knob + 5.0]);
         let words = self.marked("P1");
-        self.pen.label([STEM - 10.0, wiper - 2.0], Anchor::Right, 76.0, &words);
+        self.pen.label([STEM - 10.0, wiper - 2.0], Anchor::Right, 76.0, words);
         if self.has("R5") {
             self.pen.part(Ink::Signal, [STEM, wiper], [STEM, at.capacitor], Symbol::Resistor);
             let words = self.marked("R5");
-            self.pen.label([STEM + 10.0, at.capacitor - 12.0], Anchor::Left, 66.0, &words);
+            self.pen.label([STEM + 10.0, at.capacitor - 12.0], Anchor::Left, 66.0, words);
         } else {
             self.pen.wire(Ink::Signal, &[[STEM, wiper], [STEM, at.capacitor]]);
         }
-        let stop = |mark: &str| if self.has(mark) { format!(" through {mark}") } else { alloc::string::String::new() };
-        let (charge, discharge, shared) = (stop("R3"), stop("R4"), stop("R5"));
-        self.pen.link("discharge pin of the timer U1", "D1, end without ring", "thin");
-        self.pen.link("D1, ring", format!("P1, first end{charge}"), "thin");
-        self.pen.link("P1, last end", format!("D2, end without ring{discharge}"), "thin");
-        self.pen.link("D2, ring", "discharge pin of the timer U1", "thin");
-        self.pen.link("P1, wiper", format!("C1 (T9){shared}"), "thin");
+        let via = |to: Phrase, mark: &str| if self.has(mark) { THROUGH.with([to.into(), mark.into()]) } else { to };
+        let (charge, shared) = (via(FIRST_END.plain(), "R3"), via("C1 (T9)".into(), "R5"));
+        let discharge = via(NO_RING.with(["D2".into()]), "R4");
+        self.pen.link(DISCHARGE, NO_RING.with(["D1".into()]), THIN);
+        self.pen.link(RING.with(["D1".into()]), charge, THIN);
+        self.pen.link(LAST_END, discharge, THIN);
+        self.pen.link(RING.with(["D2".into()]), DISCHARGE, THIN);
+        self.pen.link(WIPER, shared, THIN);
     }
 
     /// An end stop of the knob, or a plain wire.
@@ -187,7 +189,7 @@ impl Sheet<'_> {
         self.pen.wire(Ink::Signal, &[[x, to - 6.0], [x, to]]);
         let words = self.marked(mark);
         let label_x = if side == Anchor::Right { x - 8.0 } else { x + 8.0 };
-        self.pen.label([label_x, 0.5 * (from + to) + 1.0], side, 42.0, &words);
+        self.pen.label([label_x, 0.5 * (from + to) + 1.0], side, 42.0, words);
     }
 
     /// The timer as a block with its pins.
@@ -225,8 +227,9 @@ impl Sheet<'_> {
             self.pen.dot([CONTROL_PIN, at.ground]);
             let words = self.marked("C3");
             self.pen.text([CONTROL_PIN + 8.0, bottom - 4.0], Anchor::Right, Ink::Text, 9.0, "5");
-            self.pen.text([CONTROL_PIN + 11.0, 0.5 * (bottom + at.ground) + 4.0], Anchor::Left, Ink::Text, 9.0, &words);
-            self.pen.link("control pin of the timer U1", "C3, then its ground pin", "thin");
+            let at = [CONTROL_PIN + 11.0, 0.5 * (bottom + at.ground) + 4.0];
+            self.pen.fit(at, Anchor::Left, (Ink::Text, 9.0), 60.0, &words);
+            self.pen.link(CONTROL_PIN_NAME, ITS_GROUND.with(["C3".into()]), THIN);
         }
     }
 
@@ -238,12 +241,12 @@ impl Sheet<'_> {
         self.pen.wire(Ink::Signal, &[[STEM, at.supply], [STEM, top]]);
         self.pen.dot([STEM, at.supply]);
         self.pen.wire(Ink::Signal, &[[STEM, bottom], [STEM, at.ground]]);
-        self.pen.text([80.0, top + 14.0], Anchor::Left, Ink::Text, SMALL, "U1 ramp and comparator");
+        self.pen.label([80.0, top + 14.0], Anchor::Left, right - 84.0, RAMP);
         let mut y = top + 30.0;
         for mark in ["R1", "R2", "R3", "P1", "C1"] {
             if self.has(mark) {
                 let words = self.marked(mark);
-                self.pen.label([80.0, y], Anchor::Left, 150.0, &words);
+                self.pen.label([80.0, y], Anchor::Left, 150.0, words);
                 y += 13.0;
             }
         }
@@ -253,7 +256,29 @@ impl Sheet<'_> {
         self.pen.wire(Ink::Signal, &[[right, out], [OUT, out], [OUT, at.ground + 8.0]]);
         self.pen.point(TestPoint::TimerOutput, [OUT, out + 20.0]);
         self.pen.text([right - 4.0, out + 4.0], Anchor::Right, Ink::Text, 9.0, "OUT");
-        self.pen.link("ramp capacitor C1 (T9)", "integrator of U1", "thin");
-        self.pen.link("P1, wiper", "comparator input of U1", "thin");
+        self.pen.link(pointed(RAMP_CAPACITOR, TestPoint::TimerCapacitor), INTEGRATOR, THIN);
+        self.pen.link(WIPER, COMPARATOR, THIN);
     }
+}
+
+wordings! {
+    C4_STANDS: "drawn_c4_stands", "{0}, {1} or more";
+    C4_NEEDS: "drawn_c4_needs", "C4 {0} or more, {1} or more";
+    C4: "drawn_c4", "C4 across the supply";
+    C4_PLUS: "drawn_c4_plus", "C4 plus";
+    C4_MINUS: "drawn_c4_minus", "C4 minus";
+    SUPPLY_RESET: "drawn_supply_reset", "supply and reset pin of the timer U1";
+    SUPPLY: "drawn_supply", "supply pin of the timer U1";
+    GROUND: "drawn_ground", "ground pin of the timer U1";
+    DISCHARGE: "drawn_discharge", "discharge pin of the timer U1";
+    THRESHOLD: "drawn_threshold", "threshold pin and trigger pin of the timer U1";
+    CONTROL_PIN_NAME: "drawn_control_pin", "control pin of the timer U1";
+    ITS_GROUND: "drawn_its_ground", "{0}, then its ground pin";
+    FIRST_END: "drawn_first_end", "P1, first end";
+    LAST_END: "drawn_last_end", "P1, last end";
+    WIPER: "drawn_wiper", "P1, wiper";
+    RAMP: "drawn_ramp", "U1 ramp and comparator";
+    RAMP_CAPACITOR: "drawn_ramp_capacitor", "ramp capacitor C1";
+    INTEGRATOR: "drawn_integrator", "integrator of U1";
+    COMPARATOR: "drawn_comparator", "comparator input of U1";
 }

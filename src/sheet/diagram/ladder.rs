@@ -1,10 +1,13 @@
 //! From the board down to the loads: leads, switch, shunt, speed control and loads between the plus and the minus line.
 
 use super::pen::{At, LARGE, Symbol};
-use super::{MINUS_X, PLUS_X, Sheet};
+use super::{
+    AT, GROUP_MINUS, LEAD_LENGTH, LEAD_MINUS, LEAD_PLUS, LEAD_THEN, MINUS, MINUS_WIRE, MINUS_X, OF_BOARD, PLUS,
+    PLUS_WIRE, PLUS_X, SHORT_AS_LEADS, Sheet, group_end, pointed,
+};
 use crate::part::load::{Draw, Load};
 use crate::part::wire::Way;
-use crate::sheet::basis::{shown, shown_up};
+use crate::quantity::said::{Filling, Phrase, wordings};
 use crate::sheet::drawing::{Anchor, Ink, fitted};
 use crate::sheet::parts::lead_words;
 use crate::sheet::points::TestPoint;
@@ -25,9 +28,11 @@ impl Sheet<'_> {
         let first_drawn = usize::from(leads > 1);
         let board = self.basis.plan.protection.as_ref().is_some_and(|protection| protection.board().is_some());
         (self.behind_plus, self.behind_minus) = if board {
-            ("P+ of the board PB1 (T5)".into(), "P− of the board PB1 (T6)".into())
+            let of_board =
+                |end: &str, point: TestPoint| AT.with([OF_BOARD.with([end.into()]).into(), point.label().into()]);
+            (of_board("P+", TestPoint::BoardPlus), of_board("P−", TestPoint::BoardMinus))
         } else {
-            ("F1 (T3)".into(), "minus of group 1 (T1)".into())
+            ("F1 (T3)".into(), group_end(GROUP_MINUS, 1, TestPoint::PackMinus))
         };
         for lead in first_drawn..leads.max(first_drawn + 1) {
             if lead == switch.max(first_drawn) {
@@ -86,13 +91,13 @@ impl Sheet<'_> {
         self.plus_to(y);
         self.pen.part(Ink::Plus, [PLUS_X, y], [PLUS_X, y + 34.0], Symbol::Switch);
         self.plus_y = y + 34.0;
-        self.pen.text([44.0, y + 14.0], Anchor::Left, Ink::Text, LARGE, "S1 main switch");
+        self.pen.fit([44.0, y + 14.0], Anchor::Left, (Ink::Text, LARGE), 200.0, &MAIN_SWITCH.plain());
         let rating =
-            format!("DC {}, {} or more", shown_up(self.basis.full_v(), "v"), shown_up(self.basis.highest_a(), "a"));
-        self.pen.label([44.0, y + 28.0], Anchor::Left, 200.0, &rating);
+            SWITCH_RATING.with([Filling::up(self.basis.full_v(), "v"), Filling::up(self.basis.highest_a(), "a")]);
+        self.pen.label([44.0, y + 28.0], Anchor::Left, 200.0, rating);
         self.plus_to(y + 66.0);
         self.pen.point(TestPoint::AfterSwitch, [PLUS_X, y + 50.0]);
-        self.arrive_plus("S1");
+        self.arrive_plus(&"S1".into());
         self.behind_plus = "S1 (T4)".into();
         self.shunt(y);
         self.y = y + 76.0;
@@ -106,8 +111,8 @@ impl Sheet<'_> {
         self.minus_y = y + 62.0;
         self.pen.point(TestPoint::ShuntLoadSide, [MINUS_X, y + 58.0]);
         self.minus_to(y + 66.0);
-        self.pen.label([330.0, y + 38.0], Anchor::Right, 90.0, "shunt, only");
-        self.pen.label([330.0, y + 51.0], Anchor::Right, 200.0, "while measuring current");
+        self.pen.label([330.0, y + 38.0], Anchor::Right, 90.0, SHUNT);
+        self.pen.label([330.0, y + 51.0], Anchor::Right, 200.0, WHILE_MEASURING);
     }
 
     /// Whether a lead has a conductor back.
@@ -116,23 +121,25 @@ impl Sheet<'_> {
     }
 
     /// Size and length of a lead.
-    pub(super) fn lead_short(&self, lead: usize) -> Option<String> {
+    pub(super) fn lead_short(&self, lead: usize) -> Option<Phrase> {
         let run = self.basis.plan.runs.get(lead)?;
-        Some(format!("{}, {}", lead_words(run), shown(run.length_m, "m")))
+        Some(LEAD_LENGTH.with([lead_words(run).into(), Filling::number(run.length_m, "m")]))
     }
 
     /// Mark, size, length and name of a lead.
-    pub(super) fn lead_long(&self, lead: usize) -> String {
+    pub(super) fn lead_long(&self, lead: usize) -> Phrase {
         let name = self.basis.plan.runs.get(lead).map_or("", |run| run.name.as_str());
-        format!("W{} {} (“{name}”)", lead + 1, self.lead_short(lead).unwrap_or_default())
+        let short = self.lead_short(lead).unwrap_or_else(|| "".into());
+        LEAD_LONG.with([Filling::count(lead + 1), short.into(), name.into()])
     }
 
     fn lead(&mut self, lead: usize) {
         let Some(short) = self.lead_short(lead) else { return };
+        let number = Filling::count(lead + 1);
         let y = self.y;
-        self.pen.label([38.0, y + 12.0], Anchor::Left, 280.0, &format!("W{} + {short}", lead + 1));
+        self.pen.label([38.0, y + 12.0], Anchor::Left, 280.0, LEAD_PLUS.with([number.clone(), short.clone().into()]));
         if self.goes_back(lead) {
-            self.pen.label([328.0, y + 26.0], Anchor::Right, 280.0, &format!("W{} − {short}", lead + 1));
+            self.pen.label([328.0, y + 26.0], Anchor::Right, 280.0, LEAD_MINUS.with([number, short.into()]));
         }
         self.wires_plus.push(lead);
         if self.goes_back(lead) {
@@ -143,27 +150,25 @@ impl Sheet<'_> {
     }
 
     /// The leads that wait for their far end, in words.
-    fn taken(&self, leads: &[usize]) -> String {
-        if leads.is_empty() {
-            return "as short as can be, thick as the leads".into();
-        }
-        leads.iter().map(|lead| self.lead_long(*lead)).collect::<Vec<_>>().join(", then ")
+    fn taken(&self, leads: &[usize]) -> Phrase {
+        let all = leads.iter().map(|lead| self.lead_long(*lead));
+        Phrase::joined(all, &LEAD_THEN).unwrap_or_else(|| SHORT_AS_LEADS.plain())
     }
 
     /// The plus line reaches something.
-    pub(super) fn arrive_plus(&mut self, at: &str) {
+    pub(super) fn arrive_plus(&mut self, at: &Phrase) {
         let leads = core::mem::take(&mut self.wires_plus);
-        let wire = format!("plus, {}", self.taken(&leads));
-        let from = core::mem::replace(&mut self.behind_plus, at.into());
-        self.pen.link(from, at, wire);
+        let wire = PLUS_WIRE.with([self.taken(&leads).into()]);
+        let from = core::mem::replace(&mut self.behind_plus, at.clone());
+        self.pen.link(from, at.clone(), wire);
     }
 
     /// The minus line reaches something.
-    pub(super) fn arrive_minus(&mut self, at: &str) {
+    pub(super) fn arrive_minus(&mut self, at: &Phrase) {
         let leads = core::mem::take(&mut self.wires_minus);
-        let wire = format!("minus, {}", self.taken(&leads));
-        let to = core::mem::replace(&mut self.behind_minus, at.into());
-        self.pen.link(at, to, wire);
+        let wire = MINUS_WIRE.with([self.taken(&leads).into()]);
+        let to = core::mem::replace(&mut self.behind_minus, at.clone());
+        self.pen.link(at.clone(), to, wire);
     }
 
     fn loads(&mut self, loads: &[&Load]) {
@@ -171,12 +176,12 @@ impl Sheet<'_> {
         let last = self.is_last(first);
         let switched = self.basis.plan.control.is_some();
         let (plus, minus) = match (last, switched) {
-            (true, true) => ("plus line of the loads (T13)", "minus line of the loads"),
-            (true, false) => ("plus line of the loads (T13)", "minus line of the loads (T12)"),
-            (false, _) => ("plus line of the unchopped loads", "minus line of the unchopped loads"),
+            (true, true) => (pointed(LOADS_PLUS, TestPoint::LoadPlus), LOADS_MINUS.plain()),
+            (true, false) => (pointed(LOADS_PLUS, TestPoint::LoadPlus), pointed(LOADS_MINUS, TestPoint::LoadMinus)),
+            (false, _) => (UNCHOPPED_PLUS.plain(), UNCHOPPED_MINUS.plain()),
         };
-        self.arrive_plus(plus);
-        self.arrive_minus(minus);
+        self.arrive_plus(&plus);
+        self.arrive_minus(&minus);
         for (row, load) in loads.iter().enumerate() {
             let y = self.y + 34.0;
             self.down_to(y);
@@ -186,9 +191,9 @@ impl Sheet<'_> {
             self.pen.text([182.0, y - 19.0], Anchor::Middle, Ink::Text, LARGE, &words);
             self.pen.dot(left);
             self.pen.dot(right);
-            let name = format!("load “{}”", load.name);
-            self.pen.link(plus, format!("{name}, plus"), "plus");
-            self.pen.link(format!("{name}, minus"), minus, "minus");
+            let name = || Filling::from(load.name.as_str());
+            self.pen.link(plus.clone(), LOAD_PLUS.with([name()]), PLUS);
+            self.pen.link(LOAD_MINUS.with([name()]), minus.clone(), MINUS);
             if last && row == 0 {
                 self.pen.point(TestPoint::LoadPlus, left);
                 if !switched {
@@ -213,4 +218,18 @@ fn symbol(load: &Load) -> Symbol {
         Draw::Resistance { .. } => Symbol::Lamp,
         _ => Symbol::Load,
     }
+}
+
+wordings! {
+    MAIN_SWITCH: "drawn_main_switch", "S1 main switch";
+    SWITCH_RATING: "drawn_switch_rating", "DC {0}, {1} or more";
+    SHUNT: "drawn_shunt", "shunt, only";
+    WHILE_MEASURING: "drawn_shunt_while", "while measuring current";
+    LEAD_LONG: "drawn_lead_long", "W{0} {1} (“{2}”)";
+    LOADS_PLUS: "drawn_loads_plus", "plus line of the loads";
+    LOADS_MINUS: "drawn_loads_minus", "minus line of the loads";
+    UNCHOPPED_PLUS: "drawn_unchopped_plus", "plus line of the unchopped loads";
+    UNCHOPPED_MINUS: "drawn_unchopped_minus", "minus line of the unchopped loads";
+    LOAD_PLUS: "drawn_load_plus", "load “{0}”, plus";
+    LOAD_MINUS: "drawn_load_minus", "load “{0}”, minus";
 }

@@ -24,8 +24,8 @@ use crate::error::Error;
 use crate::finding::charging::ChargeTerminals;
 use crate::plan::Plan;
 use crate::quantity::order::sort_by_key;
-use crate::quantity::said::{Filling, Phrase, Said, wordings};
-use alloc::format;
+use crate::quantity::said::{Filling, Phrase, Said, Wording, wordings};
+use crate::quantity::tongue::Tongue;
 use alloc::string::String;
 use alloc::vec::Vec;
 use pen::{Pen, SMALL};
@@ -102,12 +102,12 @@ impl Diagram {
     ///
     /// Everything that is wrong with the plan, each with its place.
     pub fn of(plan: &Plan) -> Result<Self, Vec<Error>> {
-        Basis::new(plan).map(|basis| Self::on(&basis))
+        Basis::new(plan).map(|basis| Self::on(&basis, &Tongue::ENGLISH))
     }
 
-    pub(crate) fn on(basis: &Basis<'_>) -> Self {
+    pub(crate) fn on(basis: &Basis<'_>, tongue: &Tongue) -> Self {
         let parts = PartsList::on(basis);
-        let mut sheet = Sheet::new(basis, &parts);
+        let mut sheet = Sheet::new(basis, &parts, tongue);
         sheet.head();
         sheet.pack();
         sheet.ladder();
@@ -119,7 +119,7 @@ impl Diagram {
 struct Sheet<'a> {
     basis: &'a Basis<'a>,
     parts: &'a PartsList,
-    pen: Pen,
+    pen: Pen<'a>,
     /// Upper edge of what comes next.
     y: f64,
     /// How far down the plus line is drawn.
@@ -129,26 +129,26 @@ struct Sheet<'a> {
     /// Where the lines run down with nothing between them.
     cut_y: f64,
     /// What the plus line comes from, and the leads on the way that have not reached anything yet.
-    behind_plus: String,
+    behind_plus: Phrase,
     wires_plus: Vec<usize>,
     /// The same for the minus line.
-    behind_minus: String,
+    behind_minus: Phrase,
     wires_minus: Vec<usize>,
 }
 
 impl<'a> Sheet<'a> {
-    fn new(basis: &'a Basis<'a>, parts: &'a PartsList) -> Self {
+    fn new(basis: &'a Basis<'a>, parts: &'a PartsList, tongue: &'a Tongue) -> Self {
         Self {
             basis,
             parts,
-            pen: Pen::default(),
+            pen: Pen::new(tongue),
             y: 0.0,
             plus_y: 0.0,
             minus_y: 0.0,
             cut_y: 0.0,
-            behind_plus: String::new(),
+            behind_plus: "".into(),
             wires_plus: Vec::new(),
-            behind_minus: String::new(),
+            behind_minus: "".into(),
             wires_minus: Vec::new(),
         }
     }
@@ -157,27 +157,24 @@ impl<'a> Sheet<'a> {
         let basis = self.basis;
         let room = WIDTH - 20.0;
         self.pen.text([10.0, 20.0], Anchor::Left, Ink::Solid, 15.0, &fitted(&basis.plan.name, 15.0 * 1.1, room));
-        let about = format!(
-            "Wiring diagram, {} {}, {} when full",
-            basis.shape(),
-            basis.chemistry(),
-            super::basis::shown(basis.full_v(), "v")
+        let full = Filling::number(basis.full_v(), "v");
+        self.pen.label(
+            [10.0, 36.0],
+            Anchor::Left,
+            room,
+            ABOUT.with([basis.shape().into(), basis.chemistry().into(), full]),
         );
-        self.pen.label([10.0, 36.0], Anchor::Left, room, &about);
         self.y = 54.0;
         let ink = if basis.ready() { Ink::Quiet } else { Ink::Alarm };
-        for line in lines(basis.report.verdict_words, SMALL * 1.1, room) {
+        for line in lines(&self.pen.say(basis.report.verdict.wording()), SMALL * 1.1, room) {
             self.pen.text([10.0, self.y], Anchor::Left, ink, SMALL, &line);
             self.y += 13.0;
         }
     }
 
     /// Mark and value of a part, such as "R1 4K7".
-    fn marked(&self, mark: &str) -> String {
-        match self.parts.marked(mark).map(super::parts::PartRow::short) {
-            Some(short) if !short.is_empty() => format!("{mark} {short}"),
-            _ => mark.into(),
-        }
+    fn marked(&self, mark: &str) -> Phrase {
+        self.parts.marked(mark).map_or_else(|| mark.into(), super::parts::PartRow::short)
     }
 
     fn has(&self, mark: &str) -> bool {
@@ -206,11 +203,7 @@ impl<'a> Sheet<'a> {
     fn finish(mut self) -> Diagram {
         let (notes, notes_said) = self.notes().into_iter().map(|note| (note.words, note.said)).unzip();
         self.y += 6.0;
-        for line in lines(
-            "Crossing lines without a dot are not joined. Circles: test points of the bench list.",
-            SMALL,
-            WIDTH - 20.0,
-        ) {
+        for line in lines(&self.pen.say(FOOT), SMALL, WIDTH - 20.0) {
             self.pen.text([10.0, self.y], Anchor::Left, Ink::Quiet, SMALL, &line);
             self.y += 13.0;
         }
@@ -226,19 +219,61 @@ impl<'a> Sheet<'a> {
         // As wide as on a narrow screen: 360 pixels of 1/96 inch.
         let unit_m = 0.0254 / 96.0;
         let drawing = Drawing {
-            title: format!("Wiring diagram: {}", super::drawing::plain(&self.basis.plan.name)),
+            title: super::drawing::plain(&self.pen.say(TITLE.with([self.basis.plan.name.as_str().into()]))),
             width: WIDTH,
             height,
             unit_m,
             line: 1.0,
-            shapes: core::mem::take(&mut self.pen).shapes(),
+            shapes: self.pen.shapes(),
         };
         let paper = paper::laid_out(&drawing, self.cut_y);
         Diagram { drawing, paper, connections, points, notes, notes_said, symbols_source: SYMBOLS }
     }
 }
 
+/// A place with the number of its test point.
+fn pointed(place: Wording, point: TestPoint) -> Phrase {
+    AT.with([place.into(), point.label().into()])
+}
+
+/// An end of a group with the number of its test point.
+fn group_end(end: Wording, group: usize, point: TestPoint) -> Phrase {
+    AT.with([end.with([Filling::count(group)]).into(), point.label().into()])
+}
+
+/// Every sentence of the diagram.
+pub(crate) fn sentences() -> [&'static [Wording]; 5] {
+    [WORDINGS, control::WORDINGS, ladder::WORDINGS, pack::WORDINGS, stage::WORDINGS]
+}
+
 wordings! {
+    TITLE: "drawn_diagram_title", "Wiring diagram: {0}";
+    ABOUT: "drawn_diagram_about", "Wiring diagram, {0} {1}, {2} when full";
+    FOOT: "drawn_diagram_foot", "Crossing lines without a dot are not joined. Circles: test points of the bench list.";
+    AT: "drawn_at", "{0} ({1})";
+    THROUGH: "drawn_through", "{0} through {1}";
+    PLUS: "drawn_plus", "plus";
+    MINUS: "drawn_minus", "minus";
+    PLUS_WIRE: "drawn_plus_wire", "plus, {0}";
+    MINUS_WIRE: "drawn_minus_wire", "minus, {0}";
+    THIN: "drawn_thin", "thin";
+    SHORT: "drawn_short", "as short as can be";
+    SHORT_AS_W1: "drawn_short_as_w1", "as short as can be, thick as W1";
+    SHORT_AS_LEADS: "drawn_short_as_leads", "as short as can be, thick as the leads";
+    AS_PROTECTED: "drawn_as_protected", "no thinner than F1 protects";
+    LEAD_PLUS: "drawn_lead_plus", "W{0} + {1}";
+    LEAD_MINUS: "drawn_lead_minus", "W{0} − {1}";
+    LEAD_LENGTH: "drawn_lead_length", "{0}, {1}";
+    LEAD_THEN: "drawn_lead_then", "{0}, then {1}";
+    GROUP_PLUS: "drawn_group_plus", "plus of group {0}";
+    GROUP_MINUS: "drawn_group_minus", "minus of group {0}";
+    OF_BOARD: "drawn_of_board", "{0} of the board PB1";
+    CONTROL_PLUS: "drawn_control_plus", "plus line of the speed control";
+    SOURCE: "drawn_source", "source of Q1";
+    DRAIN: "drawn_drain", "drain of Q1";
+    GATE: "drawn_gate", "gate of Q1";
+    RING: "drawn_ring", "{0}, ring";
+    NO_RING: "drawn_no_ring", "{0}, end without ring";
     NOT_READY: "diagram_not_ready", "{0} {1} stop rules are broken or not judged: see the findings.";
     FUSE_ELSEWHERE: "diagram_fuse_elsewhere", "The plan has the fuse elsewhere; it is drawn where it must be: at the pack's plus, before everything.";
     JACK_ELSEWHERE: "diagram_jack_elsewhere", "The plan has the jack at the cells; it is drawn where it must be: at the board's charge terminals.";

@@ -1,18 +1,19 @@
 //! Groups, balance leads, fuse, board and charge jack.
 
 use super::pen::{At, LARGE, SMALL, Symbol};
-use super::{MINUS_X, PLUS_X, Sheet};
+use super::{
+    GROUP_MINUS, GROUP_PLUS, LEAD_LENGTH, LEAD_MINUS, LEAD_PLUS, LEAD_THEN, MINUS_WIRE, MINUS_X, OF_BOARD, PLUS_WIRE,
+    PLUS_X, SHORT_AS_W1, Sheet, group_end, pointed,
+};
 use crate::pack::Group;
 use crate::part::wire::Run;
 use crate::plan::{FuseChoice, Protection};
-use crate::sheet::basis::{shown, shown_down};
-use crate::sheet::drawing::{Anchor, Ink, fitted, glued, lines};
+use crate::quantity::said::{Filling, Phrase, Wording, wordings};
+use crate::sheet::drawing::{Anchor, Ink, fitted, lines};
 use crate::sheet::parts::lead_words;
 use crate::sheet::points::TestPoint;
 use crate::sheet::polarity::plus_inside;
 use alloc::format;
-use alloc::string::String;
-use alloc::vec::Vec;
 
 /// Left end of the strips.
 const LEFT: f64 = 40.0;
@@ -56,7 +57,7 @@ impl Sheet<'_> {
     }
 
     /// Whether the first lead lies between pack and fuse.
-    fn first_lead(&self) -> Option<String> {
+    fn first_lead(&self) -> Option<Phrase> {
         (self.basis.plan.runs.len() > 1).then(|| self.lead_short(0)).flatten()
     }
 
@@ -68,10 +69,10 @@ impl Sheet<'_> {
         pen.wire(Ink::Plus, &[[190.0, y], [BOARD, y]]);
         let fitted_fuse = self.basis.plan.fuse.as_ref().and_then(FuseChoice::fitted);
         let (ink, words) = match fitted_fuse {
-            Some(fuse) => (Ink::Text, format!("F1 fuse {}", shown(fuse.rating_a, "a"))),
-            None => (Ink::Alarm, String::from("F1 fuse: not in the plan")),
+            Some(fuse) => (Ink::Text, FUSE.with([Filling::number(fuse.rating_a, "a")])),
+            None => (Ink::Alarm, NO_FUSE.plain()),
         };
-        pen.text([150.0, y + 20.0], Anchor::Middle, ink, SMALL, &words);
+        pen.fit([150.0, y + 20.0], Anchor::Middle, (ink, SMALL), 150.0, &words);
         if fitted_fuse.is_none() {
             pen.frame(Ink::Alarm, [132.0, y - 8.0], 36.0, 16.0);
         } else {
@@ -79,13 +80,14 @@ impl Sheet<'_> {
         }
         let wire = self.first_lead();
         if let Some(short) = &wire {
-            self.pen.label([58.0, y - 12.0], Anchor::Left, 290.0, &format!("W1 + {short}"));
+            self.pen.label([58.0, y - 12.0], Anchor::Left, 290.0, LEAD_PLUS.with(["1".into(), short.clone().into()]));
         }
-        let long = if wire.is_some() { self.lead_long(0) } else { String::from("as short as can be, thick as W1") };
+        let long = if wire.is_some() { self.lead_long(0) } else { SHORT_AS_W1.plain() };
         let last = self.basis.plan.pack.groups.len();
-        self.pen.link(format!("plus of group {last} (T2)"), "F1", format!("plus, {long}"));
+        let from = group_end(GROUP_PLUS, last, TestPoint::PackPlus);
+        self.pen.link(from, "F1", PLUS_WIRE.with([long.into()]));
         if self.board_there() {
-            self.pen.link("F1 (T3)", "B+ of the board PB1", "plus, as short as can be, thick as W1");
+            self.pen.link("F1 (T3)", OF_BOARD.with(["B+".into()]), PLUS_WIRE.with([SHORT_AS_W1.into()]));
         }
     }
 
@@ -94,11 +96,12 @@ impl Sheet<'_> {
         self.pen.point(TestPoint::PackMinus, [LEFT, y]);
         let wire = self.first_lead().filter(|_| self.goes_back(0));
         if let Some(short) = &wire {
-            self.pen.label([58.0, y - 8.0], Anchor::Left, 186.0, &format!("W1 − {short}"));
+            self.pen.label([58.0, y - 8.0], Anchor::Left, 186.0, LEAD_MINUS.with(["1".into(), short.clone().into()]));
         }
-        let long = if wire.is_some() { self.lead_long(0) } else { String::from("as short as can be, thick as W1") };
+        let long = if wire.is_some() { self.lead_long(0) } else { SHORT_AS_W1.plain() };
         if self.board_there() {
-            self.pen.link("minus of group 1 (T1)", "B− of the board PB1", format!("minus, {long}"));
+            let from = group_end(GROUP_MINUS, 1, TestPoint::PackMinus);
+            self.pen.link(from, OF_BOARD.with(["B−".into()]), MINUS_WIRE.with([long.into()]));
         } else if wire.is_some() {
             self.wires_minus.push(0);
         }
@@ -112,7 +115,8 @@ impl Sheet<'_> {
         if !top {
             // The strip to the group above.
             self.pen.wire(Ink::Minus, &[[120.0, y + CELL - PITCH], [120.0, y]]);
-            self.pen.link(format!("plus of group {}", g + 1), format!("minus of group {}", g + 2), "strip L1");
+            let end = |end: Wording, group: usize| end.with([Filling::count(group)]);
+            self.pen.link(end(GROUP_PLUS, g + 1), end(GROUP_MINUS, g + 2), STRIP);
         }
         self.pen.text([10.0, y + 0.5 * CELL + 4.0], Anchor::Left, Ink::Solid, SMALL, &format!("G{}", g + 1));
         self.cells(group, y);
@@ -122,12 +126,7 @@ impl Sheet<'_> {
         self.pen.wire(Ink::Sense, &[[RIGHT, y], [end, y]]);
         self.pen.point(tap, [226.0, y]);
         if self.board_there() {
-            let from = format!("plus of group {} ({})", g + 1, tap.label());
-            self.pen.link(
-                from,
-                format!("tap {} of the board PB1", g + 1),
-                "balance lead WT, thin, with its own small fuse",
-            );
+            self.pen.link(group_end(GROUP_PLUS, g + 1, tap), TAP.with([Filling::count(g + 1)]), BALANCE_LEAD);
         }
     }
 
@@ -141,15 +140,15 @@ impl Sheet<'_> {
             let x = 56.0 + pitch * i as f64;
             self.pen.part(Ink::Minus, [x, y], [x, y + CELL], Symbol::Cell);
             self.pen.text([x - 4.0, y + 15.0], Anchor::Right, Ink::Quiet, 9.0, "+");
-            self.pen.label([x + 4.0, y + CELL - 7.0], Anchor::Left, pitch - 8.0, &cell.name);
+            self.pen.label([x + 4.0, y + CELL - 7.0], Anchor::Left, pitch - 8.0, cell.name.as_str());
         }
         if more {
-            let words = format!("+{} more", count - drawn);
+            let words = MORE.with([Filling::count(count - drawn)]);
             self.pen.label(
                 [56.0 + pitch * drawn as f64 - 8.0, y + 0.5 * CELL + 4.0],
                 Anchor::Left,
                 pitch + 10.0,
-                &words,
+                words,
             );
         }
     }
@@ -167,7 +166,7 @@ impl Sheet<'_> {
         }
         let (ink, words) = self.board_words();
         let mut y = plus_y + 20.0;
-        for line in lines(&words, SMALL * 1.1, if there { 62.0 } else { 74.0 }) {
+        for line in lines(&self.pen.say(words), SMALL * 1.1, if there { 62.0 } else { 74.0 }) {
             if y > minus_y - 8.0 {
                 break;
             }
@@ -196,16 +195,19 @@ impl Sheet<'_> {
         }
     }
 
-    fn board_words(&self) -> (Ink, String) {
+    fn board_words(&self) -> (Ink, Phrase) {
         let series = self.basis.plan.pack.groups.len();
         match &self.basis.plan.protection {
             Some(Protection::Board(board)) => {
-                let carries =
-                    board.continuous_a.map_or_else(String::new, |a| format!(" carries {}", glued(&shown_down(a, "a"))));
-                (Ink::Text, format!("PB1 board {series}S{carries}"))
+                let series = Filling::count(series);
+                let words = match board.continuous_a {
+                    Some(a) => BOARD_CARRIES.with([series, Filling::down(a, "a").glued()]),
+                    None => BOARD_ALONE.with([series]),
+                };
+                (Ink::Text, words)
             }
-            _ if self.basis.lithium && series > 1 => (Ink::Alarm, String::from("PB1 board: not in the plan")),
-            _ => (Ink::Quiet, String::from("no board in the plan")),
+            _ if self.basis.lithium && series > 1 => (Ink::Alarm, BOARD_MISSING.plain()),
+            _ => (Ink::Quiet, NO_BOARD.plain()),
         }
     }
 
@@ -222,13 +224,14 @@ impl Sheet<'_> {
         let allowed = self.basis.charger();
         let (ink, words) = match allowed {
             Ok(charger) => {
-                let (v, a) = (glued(&shown_down(charger.supply_v, "v")), glued(&shown_down(charger.supply_a, "a")));
-                (Ink::Text, format!("J1: only a {} charger, {v}, {a}", self.basis.chemistry()))
+                let (v, a) =
+                    (Filling::down(charger.supply_v, "v").glued(), Filling::down(charger.supply_a, "a").glued());
+                (Ink::Text, ONLY_CHARGER.with([self.basis.chemistry().into(), v, a]))
             }
-            Err(reason) => (Ink::Alarm, format!("J1: no charging: {reason}")),
+            Err(reason) => (Ink::Alarm, NO_CHARGING.with([reason.into()])),
         };
         let mut text_y = y + 42.0;
-        for line in lines(&words, SMALL * 1.1, 284.0) {
+        for line in lines(&self.pen.say(words), SMALL * 1.1, 284.0) {
             self.pen.text([328.0, text_y], Anchor::Right, ink, SMALL, &fitted(&line, SMALL * 1.1, 284.0));
             text_y += 13.0;
         }
@@ -251,21 +254,41 @@ impl Sheet<'_> {
         self.pen.point(TestPoint::JackPlus, [CHARGE_PLUS, end_y + 30.0]);
         self.pen.point(TestPoint::JackMinus, [CHARGE_MINUS, end_y + 30.0]);
         let lead = self.charge_lead();
+        let of_board = |end: &str| OF_BOARD.with([end.into()]);
         let (plus, minus) =
-            if there { ("C+ of the board PB1", "C− of the board PB1") } else { ("plus line", "minus line") };
-        self.pen.link(plus, "J1 inner contact (T14)", format!("plus, {lead}"));
-        self.pen.link(minus, "J1 outer contact (T15)", format!("minus, {lead}"));
+            if there { (of_board("C+"), of_board("C−")) } else { (PLUS_LINE.plain(), MINUS_LINE.plain()) };
+        self.pen.link(plus, pointed(JACK_INNER, TestPoint::JackPlus), PLUS_WIRE.with([lead.clone().into()]));
+        self.pen.link(minus, pointed(JACK_OUTER, TestPoint::JackMinus), MINUS_WIRE.with([lead.into()]));
     }
 
     /// The charge leads of the plan in words.
-    fn charge_lead(&self) -> String {
+    fn charge_lead(&self) -> Phrase {
         let runs = self.basis.plan.charging.as_ref().and_then(|charging| charging.runs.as_deref()).unwrap_or_default();
         let words = |(i, run): (usize, &Run)| {
-            format!("WJ{} {}, {} (“{}”)", i + 1, lead_words(run), shown(run.length_m, "m"), run.name)
+            let length = LEAD_LENGTH.with([lead_words(run).into(), Filling::number(run.length_m, "m")]);
+            CHARGE_LEAD_LONG.with([Filling::count(i + 1), length.into(), run.name.as_str().into()])
         };
-        match runs {
-            [] => "charge lead WJ".into(),
-            runs => runs.iter().enumerate().map(words).collect::<Vec<_>>().join(", then "),
-        }
+        Phrase::joined(runs.iter().enumerate().map(words), &LEAD_THEN).unwrap_or_else(|| CHARGE_LEAD.plain())
     }
+}
+
+wordings! {
+    FUSE: "drawn_fuse", "F1 fuse {0}";
+    NO_FUSE: "drawn_no_fuse", "F1 fuse: not in the plan";
+    STRIP: "drawn_group_strip", "strip L1";
+    TAP: "drawn_tap", "tap {0} of the board PB1";
+    BALANCE_LEAD: "drawn_balance_lead", "balance lead WT, thin, with its own small fuse";
+    MORE: "drawn_more", "+{0} more";
+    BOARD_ALONE: "drawn_board", "PB1 board {0}S";
+    BOARD_CARRIES: "drawn_board_carries", "PB1 board {0}S carries {1}";
+    BOARD_MISSING: "drawn_board_missing", "PB1 board: not in the plan";
+    NO_BOARD: "drawn_no_board", "no board in the plan";
+    ONLY_CHARGER: "drawn_only_charger", "J1: only a {0} charger, {1}, {2}";
+    NO_CHARGING: "drawn_no_charging", "J1: no charging: {0}";
+    PLUS_LINE: "drawn_plus_line", "plus line";
+    MINUS_LINE: "drawn_minus_line", "minus line";
+    JACK_INNER: "drawn_jack_inner", "J1 inner contact";
+    JACK_OUTER: "drawn_jack_outer", "J1 outer contact";
+    CHARGE_LEAD_LONG: "drawn_charge_lead_long", "WJ{0} {1} (“{2}”)";
+    CHARGE_LEAD: "drawn_charge_lead", "charge lead WJ";
 }

@@ -2,7 +2,9 @@
 
 use super::Connection;
 use crate::quantity::root::sqrt;
-use crate::sheet::drawing::{Anchor, Ink, Shape, fitted};
+use crate::quantity::said::Phrase;
+use crate::quantity::tongue::Tongue;
+use crate::sheet::drawing::{Anchor, Ink, Shape, fitted, text_width};
 use crate::sheet::points::TestPoint;
 use alloc::string::{String, ToString};
 use alloc::vec::Vec;
@@ -16,6 +18,8 @@ pub(super) const SMALL: f64 = 10.0;
 pub(super) const LARGE: f64 = 11.0;
 /// Radius of a test point.
 const POINT_R: f64 = 9.0;
+/// Smallest type of a text that is set smaller to fit.
+const LEAST: f64 = 8.0;
 
 /// A symbol that sits in a wire.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -36,8 +40,10 @@ pub(super) enum Symbol {
 }
 
 /// Collects what is drawn, layer by layer.
-#[derive(Debug, Default)]
-pub(super) struct Pen {
+#[derive(Debug)]
+pub(super) struct Pen<'a> {
+    /// Words of what is written.
+    tongue: &'a Tongue,
     wires: Vec<Shape>,
     symbols: Vec<Shape>,
     points: Vec<Shape>,
@@ -46,7 +52,12 @@ pub(super) struct Pen {
     pub(super) shown: Vec<TestPoint>,
 }
 
-impl Pen {
+impl<'a> Pen<'a> {
+    pub(super) fn new(tongue: &'a Tongue) -> Self {
+        let (wires, symbols, points, words) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
+        Self { tongue, wires, symbols, points, words, links: Vec::new(), shown: Vec::new() }
+    }
+
     /// Everything, the lowest first.
     pub(super) fn shapes(self) -> Vec<Shape> {
         [self.wires, self.symbols, self.points, self.words].concat()
@@ -77,13 +88,27 @@ impl Pen {
         self.circle(Ink::Solid, at, 2.6);
     }
 
+    /// A phrase in the words of the drawing.
+    pub(super) fn say(&self, phrase: impl Into<Phrase>) -> String {
+        self.tongue.say(&phrase.into())
+    }
+
+    /// Signs that are the same in every language, or words that are said already.
     pub(super) fn text(&mut self, [x, y]: At, anchor: Anchor, ink: Ink, size: f64, text: &str) {
         self.words.push(Shape::Text { x, y, text: text.to_string(), size, anchor, ink });
     }
 
-    /// A small text that is cut where it is wider than `width`.
-    pub(super) fn label(&mut self, at: At, anchor: Anchor, width: f64, text: &str) {
-        self.text(at, anchor, Ink::Text, SMALL, &fitted(text, SMALL, width));
+    /// A small text that is set smaller where it is wider than `width`, and cut where that does not do.
+    pub(super) fn label(&mut self, at: At, anchor: Anchor, width: f64, phrase: impl Into<Phrase>) {
+        self.fit(at, anchor, (Ink::Text, SMALL), width, &phrase.into());
+    }
+
+    /// The same in any ink and size.
+    pub(super) fn fit(&mut self, at: At, anchor: Anchor, (ink, size): (Ink, f64), width: f64, phrase: &Phrase) {
+        let text = self.tongue.say(phrase);
+        let bold = if ink == Ink::Alarm { 1.1 } else { 1.0 };
+        let size = size.min(width / text_width(&text, bold).max(1e-9)).max(LEAST);
+        self.text(at, anchor, ink, size, &fitted(&text, size * bold, width + 1e-6));
     }
 
     /// A numbered test point on a wire.
@@ -102,8 +127,9 @@ impl Pen {
     }
 
     /// One row of the list of connections.
-    pub(super) fn link(&mut self, from: impl Into<String>, to: impl Into<String>, wire: impl Into<String>) {
-        self.links.push(Connection { from: from.into(), to: to.into(), wire: wire.into() });
+    pub(super) fn link(&mut self, from: impl Into<Phrase>, to: impl Into<Phrase>, wire: impl Into<Phrase>) {
+        let row = Connection { from: self.say(from), to: self.say(to), wire: self.say(wire) };
+        self.links.push(row);
     }
 
     /// A symbol in the middle of a straight wire.

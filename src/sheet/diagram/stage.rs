@@ -1,12 +1,14 @@
 //! The power stage: transistor with its resistors, and the flyback diode.
 
 use super::control::OUT;
-use super::pen::{At, SMALL, Symbol};
-use super::{MINUS_X, PLUS_X, Sheet};
+use super::pen::{At, Symbol};
+use super::{
+    CONTROL_PLUS, DRAIN, GATE, LEAD_THEN, MINUS_X, NO_RING, PLUS_X, RING, SHORT, SOURCE, Sheet, THIN, THROUGH, pointed,
+};
+use crate::quantity::said::wordings;
 use crate::sheet::drawing::{Anchor, Ink};
 use crate::sheet::parts::is_bipolar;
 use crate::sheet::points::TestPoint;
-use alloc::format;
 
 /// Where the resistor from gate to source sits.
 const PULL_DOWN: f64 = 180.0;
@@ -20,7 +22,7 @@ impl Sheet<'_> {
         if self.has("R6") {
             self.pen.part(Ink::Signal, head, foot, Symbol::Resistor);
             let words = self.marked("R6");
-            self.pen.label([OUT - 9.0, ground + 31.0], Anchor::Right, 56.0, &words);
+            self.pen.label([OUT - 9.0, ground + 31.0], Anchor::Right, 56.0, words);
         } else {
             self.pen.wire(Ink::Signal, &[head, foot]);
         }
@@ -29,18 +31,20 @@ impl Sheet<'_> {
         self.pen.part(Ink::Signal, [PULL_DOWN, y], [PULL_DOWN, ground], Symbol::Resistor);
         self.pen.dot([PULL_DOWN, ground]);
         let words = self.marked("R7");
-        self.pen.label([PULL_DOWN - 9.0, ground + 37.0], Anchor::Right, 80.0, &words);
+        self.pen.label([PULL_DOWN - 9.0, ground + 37.0], Anchor::Right, 80.0, words);
         self.pen.point(TestPoint::Gate, [OUT, y]);
         if self.basis.plan.control.as_ref().is_some_and(is_bipolar) {
             self.bipolar(y);
-            self.pen.text([312.0, y + 30.0], Anchor::Right, Ink::Text, SMALL, "Q1 NPN transistor");
+            self.pen.label([312.0, y + 30.0], Anchor::Right, 130.0, NPN);
         } else {
             self.mosfet(y);
-            self.pen.text([312.0, y + 30.0], Anchor::Right, Ink::Text, SMALL, "Q1 N-channel MOSFET");
+            self.pen.label([312.0, y + 30.0], Anchor::Right, 130.0, MOSFET);
         }
-        let through = if self.has("R6") { " through R6" } else { "" };
-        self.pen.link("output pin of the timer U1 (T10)", format!("gate of Q1 (T11){through}"), "thin");
-        self.pen.link("gate of Q1 (T11)", "R7, then source of Q1 (T8)", "thin");
+        let gate = pointed(GATE, TestPoint::Gate);
+        let to = if self.has("R6") { THROUGH.with([gate.clone().into(), "R6".into()]) } else { gate.clone() };
+        self.pen.link(pointed(OUTPUT_PIN, TestPoint::TimerOutput), to, THIN);
+        let source = pointed(SOURCE, TestPoint::ControllerMinus);
+        self.pen.link(gate, LEAD_THEN.with(["R7".into(), source.into()]), THIN);
     }
 
     /// An N-channel transistor, its source up at the minus line, its drain down.
@@ -80,12 +84,19 @@ impl Sheet<'_> {
         if self.has("D3") {
             self.pen.across([Ink::Minus, Ink::Plus], [MINUS_X, y], [PLUS_X, y], Symbol::Diode);
             self.pen.dot([PLUS_X, y]);
-            self.pen.text([40.0, y - 8.0], Anchor::Left, Ink::Text, SMALL, "D3, its ring to plus");
-            self.pen.link("drain of Q1 (T12)", "D3, end without ring", "as short as can be");
-            self.pen.link("D3, ring", "plus line of the speed control (T7)", "as short as can be");
+            self.pen.label([40.0, y - 8.0], Anchor::Left, 130.0, D3);
+            self.pen.link(pointed(DRAIN, TestPoint::LoadMinus), NO_RING.with(["D3".into()]), SHORT);
+            self.pen.link(RING.with(["D3".into()]), pointed(CONTROL_PLUS, TestPoint::ControllerPlus), SHORT);
         }
         self.pen.dot([MINUS_X, y]);
         self.pen.point(TestPoint::LoadMinus, [MINUS_X, y]);
         self.y = y + 16.0;
     }
+}
+
+wordings! {
+    NPN: "drawn_npn", "Q1 NPN transistor";
+    MOSFET: "drawn_mosfet", "Q1 N-channel MOSFET";
+    OUTPUT_PIN: "drawn_output_pin", "output pin of the timer U1";
+    D3: "drawn_flyback", "D3, its ring to plus";
 }

@@ -9,7 +9,7 @@ mod switch;
 mod wiring;
 
 pub(crate) use switch::is_bipolar;
-pub use wiring::lead_words;
+pub(crate) use wiring::lead_words;
 
 use super::basis::Basis;
 use crate::data::marking::{Colour, MARKING_SOURCE};
@@ -154,6 +154,7 @@ impl PartsList {
 }
 
 wordings! {
+    SHORT: "drawn_marked", "{0} {1}";
     AT_LEAST: "need_at_least", "{0} at least {1}";
     AT_MOST: "need_at_most", "{0} at most {1}";
     NEED_OPEN: "need_not_judged", "{0} not judged: needs {1}";
@@ -278,11 +279,14 @@ impl PartRow {
         self
     }
 
-    /// What stands on the part, or its value, or nothing: short enough for a diagram.
-    #[must_use]
-    pub fn short(&self) -> String {
-        let value = || self.value.map(|value| super::basis::shown(value, self.unit));
-        self.printed.first().cloned().or_else(value).unwrap_or_default()
+    /// Its mark with what stands on the part, or its value: short enough for a diagram.
+    pub(crate) fn short(&self) -> Phrase {
+        let what = match (self.printed.first(), self.value) {
+            (Some(printed), _) => printed.as_str().into(),
+            (None, Some(value)) => Filling::number(value, self.unit),
+            (None, None) => return self.mark.as_str().into(),
+        };
+        SHORT.with([self.mark.as_str().into(), what])
     }
 }
 

@@ -17,6 +17,10 @@ use alloc::string::String;
 use alloc::vec::Vec;
 
 wordings! {
+    SIZE: "drawn_size", "{0}";
+    STRIP: "drawn_strip", "{0} × {1} mm strip";
+    LAYERS: "drawn_layers", "{0} layers {1}";
+    TIMES: "drawn_times", "{0} × {1}";
     SWITCH: "part_switch", "main switch";
     SWITCH_WHY: "part_switch_why", "Parts the pack from everything else. It opens the {0} of the loads at {1}: a switch without a \
         rating for direct current proves nothing.";
@@ -83,18 +87,20 @@ pub(super) fn parts(basis: &Basis<'_>, parts: &mut Vec<PartRow>) {
 }
 
 /// Size of a lead in few words: "1.5 mm²", "2 × AWG 20", "8 × 0.15 mm strip".
-#[must_use]
-pub fn lead_words(run: &Run) -> String {
+pub(crate) fn lead_words(run: &Run) -> Phrase {
     let size = match run.conductor {
-        Conductor::Awg { .. } => run.conductor.gauge().map_or_else(String::new, crate::quantity::gauge::Gauge::text),
-        Conductor::Mm2 { area_mm2 } => shown(area_mm2, "mm2"),
+        Conductor::Awg { .. } => {
+            run.conductor.gauge().map_or_else(String::new, crate::quantity::gauge::Gauge::text).into()
+        }
+        Conductor::Mm2 { area_mm2 } => SIZE.with([Filling::number(area_mm2, "mm2")]),
         Conductor::Strip { width_m, thickness_m, layers } => {
-            let layers = if layers > 1 { format!("{layers} layers ") } else { String::new() };
-            format!("{layers}{:.1} × {:.2} mm strip", width_m * 1e3, thickness_m * 1e3)
+            let [width, thickness] = [width_m, thickness_m].map(|side_m| Filling::number(side_m * 1e3, "count"));
+            let strip = STRIP.with([width, thickness]);
+            if layers > 1 { LAYERS.with([Filling::count(layers as usize), strip.into()]) } else { strip }
         }
     };
     match run.parallel {
-        Some(many) if many > 1 => format!("{many} × {size}"),
+        Some(many) if many > 1 => TIMES.with([Filling::count(many as usize), size.into()]),
         _ => size,
     }
 }
