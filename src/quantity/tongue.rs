@@ -81,7 +81,7 @@ mod tests {
         let mut tongue = Tongue { words: alloc::vec![pair("outer", "{0} {9}und außen")], decimal: Decimal::Comma };
         assert_eq!(tongue.say(&outer), outer.words);
         tongue.words.push(pair("inner", "innen {0}"));
-        assert_eq!(tongue.say(&outer), "innen 25\u{a0}min und außen");
+        assert_eq!(tongue.say(&outer), "innen 25\u{a0}min\u{a0}00\u{a0}s und außen");
         assert_eq!(tongue.say(&Phrase::from("outer")), "outer", "the maker's own words are left alone");
     }
 }
