@@ -5,7 +5,7 @@
 // such, what it has no words for.
 
 import { ask } from "cellwright";
-import { LABELS, TEXTS } from "./en.js";
+import { LABELS, NEEDS, TEXTS } from "./en.js";
 import * as GERMAN from "./de.js";
 import { make } from "./dom.js";
 
@@ -14,7 +14,7 @@ import { make } from "./dom.js";
 /** @typedef {import("cellwright").Mistake} Mistake */
 
 const KEY = "cellwright-language-1";
-const ENGLISH = { TEXTS: { ...TEXTS }, LABELS: { ...LABELS } };
+const ENGLISH = { TEXTS: { ...TEXTS }, LABELS: { ...LABELS }, NEEDS: { ...NEEDS } };
 
 /** What index.html says in English, by key. @type {Map<string, string>} */
 const standing = new Map();
@@ -28,6 +28,7 @@ function change(code) {
   document.documentElement.lang = code;
   Object.assign(TEXTS, ENGLISH.TEXTS, code === "de" ? GERMAN.TEXTS : {});
   Object.assign(LABELS, ENGLISH.LABELS, code === "de" ? GERMAN.LABELS : {});
+  Object.assign(NEEDS, ENGLISH.NEEDS, code === "de" ? GERMAN.NEEDS : {});
   for (const place of document.querySelectorAll("[data-text]")) {
     const key = place.getAttribute("data-text") ?? "";
     if (!standing.has(key)) standing.set(key, place.textContent ?? "");
@@ -103,7 +104,7 @@ export const UNITS = { v: "volt", a: "ampere", ah: "ampere_hour", wh: "watt_hour
   degc: "degree_celsius", w: "watt", f: "farad", h: "henry", m: "metre", mm2: "square_millimetre", coulomb: "coulomb" };
 
 /** A number with the ending of its field's name for a unit. @param {number} value @param {string} ending */
-const number = (value, ending) => words(value, UNITS[ending] ?? "count");
+export const number = (value, ending) => words(value, UNITS[ending] ?? "count");
 
 /** Without the zeros behind the last digit that counts. @param {string} text */
 const trimmed = (text) => text.replace(/([.,]\d*?)0+(?=\D|$)/, "$1").replace(/[.,](?=\D|$)/, "");
@@ -149,21 +150,27 @@ export const sayCode = (text, code) => (code === "" ? text : say(text, { code, v
 /** Several of them, with what stands between two. @param {(Node | string)[]} all @param {string} joint */
 export const joined = (all, joint) => all.flatMap((one, i) => (i === 0 ? [one] : [joint, one]));
 
-/** What a finding says. @param {import("cellwright").Finding} finding @returns {Node | string} */
+/** @typedef {import("cellwright").Finding} Finding */
+
+/** What a finding is about. @param {Finding} finding @returns {string} */
+export const nameOf = ({ name, name_said }) => (language.code === "en" || !name_said ? name : german(name_said) ?? name);
+
+/** What a rule could not be judged without: an entry by its name on the page, or the crate's words. @param {string} needs */
+const needed = (needs) => NEEDS[needs] ?? NEEDS[needs.split("/").pop() ?? ""] ?? LABELS[needs.split("/").pop() ?? ""];
+
+/** What a finding says. @param {Finding} finding @returns {Node | string} */
 export function findingWords(finding) {
-  const { code, judgement, name, name_said, measured, limit, unit, needs } = finding;
-  if (language.code === "en") return needs && LABELS[needs] ? finding.words.replace(needs, `“${LABELS[needs]}”`) : finding.words;
+  const { code, judgement, measured, limit, unit, needs, words: said } = finding;
   const wording = GERMAN.SAID[code];
-  const called = name_said ? german(name_said) : name;
-  if (wording === undefined || called === undefined) return english(finding.words);
-  if (judgement === "not_judged") {
-    const last = needs.split("/").pop() ?? "";
-    const missing = GERMAN.NEEDS[needs] ?? GERMAN.NEEDS[last] ?? GERMAN.LABELS[last];
-    const [before, after] = filled(TEXTS.not_judged_words, { name: called, needs: "\n" }).split("\n");
+  if (judgement === "not_judged" && (language.code === "en" || wording !== undefined)) {
+    const [before, after] = filled(TEXTS.not_judged_words, { name: nameOf(finding), needs: "\n" }).split("\n");
+    const missing = needed(needs) ?? (language.code === "en" ? needs : undefined);
     return missing === undefined ? make("span", {}, before ?? "", english(needs), after ?? "") : `${before}${missing}${after}`;
   }
+  if (language.code === "en") return said;
+  if (wording === undefined) return english(said);
   const shown = (/** @type {number | null} */ value) => (typeof value === "number" ? number(value, unit) : "");
-  return filled(wording, { name: called, measured: shown(measured), limit: shown(limit) });
+  return filled(wording, { name: nameOf(finding), measured: shown(measured), limit: shown(limit) });
 }
 
 /** @typedef {{fits: RegExp, wording: string}} Template */

@@ -5,7 +5,7 @@ import { clearCurves } from "./curves.js";
 import { byId, make, turn } from "./dom.js";
 import { label } from "./fields.js";
 import { HEADLINES } from "./headlines.js";
-import { cited, findingWords, language, one, range, say, sayCode, words } from "./language.js";
+import { cited, findingWords, language, nameOf, number, one, range, say, sayCode, words } from "./language.js";
 import { build } from "./road.js";
 import { state } from "./store.js";
 
@@ -30,13 +30,28 @@ export function put(place, of, making) {
   place.replaceChildren(...making());
 }
 
-/** Puts findings into their list; those that stood there before stay as they are. @param {Element} place @param {import("cellwright").Finding[]} all */
-function list(place, all) {
+/** @typedef {import("cellwright").Finding} Finding */
+
+/** What is said of several cells or groups alike stands together. @param {Finding[]} all @returns {Finding[][]} */
+function gathered(all) {
+  /** @type {Map<string, Finding[]>} */
+  const alike = new Map();
+  for (const found of all) {
+    const { code, urgency, judgement, limit, needs } = found;
+    const key = JSON.stringify([code, urgency, judgement, limit, needs]);
+    alike.set(key, [...(alike.get(key) ?? []), found]);
+  }
+  return [...alike.values()];
+}
+
+/** Puts findings into their list; those that stood there before stay as they are. @param {Element} place @param {Finding[]} findings */
+function list(place, findings) {
+  const all = gathered(findings);
   /** @type {Map<string | undefined, Element>} */
   const there = new Map([...place.children].map((child) => [madeOf.get(child), child]));
-  all.forEach((found, i) => {
-    const key = keyOf(found);
-    const node = there.get(key) ?? finding(found);
+  all.forEach((alike, i) => {
+    const key = keyOf(alike);
+    const node = there.get(key) ?? alikes(alike);
     there.delete(key);
     madeOf.set(node, key);
     if (place.children[i] !== node) place.insertBefore(node, place.children[i] ?? null);
@@ -44,7 +59,7 @@ function list(place, all) {
   while (place.children.length > all.length) place.lastElementChild?.remove();
 }
 
-/** Findings that ask for something stand open, with what leads them; what there is to know beside them is folded. @param {import("cellwright").Finding[]} all */
+/** Findings that ask for something stand open, with what leads them; what there is to know beside them is folded. @param {Finding[]} all */
 function findings(all) {
   const urgent = Math.max(1, all.map(({ urgency }) => urgency === "know").lastIndexOf(false) + 1);
   put(byId("findings"), "report", () => []);
@@ -52,10 +67,10 @@ function findings(all) {
   know(all.slice(urgent));
 }
 
-/** What there is to know, folded. @param {import("cellwright").Finding[]} all */
+/** What there is to know, folded. @param {Finding[]} all */
 function know(all) {
   turn(byId("know"), { hidden: all.length === 0 });
-  turn(byId("know-title"), { textContent: `${TEXTS.to_know} (${all.length})` });
+  turn(byId("know-title"), { textContent: `${TEXTS.to_know} (${gathered(all).length})` });
   list(byId("know-findings"), all);
 }
 
@@ -171,11 +186,16 @@ function chances({ chances: told }) {
   return `${TEXTS.nine_in_ten} ${words(told.band.tenth_s, "second")}.${first}`;
 }
 
-/** @param {import("cellwright").Finding} found */
-export function finding(found) {
+/** A finding. @param {Finding} found */
+export const finding = (found) => alikes([found]);
+
+/** What is said of one thing, and of which others as well. @param {Finding[]} alike */
+function alikes([found, ...others]) {
   const judged = found.judgement === "broken" ? "" : ` (${TEXTS.not_judged})`;
+  const other = (/** @type {Finding} */ one) => `${nameOf(one)}${typeof one.measured === "number" && one.measured !== found.measured ? ` ${number(one.measured, one.unit)}` : ""}`;
   return make("div", { class: `finding ${found.urgency}` },
     make("p", {}, make("span", { class: "mark" }, `${TEXTS[found.urgency]}${judged}: `), findingWords(found)),
+    ...(others.length > 0 ? [make("p", {}, `${TEXTS.likewise} ${others.map(other).join(", ")}`)] : []),
     cited(found.source));
 }
 

@@ -237,13 +237,14 @@ impl<'a> Stepper<'a> {
                 }
             }
         }
-        if left <= self.enough * moment.on_a.abs() + 1e-9 {
-            return Ok(moment);
-        }
         // Resistances that lie many powers of ten apart can keep the rounds from settling: a shorter step ties the
         // segments less.
-        let largest = self.places.iter().fold(0.0, |most: f64, place| most.max(libm::fabs(place.current_a)));
-        if left <= SETTLED * largest + 1e-9 { Ok(moment) } else { Err(NoOperatingPoint) }
+        let largest = || self.places.iter().fold(0.0, |most: f64, place| most.max(libm::fabs(place.current_a)));
+        if left <= self.enough * moment.on_a.abs() + 1e-9 || left <= SETTLED * largest() + 1e-9 {
+            moment.room_v = self.ties.room_v(self.drive, &self.circuit.segments, self.circuit.lead_ohm);
+            return Ok(moment);
+        }
+        Err(NoOperatingPoint)
     }
 
     /// Changes every current, and the means with them.
@@ -319,7 +320,6 @@ impl<'a> Stepper<'a> {
             moment.pack_v = point.load_v + point.current_a * circuit.lead_ohm;
             moment.on_a = point.current_a;
         }
-        moment.room_v = self.ties.room_v(self.drive, &circuit.segments, circuit.lead_ohm);
         let change = self.close();
         for (g, &group_v) in self.group_v.iter().enumerate() {
             if group_v < moment.lowest_group_v {

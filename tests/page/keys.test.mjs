@@ -220,3 +220,26 @@ test("chromium: records that do not fit the plan are left out, and none is taken
   assert.deepEqual(await page.problems(), []);
   await page.close();
 });
+
+for (const engine of ENGINES) {
+  test(`${engine}: what is said of several cells stands once, with all their names and what it lacks in plain words`, async () => {
+    const page = await open(engine);
+    await page.until(answered);
+    const cells = JSON.parse(await page.evaluate(() => document.querySelector("#plan-text").value)).pack.groups.flatMap(({ cells: some }) => some.map(({ name }) => name));
+    await page.evaluate(() => {
+      const text = document.querySelector("#plan-text");
+      const open = JSON.parse(text.value);
+      for (const group of open.pack.groups) for (const cell of group.cells) Object.assign(cell, { discharge_limit_a: 0.1, rest_v: null });
+      text.value = JSON.stringify(open);
+      document.querySelector("#do-take").click();
+    });
+    await page.until(settled);
+    const said = await page.evaluate(() => [...document.querySelectorAll("#findings .finding")].map((one) => one.textContent));
+    const limited = said.filter((text) => text.includes("its limit is"));
+    assert.equal(limited.length, 1, said.join("\n"));
+    for (const name of cells) assert.ok(limited[0].includes(name), `${name} is missing in ${limited[0]}`);
+    assert.ok(said.some((text) => text.includes("Missing: the rest voltage of every cell.")), said.join("\n"));
+    assert.deepEqual(await page.problems(), []);
+    await page.close();
+  });
+}
