@@ -120,7 +120,7 @@ for (const engine of ENGINES) {
     await page.evaluate(unfold);
     await page.until(settled);
     assert.match(await page.text("#build-note"), /kam von außen/);
-    assert.match(await page.text("#findings"), /nicht beurteilt, es fehlt: welche Spannung er verträgt/);
+    assert.match(await page.text("#findings"), /\(nicht beurteilt\): .*Es fehlt: welche Spannung er verträgt/);
     assert.deepEqual((await page.evaluate(german)).filter((text) => ENGLISH.test(text)), []);
     await page.close();
   });

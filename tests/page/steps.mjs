@@ -10,8 +10,8 @@ export const unfold = async () => {
   }
 };
 
-/** Whether all that is shown belongs to the plan as it stands. */
-export const settled = () => document.querySelector("[aria-busy=true], [data-old]") === null;
+/** Whether all that is shown belongs to the plan as it stands, and all of it is laid out. */
+export const settled = () => document.querySelector("[aria-busy=true], [data-old], [data-typing]") === null;
 
 /** Whether the page stands that was loaded anew. */
 const anew = () => globalThis.__old === undefined && (document.querySelector("#verdict")?.textContent ?? "") !== "";
