@@ -3,7 +3,7 @@
 use super::{above, under};
 use crate::data::fuse::FuseFamily;
 use crate::finding::{Finding, Rule, Subject, wiring};
-use crate::part::fuse::{FuseRating, FuseWish};
+use crate::part::fuse::{FuseRating, FuseWish, hottest_ratio};
 use crate::part::wire::{LeadAnswer, Run, TemperatureFrom};
 use crate::plan::inputs::{Fuse, FuseChoice, MainSwitchChoice};
 use crate::plan::report::WireReport;
@@ -81,6 +81,10 @@ pub(crate) fn lead_in_use(
 pub(crate) fn fuse_carries(found: &mut Vec<Finding>, subject: &Subject, wish: &FuseWish, rated: &FuseRating) {
     match (rated.carries, rated.continuous_a) {
         (Some(_), Some(continuous_a)) => above(found, &wiring::FUSE_SMALL, subject, wish.load_a, continuous_a),
+        (Some(_), None) => {
+            let hottest_a = hottest_ratio(wish.family) * rated.rating_a;
+            above(found, &wiring::FUSE_SMALL, subject, wish.load_a, hottest_a);
+        }
         _ => found.push(wiring::FUSE_SMALL.not_judged(subject, "a temperature that its kind is rated for")),
     }
 }
