@@ -132,7 +132,8 @@ impl ReaderRuntime {
         above(&mut findings, &CELL_CURRENT, &each, cell_peak_a(&corners), limit_a);
         above(&mut findings, &USE_TEMPERATURE, &each, ambient_degc.high, limits.discharge_high_degc);
         under(&mut findings, &USE_TEMPERATURE, &each, ambient_degc.low, limits.discharge_low_degc);
-        let trusted = [&corners.least, &corners.likely, &corners.most].into_iter().filter_map(|run| run.trusted_until_s);
+        let trusted =
+            [&corners.least, &corners.likely, &corners.most].into_iter().filter_map(|run| run.trusted_until_s);
         if let Some(trusted_s) = trusted.reduce(f64::min) {
             findings.push(BEYOND_MODEL.broken(&Subject::whole(), Some(trusted_s), None));
         }

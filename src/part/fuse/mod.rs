@@ -16,8 +16,8 @@
 pub(crate) mod rating;
 
 pub(crate) use rating::carried_ratio;
-pub(crate) use rating::{hottest_ratio, opens_a};
 pub use rating::{FuseRating, PulseShape, longest_s, pulse_a2s, pulse_share_ratio, shortest_s, tripped_a};
+pub(crate) use rating::{hottest_ratio, opens_a};
 
 use crate::data::Source;
 use crate::data::fuse::{FuseFamily, OVERLOAD_RATIO};
