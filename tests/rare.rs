@@ -149,6 +149,76 @@ fn a_reader_s_fuse_is_held_against_the_highest_voltage() {
     }
 }
 
+/// Nothing is printed of 0.5 mm² on a surface, but at 8 A it is hotter than its insulation even in still air.
+#[test]
+fn a_lead_without_a_printed_limit_may_still_be_too_hot() {
+    let hot = wire(&[("area_mm2", "0.5 mm²"), ("lies", "surface"), ("current_a", "8 A")]);
+    assert!(codes(&hot, "broken").contains(&"wire_hot".to_owned()), "{hot}");
+    let cool = wire(&[("area_mm2", "0.5 mm²"), ("lies", "surface"), ("current_a", "2 A")]);
+    assert!(codes(&cool, "not_judged").contains(&"wire_limit".to_owned()), "{cool}");
+    // A fuse is held against load and voltage although nothing is known of the wire.
+    let fuse = [("area_mm2", "0.2 mm²"), ("current_a", "0.9 A"), ("fuse_a", "1 A"), ("fuse_family", "blade")];
+    let thin = wire(&[&fuse[..], &[("supply_v", "40 V")]].concat());
+    for code in ["fuse_small", "fuse_voltage"] {
+        assert!(codes(&thin, "broken").contains(&code.to_owned()), "{thin}");
+    }
+}
+
+fn dead_cell(resistance_ohm: &Value, cell_degc: &Value, fault: &Value) -> Value {
+    let cell = run(resistance_ohm, &json!([]))["pack"]["groups"][0]["cells"][0].clone();
+    answer(
+        "dead_cell",
+        &json!({"name": "group 1", "own_chemistries": [], "cell": cell, "parallel": 4,
+        "rest_v": {"low": 4.0, "likely": 4.1, "high": 4.2}, "fault": fault, "cell_degc": cell_degc,
+        "strip_ohm": exact(0.002), "load_a": 5}),
+    )
+}
+
+/// A wider doubt of the cells' resistance leaves no less heat in a neighbour.
+#[test]
+fn neighbours_of_a_dead_cell_heat_at_their_highest_resistance() {
+    let room = json!({"low": 15, "likely": 20, "high": 30});
+    let short = json!({"short": {"short_ohm": {"low": 0.5, "likely": 1, "high": 2}}});
+    let heat = |ohm: Value, degc: &Value| dead_cell(&ohm, degc, &short)["answer"]["neighbour_heat_w"].clone();
+    let narrow = heat(usual_ohm(), &room);
+    let wider = [
+        heat(json!({"low": 0.04, "likely": 0.06, "high": 0.12}), &room),
+        heat(usual_ohm(), &json!({"low": 5, "likely": 20, "high": 40})),
+    ];
+    for wide in wider {
+        assert!(number(&wide["high"]) >= number(&narrow["high"]), "{wide} for {narrow}");
+        assert!(number(&wide["low"]) <= number(&narrow["low"]), "{wide} for {narrow}");
+    }
+}
+
+#[test]
+fn a_low_cell_that_is_charged_in_the_heat_is_found() {
+    let low = json!({"low": {"dead_v": {"low": 3.2, "likely": 3.3, "high": 3.4}}});
+    let found = |high: f64| {
+        let degc = json!({"low": 20, "likely": 30, "high": high});
+        codes(&dead_cell(&usual_ohm(), &degc, &low), "broken").contains(&"charge_hot".to_owned())
+    };
+    assert!(found(58.0) && !found(40.0));
+}
+
+/// A meter of less accuracy never promises less self-discharge at the most; gains between two steps may miss a
+/// thousandth of it.
+#[test]
+fn a_poorer_meter_promises_no_less_self_discharge() {
+    let draws = Draws::new(5, 4);
+    for index in 0..200 {
+        let first_v = 3.2 + 0.8 * draws.unit(index, 0);
+        let second_v = first_v - 0.08 * draws.unit(index, 1);
+        let most = |reading_ratio: f64| {
+            let test = json!({"own_chemistries": [], "chemistry": (["nmc", "lco", "nca"][(index % 3) as usize]),
+                "voltmeter": {"reading_ratio": reading_ratio, "digits": 2, "step_v": 0.001}, "same_range": true,
+                "rested_s": 2e5, "first_v": first_v, "second_v": second_v, "between_s": 2.592e6});
+            number(&answer("measure_self_discharge", &test)["at_most_ratio"])
+        };
+        assert!(most(0.01) >= 0.999 * most(0.005), "{first_v} {second_v}");
+    }
+}
+
 fn runtime(changes: &[(&str, &str)]) -> Value {
     let mut pack = json!({"chemistry": "nmc", "series": "3", "parallel": "2", "capacity_ah": "2.05 Ah",
         "resistance_ohm": "70 mΩ", "power_w": "9 W"});

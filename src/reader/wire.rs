@@ -188,15 +188,13 @@ struct FuseBefore {
 fn before(found: &mut Vec<Finding>, question: &RunQuestion, lead: &LeadAnswer, fuse: FuseBefore) {
     let FuseBefore { rating_a, family, pack_v } = fuse;
     let subject = Subject::new("", NAME);
-    let Some(limit) = &lead.limit else {
-        found.push(wiring::FUSE_OVER_WIRE.not_judged(&subject, wiring::PRINTED_SIZE));
-        return;
-    };
+    let limit_a = lead.limit.as_ref().map(|limit| limit.current_a);
     let Some(family) = family else {
-        if rating_a.high > limit.current_a {
-            found.push(wiring::FUSE_OVER_WIRE.broken(&subject, Some(rating_a.high), Some(limit.current_a)));
-        } else {
-            found.push(wiring::FUSE_OVER_WIRE.not_judged(&subject, "fuse_family"));
+        match limit_a {
+            Some(limit_a) if rating_a.high > limit_a => {
+                found.push(wiring::FUSE_OVER_WIRE.broken(&subject, Some(rating_a.high), Some(limit_a)));
+            }
+            _ => found.push(wiring::FUSE_OVER_WIRE.not_judged(&subject, "fuse_family")),
         }
         return;
     };
@@ -205,15 +203,17 @@ fn before(found: &mut Vec<Finding>, question: &RunQuestion, lead: &LeadAnswer, f
         load_a: question.rms_a,
         surge_a: None,
         surge_s: None,
-        wire_limit_a: limit.current_a,
+        wire_limit_a: limit_a.unwrap_or(1000.0),
         wire_withstand_a2s: lead.withstand_a2s,
         ambient_degc: question.ambient_degc,
         pack_v,
         fault_high_a: None,
         fault_low_a: None,
     };
-    if !wish.rated(rating_a.high).protects_wire {
-        found.push(wiring::FUSE_OVER_WIRE.broken(&subject, Some(rating_a.high), Some(limit.current_a)));
+    match limit_a {
+        None => found.push(wiring::FUSE_OVER_WIRE.not_judged(&subject, wiring::PRINTED_SIZE)),
+        Some(_) if wish.rated(rating_a.high).protects_wire => {}
+        limit_a => found.push(wiring::FUSE_OVER_WIRE.broken(&subject, Some(rating_a.high), limit_a)),
     }
     let fuse = Subject::new("", "the fuse");
     fuse_carries(found, &fuse, &wish, &wish.rated(rating_a.low));

@@ -63,7 +63,8 @@ pub(crate) fn lead_in_use(
 ) {
     match lead.conductor_degc {
         None => found.push(wiring::WIRE_RUNAWAY.broken(subject, None, None)),
-        Some(_) if lead.temperature_from == TemperatureFrom::InsulationRating => {
+        // What is hotter than its insulation even by itself in still air is hot for certain.
+        Some(degc) if lead.temperature_from == TemperatureFrom::InsulationRating && degc <= run.insulation_degc => {
             found.push(wiring::WIRE_LIMIT.not_judged(subject, wiring::PRINTED_SIZE));
         }
         Some(conductor_degc) => above(found, &wiring::WIRE_HOT, subject, conductor_degc, run.insulation_degc),
