@@ -102,6 +102,16 @@ fn leads_and_fuse_in_a_box_carry_what_the_stiffest_pack_gives() {
     let hottest = &review["heat"]["hottest"];
     // The box is warmer than the discharge, and warm cells are stiffer still.
     assert!(number(&hottest["rms_a"]) >= most_a, "{hottest} for {most_a}");
+    // Shorter leads let more of it flow.
+    let mut short = run.clone();
+    short["lead_ohm"] = exact(0.03);
+    let box_of = |run: &Value| {
+        let case = json!({"run": run, "place_degc": exact(20.0), "box_k_per_w": exact(0.5), "cell_k_per_w": exact(1.0),
+            "leads": [], "other_w": exact(0.0)});
+        number(&answer("box_heat", &case)["heat"]["hottest"]["cell_degc"])
+    };
+    // The temperature is found to 0.01 K twice.
+    assert!(box_of(&run) >= box_of(&short) - 0.02);
     assert!(codes(&review, "broken").contains(&"box_fuse".to_owned()));
 }
 
@@ -242,6 +252,17 @@ fn a_count_of_cells_is_one_number() {
             assert_eq!(refused("reader_runtime", &runtime(&[(name, text)])), [format!("/{name}")], "{text}");
         }
     }
+}
+
+/// A knob is worked out for one supply; which one it was comes back.
+#[test]
+fn a_range_of_which_one_value_is_taken_says_so() {
+    let taken = |supply_v: &str| {
+        let answer = answer("reader_knob", &json!({"supply_v": supply_v, "frequency_hz": "200 Hz"}));
+        answer["entries"].as_array().unwrap().iter().find(|entry| entry["field"] == "supply_v").unwrap()["taken"]
+            .clone()
+    };
+    assert_eq!((taken("9..12.6 V"), taken("11.1 V")), (json!("10.8 V"), json!("")));
 }
 
 fn worth(judged: &Value) -> u8 {

@@ -177,7 +177,11 @@ impl Entries {
 
     /// As [`Entries::interval`], for a value that one number states.
     fn number(&mut self, field: Field, text: Option<&String>) -> f64 {
-        self.interval(field, text).likely
+        let read = self.interval(field, text);
+        if let Some(entry) = self.read.last_mut().filter(|entry| entry.field == field.name && read.low < read.high) {
+            entry.taken = shown(read.likely, field.unit);
+        }
+        read.likely
     }
 
     /// The entry; nothing where it is left out, or wrong.

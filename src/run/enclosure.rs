@@ -250,11 +250,12 @@ impl BoxHeat {
 
     /// Every heat in one air, the cells at one temperature.
     fn heats(&self, chemistries: &Chemistries, end: End, air_degc: f64, cell_degc: f64) -> Result<Heats, Vec<Error>> {
-        let run = self.discharge(chemistries, end, cell_degc)?;
-        let (peak_a, rms_a) = self.peaks(chemistries, end, cell_degc, &run)?;
-        let cells = || run.groups.iter().flat_map(|group| &group.cells).map(|cell| cell.peak_heat_w);
+        let runs = self.hardest(chemistries, end, cell_degc)?;
+        let most = |of: fn(&Discharge) -> f64| runs.iter().map(of).fold(0.0, f64::max);
+        let (peak_a, rms_a) = (most(|run| run.peak_a), most(|run| run.peak_rms_a));
         let links_w = self.run.pack.link_ohm.at(end) * rms_a * rms_a;
-        let (pack_w, hottest_cell_w) = (cells().sum::<f64>() + links_w, cells().fold(0.0, f64::max));
+        let pack_w = most(|run| cell_heats_w(run).sum()) + links_w;
+        let hottest_cell_w = most(|run| cell_heats_w(run).fold(0.0, f64::max));
         let all_chopped = !self.run.loads.is_empty() && self.run.loads.iter().all(|load| load.chopped);
         let pack_a = if all_chopped { peak_a } else { 0.0 };
         let warm = |switch: Switch| Switch { ambient_degc: air_degc, on_a: switch.on_a.max(pack_a), ..switch };
@@ -278,23 +279,20 @@ impl BoxHeat {
         Ok(Heats { rms_a, hottest_cell_w, pack_w, switch: heat, switch_w, leads, leads_w, endless })
     }
 
-    /// Highest current in the on-time and highest RMS current of the pack.
+    /// The discharges among which the hardest at this end is, for cells and for what carries the current.
     ///
-    /// A load that draws more at more voltage, such as a heater, draws most from a stiff pack, not from the one whose cells
-    /// heat most.
-    fn peaks(
-        &self,
-        chemistries: &Chemistries,
-        end: End,
-        cell_degc: f64,
-        heating: &Discharge,
-    ) -> Result<(f64, f64), Vec<Error>> {
+    /// A load that draws more at more voltage, such as a heater, heats the cells most through the shortest leads, and draws
+    /// most from the stiffest pack.
+    fn hardest(&self, chemistries: &Chemistries, end: End, cell_degc: f64) -> Result<Vec<Discharge>, Vec<Error>> {
+        let heating = self.discharge(chemistries, end, cell_degc)?;
         if end != End::High {
-            return Ok((heating.peak_a, heating.peak_rms_a));
+            return Ok(Vec::from([heating]));
         }
-        let ends = RunEnds { loads: End::High, ..RunEnds::MOST };
-        let stiff = self.run_at(cell_degc).run(chemistries, ends).map_err(in_run)?;
-        Ok((heating.peak_a.max(stiff.peak_a), heating.peak_rms_a.max(stiff.peak_rms_a)))
+        let run = self.run_at(cell_degc);
+        let at = |ends: RunEnds| run.run(chemistries, ends).map_err(in_run);
+        let short_leads = at(RunEnds { leads: End::Low, ..RunEnds::LEAST })?;
+        let stiff = at(RunEnds { loads: End::High, ..RunEnds::MOST })?;
+        Ok(Vec::from([heating, short_leads, stiff]))
     }
 
     /// The discharge that heats most at this end, its cells held at one temperature.
@@ -343,10 +341,9 @@ impl BoxHeat {
     /// Share of the hottest cell in the heat of all cells.
     fn hottest_share(&self, chemistries: &Chemistries) -> Result<f64, Vec<Error>> {
         let run = self.discharge(chemistries, End::High, self.place_degc.high)?;
-        let heats_w = || run.groups.iter().flat_map(|group| &group.cells).map(|cell| cell.peak_heat_w);
-        let all_w: f64 = heats_w().sum();
-        let even_ratio = 1.0 / (heats_w().count() as f64).max(1.0);
-        Ok(if all_w > 0.0 { (heats_w().fold(0.0, f64::max) / all_w).max(even_ratio) } else { even_ratio })
+        let all_w: f64 = cell_heats_w(&run).sum();
+        let even_ratio = 1.0 / (cell_heats_w(&run).count() as f64).max(1.0);
+        Ok(if all_w > 0.0 { (cell_heats_w(&run).fold(0.0, f64::max) / all_w).max(even_ratio) } else { even_ratio })
     }
 }
 
@@ -355,6 +352,11 @@ impl BoxLead {
         let cooling = Some(self.cooling.unwrap_or(Cooling::CLOSE));
         RunQuestion { run: self.run.clone(), rms_a, on_a: None, ambient_degc, supply_v: None, cooling }
     }
+}
+
+/// Highest heat of each cell, in watts.
+fn cell_heats_w(run: &Discharge) -> impl Iterator<Item = f64> {
+    run.groups.iter().flat_map(|group| &group.cells).map(|cell| cell.peak_heat_w)
 }
 
 fn in_run(errors: Vec<Error>) -> Vec<Error> {
