@@ -265,6 +265,18 @@ fn a_range_of_which_one_value_is_taken_says_so() {
     assert_eq!((taken("9..12.6 V"), taken("11.1 V")), (json!("10.8 V"), json!("")));
 }
 
+/// Readings that were swapped are not leads without resistance.
+#[test]
+fn a_load_above_its_pack_is_refused() {
+    let fit = |pack_v: f64| {
+        json!({"label": {"current_a": 2, "at_v": 12, "exponent": 1}, "error_ratio": 0.01,
+            "readings": [{"duty": 1, "load_v": 12.0, "pack_v": pack_v, "mean_a": 1.9}]})
+    };
+    assert_eq!(refused("fit_load", &fit(11.5)), ["/readings/0/pack_v"]);
+    // What the meter's error explains is no mistake.
+    assert_eq!(answer("fit_load", &fit(11.95))["lead_ohm"]["low"], 0.0);
+}
+
 fn worth(judged: &Value) -> u8 {
     match judged {
         Value::Bool(false) => 0,

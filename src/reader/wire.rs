@@ -177,6 +177,7 @@ fn against(question: &RunQuestion, lead: &LeadAnswer, fuse: Option<FuseBefore>) 
 }
 
 /// The fuse before the lead.
+#[derive(Clone, Copy)]
 struct FuseBefore {
     rating_a: Interval,
     family: Option<FuseFamily>,
