@@ -1,7 +1,7 @@
 //! Findings about one dead cell in a parallel group and the links that should take it off.
 
 use super::gathered::Gathered;
-use super::{Finding, Rule, Urgency, rule};
+use super::{Finding, Rule, Urgency, charging, rule};
 use crate::data::transport::DISPOSAL;
 use crate::data::{COMMON_PRACTICE, DERIVED};
 use crate::error::Error;
@@ -197,6 +197,7 @@ fn low(dead: &DeadCell, answer: &DeadCellAnswer, list: &mut Gathered) {
     if dead_v.low < limits.give_up_v {
         list.broken(&GIVEN_UP, "fault", Some(dead_v.low), Some(limits.give_up_v));
     }
+    list.above(&charging::rules::HOT, "cell_degc", dead.cell_degc.high, limits.charge_high_degc);
     if dead.cell_degc.low < limits.charge_low_degc {
         list.broken(&CHARGED_COLD, "cell_degc", Some(dead.cell_degc.low), Some(limits.charge_low_degc));
     }

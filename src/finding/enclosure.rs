@@ -11,7 +11,7 @@ use crate::data::switch::TransistorRow;
 use crate::data::{DERIVED, Seen, Source};
 use crate::error::Error;
 use crate::part::cell::Chemistries;
-use crate::part::fuse::carried_most_a;
+use crate::part::fuse::hottest_ratio;
 use crate::part::switch::Heat;
 use crate::run::enclosure::{BoxHeat, BoxHeatAnswer};
 use alloc::format;
@@ -171,12 +171,10 @@ fn leads(heat: &BoxHeatAnswer, gathered: &mut Gathered) {
 }
 
 fn fuse(case: &BoxHeat, heat: &BoxHeatAnswer, gathered: &mut Gathered) {
-    if case.fuse.is_none() {
-        return;
-    }
-    // In the cold it carries the most: more than that is too much in any box.
-    let most_a = case.fuse.map(|fuse| carried_most_a(fuse.family, fuse.rating_a));
-    match heat.hottest.fuse_a.or(most_a.filter(|most_a| heat.hottest.rms_a > *most_a)) {
+    let Some(fuse) = case.fuse else { return };
+    // Hotter than what is published it carries less than there.
+    let most_a = hottest_ratio(fuse.family) * fuse.rating_a;
+    match heat.hottest.fuse_a.or((heat.hottest.rms_a > most_a).then_some(most_a)) {
         Some(fuse_a) => gathered.above(&BOX_FUSE, "fuse", heat.hottest.rms_a, fuse_a),
         None => gathered.not_judged(&BOX_FUSE, "a published derating at this temperature"),
     }

@@ -177,7 +177,11 @@ impl Entries {
 
     /// As [`Entries::interval`], for a value that one number states.
     fn number(&mut self, field: Field, text: Option<&String>) -> f64 {
-        self.interval(field, text).likely
+        let read = self.interval(field, text);
+        if let Some(entry) = self.read.last_mut().filter(|entry| entry.field == field.name && read.low < read.high) {
+            entry.taken = shown(read.likely, field.unit);
+        }
+        read.likely
     }
 
     /// The entry; nothing where it is left out, or wrong.
@@ -207,11 +211,12 @@ impl Entries {
 
     /// A whole number.
     fn count(&mut self, name: &'static str, text: Option<&String>, high: f64) -> usize {
-        let count = self.number(field(name, Unit::Count, (1.0, high)), text);
-        if libm::floor(count) == count {
-            return count as usize;
+        let count = self.interval(field(name, Unit::Count, (1.0, high)), text);
+        if count.low == count.high && libm::floor(count.likely) == count.likely {
+            return count.likely as usize;
         }
-        self.wrong(Error::other(name, format!("{count}"), "a whole number"), name);
+        let given: String = text.map_or("", |text| text.trim()).chars().take(40).collect();
+        self.wrong(Error::other(name, given, "a whole number"), name);
         1
     }
 

@@ -7,7 +7,7 @@
 
 use super::{Entries, Field, ReaderAnswer, ReaderLine, at_entries, field};
 use crate::error::Error;
-use crate::finding::pack::{CELL_CURRENT, USE_TEMPERATURE};
+use crate::finding::pack::{BEYOND_MODEL, CELL_CURRENT, USE_TEMPERATURE};
 use crate::finding::{Subject, above, under};
 use crate::pack::{Group, Pack};
 use crate::part::cell::{CapacityTest, Cell, Chemistries, Chemistry, MeterLeads, ResistanceMethod, ResistanceTest};
@@ -132,6 +132,11 @@ impl ReaderRuntime {
         above(&mut findings, &CELL_CURRENT, &each, cell_peak_a(&corners), limit_a);
         above(&mut findings, &USE_TEMPERATURE, &each, ambient_degc.high, limits.discharge_high_degc);
         under(&mut findings, &USE_TEMPERATURE, &each, ambient_degc.low, limits.discharge_low_degc);
+        let trusted =
+            [&corners.least, &corners.likely, &corners.most].into_iter().filter_map(|run| run.trusted_until_s);
+        if let Some(trusted_s) = trusted.reduce(f64::min) {
+            findings.push(BEYOND_MODEL.broken(&Subject::whole(), Some(trusted_s), None));
+        }
         Ok(ReaderAnswer::new(lines, read).judged(findings))
     }
 

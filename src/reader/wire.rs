@@ -87,14 +87,15 @@ impl ReaderWire {
         let length_m = entries.interval(LENGTH, self.length_m.as_ref()).high;
         let conductor = conductor(&mut entries, self.area_mm2.as_ref());
         let current_a = entries.interval(CURRENT, self.current_a.as_ref()).high;
-        let supply_v = entries.interval(SUPPLY, self.supply_v.as_ref()).low;
+        let supply = entries.interval(SUPPLY, self.supply_v.as_ref());
+        let supply_v = supply.low;
         let ambient_degc = entries.interval(AMBIENT, self.ambient_degc.as_ref()).high;
         let insulation_degc = entries.interval(INSULATION, self.insulation_degc.as_ref()).low;
         let joints_ohm = entries.interval(JOINTS, self.joints_ohm.as_ref());
         let wanted_ratio = entries.interval(WANTED, self.wanted_drop_ratio.as_ref()).low;
         let lies = [("box", Lies::Box), ("surface", Lies::Surface), ("free_air", Lies::FreeAir)];
         let lies = entries.choice("lies", self.lies.as_ref(), &lies);
-        let fuse_a = entries.optional(FUSE, self.fuse_a.as_deref()).map(|fuse| fuse.high);
+        let fuse_a = entries.optional(FUSE, self.fuse_a.as_deref());
         let family = self.fuse_family.as_ref().and_then(|text| entries.choice("fuse_family", Some(text), &FAMILIES));
         let read = entries.finish()?;
         let run = Run {
@@ -105,7 +106,7 @@ impl ReaderWire {
         let question =
             RunQuestion { run, rms_a: current_a, on_a: None, ambient_degc, supply_v: Some(supply_v), cooling: None };
         let lead = question.answer().map_err(at_entries)?;
-        let fuse = fuse_a.map(|rating_a| (rating_a, family));
+        let fuse = fuse_a.map(|rating_a| FuseBefore { rating_a, family, pack_v: supply.high });
         let findings = against(&question, &lead, fuse);
         let mut lines = lines(&lead);
         if findings.iter().any(|finding| finding.judgement == Judgement::Broken) {
@@ -164,35 +165,37 @@ fn smallest(question: &RunQuestion, supply_v: f64, drop_ratio: f64) -> Option<Re
 }
 
 /// The rules about one lead, as a plan asks them.
-fn against(question: &RunQuestion, lead: &LeadAnswer, fuse: Option<(f64, Option<FuseFamily>)>) -> Vec<Finding> {
+fn against(question: &RunQuestion, lead: &LeadAnswer, fuse: Option<FuseBefore>) -> Vec<Finding> {
     let (run, subject) = (&question.run, Subject::new("", NAME));
     let mut found = Vec::new();
     lead_in_use(&mut found, &subject, run, lead, question.rms_a, lead.drop_ratio.map(|ratio| ratio.high));
     match fuse {
         None => found.push(wiring::NO_FUSE.not_judged(&Subject::new("", "the fuse"), "fuse_a")),
-        Some((rating_a, family)) => before(&mut found, question, lead, rating_a, family),
+        Some(fuse) => before(&mut found, question, lead, fuse),
     }
     found
 }
 
-/// Whether the fuse protects the wire against overload, and carries the load.
-fn before(
-    found: &mut Vec<Finding>,
-    question: &RunQuestion,
-    lead: &LeadAnswer,
-    rating_a: f64,
+/// The fuse before the lead.
+#[derive(Clone, Copy)]
+struct FuseBefore {
+    rating_a: Interval,
     family: Option<FuseFamily>,
-) {
+    /// Highest voltage that it may have to break, in volts.
+    pack_v: f64,
+}
+
+/// Whether the fuse protects the wire against overload, carries the load, and is made for the voltage.
+fn before(found: &mut Vec<Finding>, question: &RunQuestion, lead: &LeadAnswer, fuse: FuseBefore) {
+    let FuseBefore { rating_a, family, pack_v } = fuse;
     let subject = Subject::new("", NAME);
-    let Some(limit) = &lead.limit else {
-        found.push(wiring::FUSE_OVER_WIRE.not_judged(&subject, wiring::PRINTED_SIZE));
-        return;
-    };
+    let limit_a = lead.limit.as_ref().map(|limit| limit.current_a);
     let Some(family) = family else {
-        if rating_a > limit.current_a {
-            found.push(wiring::FUSE_OVER_WIRE.broken(&subject, Some(rating_a), Some(limit.current_a)));
-        } else {
-            found.push(wiring::FUSE_OVER_WIRE.not_judged(&subject, "fuse_family"));
+        match limit_a {
+            Some(limit_a) if rating_a.high > limit_a => {
+                found.push(wiring::FUSE_OVER_WIRE.broken(&subject, Some(rating_a.high), Some(limit_a)));
+            }
+            _ => found.push(wiring::FUSE_OVER_WIRE.not_judged(&subject, "fuse_family")),
         }
         return;
     };
@@ -201,20 +204,22 @@ fn before(
         load_a: question.rms_a,
         surge_a: None,
         surge_s: None,
-        wire_limit_a: limit.current_a,
+        wire_limit_a: limit_a.unwrap_or(1000.0),
         wire_withstand_a2s: lead.withstand_a2s,
         ambient_degc: question.ambient_degc,
-        pack_v: question.supply_v.unwrap_or(100.0),
+        pack_v,
         fault_high_a: None,
         fault_low_a: None,
     };
-    let rated = wish.rated(rating_a);
-    if !rated.protects_wire {
-        found.push(wiring::FUSE_OVER_WIRE.broken(&subject, Some(rating_a), Some(limit.current_a)));
+    match limit_a {
+        None => found.push(wiring::FUSE_OVER_WIRE.not_judged(&subject, wiring::PRINTED_SIZE)),
+        Some(_) if wish.rated(rating_a.high).protects_wire => {}
+        limit_a => found.push(wiring::FUSE_OVER_WIRE.broken(&subject, Some(rating_a.high), limit_a)),
     }
     let fuse = Subject::new("", "the fuse");
-    fuse_carries(found, &fuse, &wish, &rated);
-    if let Some(dc_v) = family.row().dc_v {
-        above(found, &wiring::FUSE_VOLTAGE, &fuse, wish.pack_v, dc_v);
+    fuse_carries(found, &fuse, &wish, &wish.rated(rating_a.low));
+    match family.row().dc_v {
+        Some(dc_v) => above(found, &wiring::FUSE_VOLTAGE, &fuse, pack_v, dc_v),
+        None => found.push(wiring::FUSE_VOLTAGE.not_judged(&fuse, "the direct voltage printed on it")),
     }
 }

@@ -181,10 +181,11 @@ impl DeadCell {
             neighbour_a,
             neighbour_limit_a: self.cell.discharge_limit_a.unwrap_or(practice_a),
             dead_heat_w,
+            // At the most the largest current meets a cell of the highest resistance, which one of them may have.
             neighbour_heat_w: rising(
-                heats(least, neighbour_a.low),
+                heats(most, neighbour_a.low),
                 heats(likely, neighbour_a.likely),
-                heats(most, neighbour_a.high),
+                heats(least, neighbour_a.high),
             ),
             lasts_s,
             heat_j: f64::from(self.parallel) * most.cell_j(),
@@ -240,10 +241,10 @@ impl DeadCell {
         };
         let high = match short_ohm {
             Some(short_ohm) => most.short_heat_w(short_ohm),
-            // What is not stored in a cell that is charged turns to heat in its resistance.
-            None => heat_w(most, dead_a.high, None),
+            // What is not stored in a cell that is charged turns to heat in its resistance, at the most in the highest.
+            None => heat_w(least, dead_a.high, None),
         };
-        let low = heat_w(least, dead_a.low, short_ohm.map(|ohm| ohm.low));
+        let low = heat_w(most, dead_a.low, short_ohm.map(|ohm| ohm.low));
         rising(low, heat_w(likely, dead_a.likely, short_ohm.map(|ohm| ohm.likely)), high)
     }
 

@@ -150,7 +150,8 @@ pub struct BoxHeatAnswer {
 
 /// Heats at one temperature of the air.
 struct Heats {
-    run: Discharge,
+    /// RMS current of the pack at its highest.
+    rms_a: f64,
     hottest_cell_w: f64,
     pack_w: f64,
     switch: Option<Heat>,
@@ -249,12 +250,14 @@ impl BoxHeat {
 
     /// Every heat in one air, the cells at one temperature.
     fn heats(&self, chemistries: &Chemistries, end: End, air_degc: f64, cell_degc: f64) -> Result<Heats, Vec<Error>> {
-        let run = self.discharge(chemistries, end, cell_degc)?;
-        let cells = || run.groups.iter().flat_map(|group| &group.cells).map(|cell| cell.peak_heat_w);
-        let links_w = self.run.pack.link_ohm.at(end) * run.peak_rms_a * run.peak_rms_a;
-        let (pack_w, hottest_cell_w) = (cells().sum::<f64>() + links_w, cells().fold(0.0, f64::max));
+        let runs = self.hardest(chemistries, end, cell_degc)?;
+        let most = |of: fn(&Discharge) -> f64| runs.iter().map(of).fold(0.0, f64::max);
+        let (peak_a, rms_a) = (most(|run| run.peak_a), most(|run| run.peak_rms_a));
+        let links_w = self.run.pack.link_ohm.at(end) * rms_a * rms_a;
+        let pack_w = most(|run| cell_heats_w(run).sum()) + links_w;
+        let hottest_cell_w = most(|run| cell_heats_w(run).fold(0.0, f64::max));
         let all_chopped = !self.run.loads.is_empty() && self.run.loads.iter().all(|load| load.chopped);
-        let pack_a = if all_chopped { run.peak_a } else { 0.0 };
+        let pack_a = if all_chopped { peak_a } else { 0.0 };
         let warm = |switch: Switch| Switch { ambient_degc: air_degc, on_a: switch.on_a.max(pack_a), ..switch };
         let switch = self.switch.map(|switch| warm(switch).worked());
         let heat = switch.as_ref().map(|switch| switch.with_sink.unwrap_or(switch.without_sink));
@@ -267,21 +270,41 @@ impl BoxHeat {
         let mut endless = matches!(heat, Some(Heat::TooHot | Heat::RunsAway));
         let (mut leads, mut leads_w) = (Vec::with_capacity(self.leads.len()), 0.0);
         for lead in &self.leads {
-            let answer = lead.question(run.peak_rms_a, air_degc).solved();
+            let answer = lead.question(rms_a, air_degc).solved();
             leads_w += answer.loss_w.unwrap_or(0.0);
             endless |= answer.conductor_degc.is_none();
             let (name, insulation_degc) = (lead.run.name.clone(), lead.run.insulation_degc);
             leads.push(BoxLeadHeat { name, conductor_degc: answer.conductor_degc, insulation_degc });
         }
-        Ok(Heats { run, hottest_cell_w, pack_w, switch: heat, switch_w, leads, leads_w, endless })
+        Ok(Heats { rms_a, hottest_cell_w, pack_w, switch: heat, switch_w, leads, leads_w, endless })
+    }
+
+    /// The discharges among which the hardest at this end is, for cells and for what carries the current.
+    ///
+    /// A load that draws more at more voltage, such as a heater, heats the cells most through the shortest leads, and draws
+    /// most from the stiffest pack.
+    fn hardest(&self, chemistries: &Chemistries, end: End, cell_degc: f64) -> Result<Vec<Discharge>, Vec<Error>> {
+        let heating = self.discharge(chemistries, end, cell_degc)?;
+        if end != End::High {
+            return Ok(Vec::from([heating]));
+        }
+        let run = self.run_at(cell_degc);
+        let at = |ends: RunEnds| run.run(chemistries, ends).map_err(in_run);
+        let short_leads = at(RunEnds { leads: End::Low, ..RunEnds::LEAST })?;
+        let stiff = at(RunEnds { loads: End::High, ..RunEnds::MOST })?;
+        Ok(Vec::from([heating, short_leads, stiff]))
     }
 
     /// The discharge that heats most at this end, its cells held at one temperature.
     fn discharge(&self, chemistries: &Chemistries, end: End, cell_degc: f64) -> Result<Discharge, Vec<Error>> {
-        let held_degc = cell_degc.clamp(MODEL_DEGC.0, MODEL_DEGC.1);
-        let run = PackRun { ambient_degc: Interval::exact(held_degc), heat_path: None, ..self.run.clone() };
         let ends = if end == End::Likely { RunEnds::LIKELY } else { RunEnds::LEAST };
-        run.run(chemistries, ends).map_err(in_run)
+        self.run_at(cell_degc).run(chemistries, ends).map_err(in_run)
+    }
+
+    /// The run with its cells held at one temperature, or at the bound of the model.
+    fn run_at(&self, cell_degc: f64) -> PackRun {
+        let held_degc = cell_degc.clamp(MODEL_DEGC.0, MODEL_DEGC.1);
+        PackRun { ambient_degc: Interval::exact(held_degc), heat_path: None, ..self.run.clone() }
     }
 
     fn told(&self, heats: &Heats, place_degc: f64, air_degc: Option<f64>, cell_degc: Option<f64>) -> BoxPlace {
@@ -299,7 +322,7 @@ impl BoxHeat {
             switch: heats.switch,
             leads: heats.leads.clone(),
             fuse_a,
-            rms_a: heats.run.peak_rms_a,
+            rms_a: heats.rms_a,
             beyond_model: cell_degc.is_none_or(|degc| !(MODEL_DEGC.0..=MODEL_DEGC.1).contains(&degc)),
         }
     }
@@ -318,10 +341,9 @@ impl BoxHeat {
     /// Share of the hottest cell in the heat of all cells.
     fn hottest_share(&self, chemistries: &Chemistries) -> Result<f64, Vec<Error>> {
         let run = self.discharge(chemistries, End::High, self.place_degc.high)?;
-        let heats_w = || run.groups.iter().flat_map(|group| &group.cells).map(|cell| cell.peak_heat_w);
-        let all_w: f64 = heats_w().sum();
-        let even_ratio = 1.0 / (heats_w().count() as f64).max(1.0);
-        Ok(if all_w > 0.0 { (heats_w().fold(0.0, f64::max) / all_w).max(even_ratio) } else { even_ratio })
+        let all_w: f64 = cell_heats_w(&run).sum();
+        let even_ratio = 1.0 / (cell_heats_w(&run).count() as f64).max(1.0);
+        Ok(if all_w > 0.0 { (cell_heats_w(&run).fold(0.0, f64::max) / all_w).max(even_ratio) } else { even_ratio })
     }
 }
 
@@ -330,6 +352,11 @@ impl BoxLead {
         let cooling = Some(self.cooling.unwrap_or(Cooling::CLOSE));
         RunQuestion { run: self.run.clone(), rms_a, on_a: None, ambient_degc, supply_v: None, cooling }
     }
+}
+
+/// Highest heat of each cell, in watts.
+fn cell_heats_w(run: &Discharge) -> impl Iterator<Item = f64> {
+    run.groups.iter().flat_map(|group| &group.cells).map(|cell| cell.peak_heat_w)
 }
 
 fn in_run(errors: Vec<Error>) -> Vec<Error> {

@@ -163,7 +163,7 @@ impl LoadFit {
             check.note(Error::range("readings", self.readings.len() as f64, 0.0, READINGS_MOST as f64));
         }
         for (i, reading) in self.readings.iter().enumerate() {
-            check.inside("readings", |check| check.inside(i, |check| reading.check(check)));
+            check.inside("readings", |check| check.inside(i, |check| reading.check(check, self.error_ratio)));
         }
         if let Some(timer) = &self.timer {
             check.inside("timer", |check| timer.check(check));
@@ -314,7 +314,7 @@ fn widen(interval: &mut Interval, value: f64) {
 }
 
 impl SettingReading {
-    fn check(&self, check: &mut Check) {
+    fn check(&self, check: &mut Check, error_ratio: f64) {
         check.within("duty", self.duty, 0.01, 1.0);
         check.within("load_v", self.load_v, 0.1, 60.0);
         check.within("mean_a", self.mean_a, 1e-5, 1000.0);
@@ -326,6 +326,11 @@ impl SettingReading {
             if let Some(value) = value {
                 check.within(field, value, low, high);
             }
+        }
+        let above_v = self.load_v * (1.0 - error_ratio);
+        if let Some(pack_v) = self.pack_v.filter(|pack_v| pack_v * (1.0 + error_ratio) < above_v) {
+            let accepted = "no less than load_v: leads only lose voltage";
+            check.note(Error::other("pack_v", alloc::format!("{pack_v} V"), accepted));
         }
     }
 }

@@ -32,8 +32,8 @@ pub const TEMPERATURE_V_PER_K: f64 = 0.0005;
 /// Change of temperature that is taken where none is given, in kelvins. Own choice: a room.
 pub const TEMPERATURE_CHANGE_K: f64 = 2.0;
 
-/// Steps in which the meter's gain is tried over its range.
-const GAIN_STEPS: u32 = 20;
+/// Steps in which the meter's gain is tried over its range: under a millivolt each for a gain of 2 %.
+const GAIN_STEPS: u32 = 200;
 
 /// How far above full a rest voltage is still read, in volts: the doubt of a meter.
 const ABOVE_FULL_V: f64 = 0.05;

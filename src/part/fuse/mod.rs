@@ -5,7 +5,8 @@
 //! holds       surge_s ≤ shortest time of the next published point above surge_a / rating
 //! protects    rating ≤ wire limit, and lowest opening multiple · rating ≤ 1.45 · wire limit
 //! breaks      largest fault ≤ what the fuse breaks at direct current, pack voltage ≤ its direct voltage
-//! opens       smallest fault reaches a published point with a longest time t, and I²·t stays under the wire's k²·S²
+//! opens       smallest fault reaches a published point with a longest time t, and I²·t stays under the wire's k²·S² for
+//!             the smallest fault above 1.45 · wire limit
 //! ```
 //!
 //! Published points are gates: between two of them the bound of the neighbour holds, nothing is interpolated, and below
@@ -14,9 +15,8 @@
 
 pub(crate) mod rating;
 
-pub(crate) use rating::opens_a;
 pub use rating::{FuseRating, PulseShape, longest_s, pulse_a2s, pulse_share_ratio, shortest_s, tripped_a};
-pub(crate) use rating::{carried_most_a, carried_ratio};
+pub(crate) use rating::{carried_ratio, hottest_ratio, opens_a};
 
 use crate::data::Source;
 use crate::data::fuse::{FuseFamily, OVERLOAD_RATIO};

@@ -56,9 +56,10 @@ pub(crate) fn carried_ratio(family: FuseFamily, ambient_degc: f64) -> Option<f64
     left.map(|left| left * row.continuous_ratio)
 }
 
-/// Most that a fuse of one kind carries for good at any temperature from 25 °C up, in amperes: heat never adds to it.
-pub(crate) fn carried_most_a(family: FuseFamily, rating_a: f64) -> f64 {
-    family.row().continuous_ratio * rating_a
+/// Share of its rating that it carries for good at the highest temperature that is published.
+pub(crate) fn hottest_ratio(family: FuseFamily) -> f64 {
+    let row = family.row();
+    row.derating.last().map_or(1.0, |[_, ratio]| *ratio) * row.continuous_ratio
 }
 
 impl FuseWish {
@@ -77,21 +78,14 @@ impl FuseWish {
             continuous_a,
             carries: match continuous_a {
                 Some(continuous_a) => Some(self.load_a <= continuous_a),
-                None => (self.load_a > carried_most_a(self.family, rating_a)).then_some(false),
+                // Hotter than what is published it carries less than there.
+                None => (self.load_a > hottest_ratio(self.family) * rating_a).then_some(false),
             },
             holds_surge: self.holds_surge(gates, rating_a),
             protects_wire: rating_a <= self.wire_limit_a
                 && opening.is_some_and(|opening_a| opening_a <= OVERLOAD_RATIO * self.wire_limit_a),
             breaks: self.breaks(),
-            opens: self.fault_low_a.and_then(|low_a| {
-                let largest = self.fault_high_a.map(|high_a| self.opens(gates, rating_a, high_a));
-                let smallest = self.opens(gates, rating_a, low_a);
-                match (smallest, largest) {
-                    (Some(false), _) | (_, Some(Some(false))) => Some(false),
-                    (smallest, Some(largest)) => smallest.and(largest),
-                    (smallest, None) => smallest,
-                }
-            }),
+            opens: self.fault_low_a.and_then(|low_a| self.opens(gates, rating_a, low_a)),
             opens_within_s,
             drop_v: element.and_then(|row| row.drop_v).map(|drop_v| drop_v * (self.load_a / rating_a)),
         }
@@ -126,13 +120,22 @@ impl FuseWish {
         }
     }
 
-    /// Whether a fault ends before the wire passes its limit.
-    fn opens(&self, gates: &[Gate], rating_a: f64, fault_a: f64) -> Option<bool> {
-        let Some(longest_s) = longest_s(gates, fault_a / rating_a) else { return Some(false) };
-        if fault_a <= OVERLOAD_RATIO * self.wire_limit_a {
-            return Some(true);
-        }
-        // More current melts a fuse with less I²·t, so that each gate below bounds what is let through.
+    /// Whether every fault from the smallest to the largest ends before the wire passes its limit.
+    ///
+    /// More current melts a fuse with less I²·t, so that each gate below bounds what is let through. The hardest fault is
+    /// therefore the smallest one above what the wire stands until its fuse opens by the rule for overload.
+    fn opens(&self, gates: &[Gate], rating_a: f64, low_a: f64) -> Option<bool> {
+        longest_s(gates, low_a / rating_a).map_or(Some(false), |_| {
+            let overload_a = OVERLOAD_RATIO * self.wire_limit_a;
+            if self.fault_high_a.is_some_and(|high_a| high_a <= overload_a) {
+                return Some(true);
+            }
+            self.ends_in_time(gates, rating_a, low_a.max(overload_a))
+        })
+    }
+
+    fn ends_in_time(&self, gates: &[Gate], rating_a: f64, fault_a: f64) -> Option<bool> {
+        let longest_s = longest_s(gates, fault_a / rating_a)?;
         let reached = gates.iter().filter(|gate| gate.multiple_ratio * rating_a <= fault_a);
         let at_gates = reached.filter_map(|gate| {
             let gate_a = gate.multiple_ratio * rating_a;

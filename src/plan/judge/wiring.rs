@@ -3,7 +3,7 @@
 use super::{above, under};
 use crate::data::fuse::FuseFamily;
 use crate::finding::{Finding, Rule, Subject, wiring};
-use crate::part::fuse::{FuseRating, FuseWish, carried_most_a};
+use crate::part::fuse::{FuseRating, FuseWish, hottest_ratio};
 use crate::part::wire::{LeadAnswer, Run, TemperatureFrom};
 use crate::plan::inputs::{Fuse, FuseChoice, MainSwitchChoice};
 use crate::plan::report::WireReport;
@@ -66,7 +66,8 @@ pub(crate) fn lead_in_use(
 ) {
     match lead.conductor_degc {
         None => found.push(wiring::WIRE_RUNAWAY.broken(subject, None, None)),
-        Some(_) if lead.temperature_from == TemperatureFrom::InsulationRating => {
+        // What is hotter than its insulation even by itself in still air is hot for certain.
+        Some(degc) if lead.temperature_from == TemperatureFrom::InsulationRating && degc <= run.insulation_degc => {
             found.push(wiring::WIRE_LIMIT.not_judged(subject, wiring::PRINTED_SIZE));
         }
         Some(conductor_degc) => above(found, &wiring::WIRE_HOT, subject, conductor_degc, run.insulation_degc),
@@ -82,7 +83,7 @@ pub(crate) fn lead_in_use(
 
 /// Whether a fuse of a known kind carries the load for good.
 pub(crate) fn fuse_carries(found: &mut Vec<Finding>, subject: &Subject, wish: &FuseWish, rated: &FuseRating) {
-    let most_a = rated.continuous_a.unwrap_or_else(|| carried_most_a(wish.family, rated.rating_a));
+    let most_a = rated.continuous_a.unwrap_or_else(|| hottest_ratio(wish.family) * rated.rating_a);
     match rated.carries {
         Some(_) => above(found, &wiring::FUSE_SMALL, subject, wish.load_a, most_a),
         None => found.push(wiring::FUSE_SMALL.not_judged(subject, "a temperature that its kind is rated for")),

@@ -16,7 +16,7 @@ pub(crate) use runtimes::{Settings, runtimes};
 use crate::data::diode::Diode;
 use crate::data::switch::Transistor;
 use crate::error::{Check, Error};
-use crate::part::cell::Chemistries;
+use crate::part::cell::{CellCircuit, Chemistries};
 use crate::part::load::LoadCircuit;
 use crate::part::switch::{Drive, Heat, Switch};
 use crate::part::timing::{Cycle, Outcome, Timer};
@@ -173,12 +173,17 @@ impl KnobTable {
         let settings =
             Settings { packs: packs.each_ref(), lead_ohm, full_v: self.run.pack.full_v, stops: self.run.stops() };
         let told: Vec<_> = loads.iter().flatten().collect();
+        let [least, likely, _] = packs;
+        let source_ohm = [
+            lead_ohm[0] + pack_ohm(least, |cell| cell.soc_at_rest(self.run.pack.floor_v).clamp(0.0, 1.0)),
+            lead_ohm[1] + pack_ohm(likely, |_| 0.5),
+        ];
         let mut runs = runtimes(&settings, &told).await.into_iter();
         let rows = self.positions.iter().zip(&turned).zip(&loads).map(|((wiper_ratio, turned), loads)| match turned {
             Err(outcome) => KnobRow::outside(*wiper_ratio, outcome),
             Ok(turned) => {
                 let run = loads.as_ref().and_then(|_| runs.next());
-                KnobRow::of(*wiper_ratio, self.setting(turned, &supplies, run))
+                KnobRow::of(*wiper_ratio, self.setting(turned, &supplies, source_ohm, run))
             }
         });
         let rows: Vec<KnobRow> = rows.collect();
@@ -266,7 +271,13 @@ impl KnobTable {
         Some(others.chain([driven]).collect())
     }
 
-    fn setting(&self, turned: &Turned, supplies: &Supplies, run: Option<runtimes::SettingRun>) -> KnobSetting {
+    fn setting(
+        &self,
+        turned: &Turned,
+        supplies: &Supplies,
+        source_ohm: [f64; 2],
+        run: Option<runtimes::SettingRun>,
+    ) -> KnobSetting {
         let at =
             |supply_v: f64, cycle: &Cycle| Chopping { supply_v, duty: cycle.duty, frequency_hz: cycle.frequency_hz };
         let half_v = run.map_or(supplies.half_v, |run| run.half_load_v);
@@ -292,7 +303,7 @@ impl KnobTable {
                 half: starts(supplies.half_v, &turned.half),
                 empty: starts(supplies.empty_v, &turned.empty),
             },
-            held_shaft: self.held_shaft(turned, supplies),
+            held_shaft: self.held_shaft(turned, supplies, source_ohm),
             runtime_s: run.map(|run| run.runtime_s),
             ended_by: run.map(|run| run.ended_by),
         }
@@ -326,15 +337,17 @@ impl KnobTable {
         answer.with_sink.unwrap_or(answer.without_sink)
     }
 
-    /// What flows where the shaft is held, and who interrupts it.
-    fn held_shaft(&self, turned: &Turned, supplies: &Supplies) -> Option<HeldShaft> {
+    /// What flows where the shaft is held, and who interrupts it; pack and leads have `source_ohm` at the low end and at
+    /// the likely values.
+    fn held_shaft(&self, turned: &Turned, supplies: &Supplies, source_ohm: [f64; 2]) -> Option<HeldShaft> {
         let ohm = self.driven.held_ohm()?;
-        let lead_ohm = self.run.lead_ohm.high;
+        let [source_high_ohm, source_likely_ohm] = source_ohm;
         let Interval { low: duty_low, high: duty_high, .. } = turned.duty;
-        // Low: smooth current, empty pack, all resistances; high: the whole on-time at the full pack, leads left out.
+        // Low: smooth current, empty pack, all resistances; high: the whole on-time at the full pack, its own resistance and
+        // leads left out.
         let mean_a = Interval {
-            low: duty_low * duty_low * supplies.empty_v / (ohm.high + lead_ohm),
-            likely: turned.half.duty * turned.half.duty * supplies.half_v / (ohm.likely + self.run.lead_ohm.likely),
+            low: duty_low * duty_low * supplies.empty_v / (ohm.high + source_high_ohm),
+            likely: turned.half.duty * turned.half.duty * supplies.half_v / (ohm.likely + source_likely_ohm),
             high: duty_high * supplies.full_v / ohm.low,
         };
         let reached = |trip: &&Interrupter| trip.trip_a.low <= mean_a.high;
@@ -387,4 +400,16 @@ impl KnobTable {
         }
         Ok(effects)
     }
+}
+
+/// Time after which a cell's resistance counts for a current that goes on, in seconds.
+const SETTLED_S: f64 = 10.0;
+
+/// Current of a cell for which its resistance is the one of small currents, in amperes: more than at any larger one.
+const SMALL_A: f64 = 1e-3;
+
+/// Resistance of the cells of a pack from end to end, in ohms.
+fn pack_ohm(pack: &PackCircuit, soc_ratio: impl Fn(&CellCircuit) -> f64) -> f64 {
+    let cell_ohm = |cell: &CellCircuit| cell.pulse_ohm(soc_ratio(cell), SMALL_A, SETTLED_S);
+    pack.groups().map(|group| 1.0 / group.iter().map(|member| 1.0 / cell_ohm(&member.cell)).sum::<f64>()).sum()
 }

@@ -175,29 +175,41 @@ impl UseProfile {
             Interval { low: a.min(b).min(c), likely: b, high: a.max(b).max(c) }
         };
         let (group_v, pack_v) = (span(|cut| cut.group_v), span(|cut| cut.pack_v));
-        let after = &self.after_cut_off;
-        let (wanted_v, reached_v) = match cut.by {
-            EndedBy::ProtectionCutOff if after.stays_off == Some(true) => (None, group_v),
-            EndedBy::ProtectionCutOff => (after.release_v, group_v),
-            _ => (after.load_restart_v, pack_v),
-        };
-        let held = cut.by == EndedBy::ProtectionCutOff && after.stays_off == Some(true);
-        let restarts = match wanted_v {
-            _ if held => Restarts::No,
-            None => Restarts::NotKnown,
-            Some(wanted) if reached_v.high < wanted.low => Restarts::No,
-            Some(wanted) if reached_v.low >= wanted.high => Restarts::Yes,
-            Some(_) => Restarts::Perhaps,
-        };
+        let after_each = [&low, &cut, &high].map(|cut| self.after(cut.by, group_v, pack_v));
+        let restarts = after_each.into_iter().reduce(Restarts::or).unwrap_or(Restarts::NotKnown);
         let told = Restart {
             recovers_to_v: Some(group_v),
             pack_recovers_to_v: Some(pack_v),
             ..Restart::none(restarts, Some(cut.by))
         };
-        match wanted_v {
-            Some(wanted) if !held => self.pulses(likely, &cut, wanted.low, told),
+        match self.wanted_v(cut.by) {
+            Some(wanted) if !self.held(cut.by) => self.pulses(likely, &cut, wanted.low, told),
             _ => told,
         }
+    }
+
+    /// Whether the load starts again after what cut it off.
+    fn after(&self, by: EndedBy, group_v: Interval, pack_v: Interval) -> Restarts {
+        let reached_v = if by == EndedBy::ProtectionCutOff { group_v } else { pack_v };
+        match self.wanted_v(by) {
+            _ if self.held(by) => Restarts::No,
+            _ if matches!(by, EndedBy::TimeLimit | EndedBy::OverCurrent | EndedBy::NotFollowed) => Restarts::NotKnown,
+            None => Restarts::NotKnown,
+            Some(wanted) if reached_v.high < wanted.low => Restarts::No,
+            Some(wanted) if reached_v.low >= wanted.high => Restarts::Yes,
+            Some(_) => Restarts::Perhaps,
+        }
+    }
+
+    /// Voltage at which it starts again: of a group after the protection, of the pack after a load that dropped out.
+    fn wanted_v(&self, by: EndedBy) -> Option<Interval> {
+        let after = &self.after_cut_off;
+        if by == EndedBy::ProtectionCutOff { after.release_v } else { after.load_restart_v }
+    }
+
+    /// Whether the board stays off until a charger is connected.
+    fn held(&self, by: EndedBy) -> bool {
+        by == EndedBy::ProtectionCutOff && self.after_cut_off.stays_off == Some(true)
     }
 
     /// Whether a run went on to where the pack gives nothing more.
@@ -273,6 +285,17 @@ impl UseProfile {
             told.pulse_s = told.pulse_s.or(Some(run.runtime_s));
         }
         told
+    }
+}
+
+impl Restarts {
+    /// What is known where it may be the one or the other.
+    fn or(self, other: Self) -> Self {
+        match (self, other) {
+            (same, other) if same == other => same,
+            (Self::NotKnown, _) | (_, Self::NotKnown) => Self::NotKnown,
+            _ => Self::Perhaps,
+        }
     }
 }
 

@@ -8,7 +8,7 @@ use crate::run::discharge::doubt::is_flat;
 use crate::run::discharge::{EndedBy, Left, Stops, TrustLimit, discharge_on};
 use crate::run::pack_run::RunEnds;
 use crate::run::self_discharge::MONTH_S;
-use crate::run::stepper::{PackCircuit, Stepper};
+use crate::run::stepper::{Member, PackCircuit, Stepper};
 use alloc::vec::Vec;
 
 /// Most points kept of a course.
@@ -43,7 +43,7 @@ pub struct ProfileRun {
     pub ended_by: EndedBy,
     /// The phase in which it ended, counted from 0; none where every repeat was done.
     pub ended_in_phase: Option<usize>,
-    /// Whether it ended with the switch off, the weakest group drained until its cells are given up.
+    /// Whether it ended with the switch off, or by self-discharge, the weakest group drained until its cells are given up.
     pub drained_at_rest: bool,
     /// The group that is lowest at the end, counted from 0 at the negative end.
     pub weakest_group: usize,
@@ -129,10 +129,10 @@ impl<'a> Course<'a> {
         for _ in 0..self.profile.repeats {
             for (i, (phase, circuit)) in self.profile.phases.iter().zip(&self.circuits).enumerate() {
                 let ended_by = self.phase(&mut run, phase, circuit, (&mut states, near));
-                if ended_by != EndedBy::TimeLimit {
+                if ended_by != EndedBy::TimeLimit || run.drained_at_rest {
                     run.ended_by = ended_by;
                     run.ended_in_phase = Some(i);
-                    run.drained_at_rest = phase.state == UseState::Off;
+                    run.drained_at_rest |= phase.state == UseState::Off;
                     run.points = thinned(&run.points);
                     return run;
                 }
@@ -182,7 +182,17 @@ impl<'a> Course<'a> {
         run.weakest_group = told.weakest_group;
         let soc_ratio = run.left_ratio;
         run.points.push(UsePoint { time_s: run.time_s, load_v: told.end_load_v, soc_ratio });
+        if told.ended_by == EndedBy::TimeLimit && lost > 0.0 && self.given_up(circuit, states) {
+            run.drained_at_rest = true;
+            return EndedBy::GroupFloor;
+        }
         told.ended_by
+    }
+
+    /// Whether self-discharge has brought a cell under the voltage at which it is given up; under empty where none is known.
+    fn given_up(&self, circuit: &PackCircuit, states: &[CellState]) -> bool {
+        let least = |member: &Member| if self.damage_v > 0.0 { member.cell.soc_at_rest(self.damage_v) } else { 0.0 };
+        circuit.members().zip(states).any(|(member, state)| state.soc_ratio < least(member))
     }
 
     /// What ends a phase: with the switch off only the damage of the weakest group.
