@@ -78,7 +78,10 @@ impl Writing {
         within("digits", f64::from(digits), 1.0, 9.0)?;
         let words = match self.clock {
             None => written(value, self.unit, digits, self.decimal.unwrap_or(Decimal::Point)),
-            Some(rounding) if self.unit == Unit::Second => clock(within("value", value, 0.0, 1e9)?, rounding),
+            Some(rounding) if self.unit == Unit::Second => {
+                let words = clock(within("value", value, 0.0, 1e9)?, rounding);
+                if self.decimal == Some(Decimal::Comma) { words.replace('.', ",") } else { words }
+            }
             Some(_) => {
                 return Err(Error::other("clock", "a clock for another unit", "a clock only where unit is second"));
             }
@@ -156,7 +159,7 @@ fn placed(mantissa: &str, power: i32) -> String {
     format!("{}.{}", mantissa.get(..whole).unwrap_or(mantissa), mantissa.get(whole..).unwrap_or(""))
 }
 
-/// A time of 0 s or more in hours and minutes, or minutes and seconds, or seconds.
+/// A time of 0 s or more in hours and minutes, or minutes and seconds, or seconds; under ten seconds in thousandths.
 ///
 /// # Examples
 ///
@@ -166,17 +169,30 @@ fn placed(mantissa: &str, power: i32) -> String {
 /// assert_eq!(clock(11159.0, Rounding::Up), "3 h 06 min");
 /// assert_eq!(clock(95.0, Rounding::Down), "1 min 35 s");
 /// assert_eq!(clock(200.0 * 3600.0, Rounding::Up), "200 h");
+/// assert_eq!(clock(0.2, Rounding::Down), "200 ms");
+/// assert_eq!(clock(2.5004, Rounding::Up), "2.501 s");
 /// ```
 #[must_use]
 pub fn clock(time_s: f64, rounding: Rounding) -> String {
     let to = |step_s: f64| {
         let steps = time_s.max(0.0) / step_s;
+        let whole = libm::round(steps);
+        // A whole number that a division missed by its last digit.
+        let met = libm::fabs(steps - whole) <= 1e-12 * whole;
         let whole = match rounding {
+            _ if met => whole,
             Rounding::Down => libm::floor(steps),
             Rounding::Up => libm::ceil(steps),
         };
         whole as u64
     };
+    let thousandths = to(1e-3);
+    if thousandths < 10_000 && thousandths % 1000 != 0 {
+        return match thousandths {
+            0..1000 => format!("{thousandths} ms"),
+            _ => format!("{} s", format!("{}.{:03}", thousandths / 1000, thousandths % 1000).trim_end_matches('0')),
+        };
+    }
     if time_s < 60.0 && to(1.0) < 60 {
         return format!("{} s", to(1.0));
     }

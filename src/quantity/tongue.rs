@@ -54,7 +54,7 @@ impl Tongue {
 
     fn value(&self, value: &SaidValue) -> Option<String> {
         Some(match value {
-            SaidValue::Number { value, unit: "s" } => clock(*value, Rounding::Down).replace(' ', "\u{a0}"),
+            SaidValue::Number { value, unit: "s" } => self.plain(clock(*value, Rounding::Down).replace(' ', "\u{a0}")),
             SaidValue::Number { value, unit } => {
                 let unit = Unit::of_field(&format!("value_{unit}")).unwrap_or(Unit::Count);
                 let words = written(*value, unit, 3, self.decimal);
