@@ -133,15 +133,15 @@ function diagnosis(units) {
   }
 }
 
-/** What happens when one thing fails: an entry each on a screen, a table on paper. */
+/** What happens when one thing fails: a folded entry each on a screen, a table on paper. */
 function fails() {
   const { failures, findings } = ask("one_fails", { plan: state.plan });
   const rows = failures.map((row) => ({ fails: say(row.words, row.said), notice: sayCode(row.notice, `${row.said.code}_notice`), stopped: row.is_stopped ? TEXTS.yes : TEXTS.no, prevention: sayCode(row.prevention, `${row.said.code}_prevention`) }));
   const copy = (/** @type {Node | string} */ said) => (typeof said === "string" ? said : said.cloneNode(true));
   const table = wide(TEXTS.fails, [TEXTS.what_fails, TEXTS.notice, TEXTS.stopped, TEXTS.prevention], rows.map((row) => [row.fails, row.notice, row.stopped, row.prevention].map(copy)));
   table.classList.add("paper-only");
-  return [...findings.map(finding), make("ul", { class: "parts screen-only" }, ...rows.map((row) => make("li", {}, make("p", {}, make("strong", {}, row.fails)),
-    make("p", {}, `${TEXTS.notice}: `, row.notice), make("p", {}, `${TEXTS.stopped}: ${row.stopped}`), make("p", {}, `${TEXTS.prevention}: `, row.prevention)))), table];
+  return [...findings.map(finding), ...rows.map((row) => make("details", { class: "item screen-only" },
+    make("summary", {}, row.fails, ` · ${TEXTS.stopped}: ${row.stopped}`), make("p", {}, `${TEXTS.notice}: `, row.notice), make("p", {}, `${TEXTS.prevention}: `, row.prevention))), table];
 }
 
 function tags() {
