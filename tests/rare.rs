@@ -172,7 +172,7 @@ fn a_pump_that_stops_lifting_draws_no_less_before() {
     };
     // A current that falls with the supply as it does at the full pack is no less than the pump's at any supply; the run
     // under it, asked of the same pack, is the longest that may be promised.
-    let slope = ((power_w(12.6) / power_w(12.5)).ln() / (12.6_f64 / 12.5).ln()).min(3.6);
+    let slope = (libm::log(power_w(12.6) / power_w(12.5)) / libm::log(12.6 / 12.5)).min(3.6);
     let bound = json!([{"name": "bound", "draw": {"follows_voltage": {"power_w": exact(power_w(11.1)), "at_v": 11.1,
         "exponent": slope}}, "duty": 1, "chopped": false}]);
     let bound_s = number(&answer("discharge", &run(&usual_ohm(), &bound))["least"]["runtime_s"]);
