@@ -79,9 +79,9 @@ fn readings_that_tell_nothing_are_refused() {
 fn capacitor_is_found_by_the_frequency() {
     let timer =
         |c_f| Timer::new(TimerPart::Cmos, Circuit::TwoResistor(TwoResistor { ra_ohm: 10e3, rb_ohm: 47e3, c_f }));
-    let Outcome::Runs(cycle) = timer(12e-9).outcome(11.0, 27.0).unwrap() else { panic!() };
+    let Outcome::Runs(cycle) = timer(12e-9).outcome(11.6, 27.0).unwrap() else { panic!() };
     let mut reading = read(cycle.duty, 3.0, [1.0, 1.0]);
-    (reading.pack_v, reading.wiper_ratio, reading.frequency_hz) = (Some(11.0), Some(0.5), Some(cycle.frequency_hz));
+    (reading.pack_v, reading.wiper_ratio, reading.frequency_hz) = (Some(11.6), Some(0.5), Some(cycle.frequency_hz));
     let mut marked = fit(vec![reading]);
     marked.timer = Some(timer(10e-9));
     let answer = marked.answer().unwrap();

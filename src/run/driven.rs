@@ -207,18 +207,28 @@ impl Driven {
         at.duty * at.supply_v / self.series()
     }
 
-    /// All of them as a power law through the currents at the full and the empty pack.
+    /// All of them as a power law of the supply between the full and the empty pack.
+    ///
+    /// It goes through the current at the full pack. The high end is no less than the current at any supply in between,
+    /// though a string that goes dark or a pump that no longer lifts falls ever faster; the likely one meets the current
+    /// in the middle, the low end that of the empty pack.
     pub(crate) fn circuit(&self, at: Chopping, empty_v: f64, end: End) -> Option<LoadCircuit> {
         let full = self.taken(at)?;
-        let empty = self.taken(Chopping { supply_v: empty_v, ..at })?;
-        let (full_a, empty_a) = (full.at(end) * self.strings(), empty.at(end) * self.strings());
-        let span = libm::log(at.supply_v / empty_v);
-        // A string that goes dark on the way: steep, but finite.
-        let growth =
-            if span > 1e-6 && full_a > 0.0 { libm::log(full_a / empty_a.max(1e-6 * full_a)) / span } else { 0.0 };
+        let full_a = full.at(end) * self.strings();
+        let mut points = [(at.supply_v, full_a); SUPPLIES];
+        for (i, point) in points.iter_mut().enumerate() {
+            let supply_v = at.supply_v + (empty_v - at.supply_v) * (i + 1) as f64 / SUPPLIES as f64;
+            *point = (supply_v, self.taken(Chopping { supply_v, ..at })?.at(end) * self.strings());
+        }
+        let growth = growth(at.supply_v, full_a, &points, end);
+        let law_a = |supply_v: f64| full_a * libm::pow(supply_v / at.supply_v, growth);
+        let over = points.iter().filter(|(supply_v, _)| end == End::High && law_a(*supply_v) > 0.0);
+        let most_ratio = over.map(|(supply_v, current_a)| current_a / law_a(*supply_v)).fold(1.0, f64::max);
+        // The last bit of a law that is met is no excess.
+        let current_a = if most_ratio > 1.0 + 1e-9 { full_a * most_ratio } else { full_a };
         let duty = if full.steady { 1.0 } else { at.duty };
         let drop_out_v = self.drop_out_v.unwrap_or(0.0);
-        Some(LoadCircuit { current_a: full_a, at_v: at.supply_v, exponent: 1.0 + growth, duty, drop_out_v })
+        Some(LoadCircuit { current_a, at_v: at.supply_v, exponent: 1.0 + growth, duty, drop_out_v })
     }
 
     /// Mean voltage at which one starts, in volts.
@@ -241,6 +251,28 @@ impl Driven {
     /// Current of all of them at switching on, in amperes.
     pub(crate) fn surge_a(&self) -> Option<f64> {
         self.surge_a.map(|surge_a| surge_a * self.strings())
+    }
+}
+
+/// How many supplies between the full and the empty pack a load is looked at.
+const SUPPLIES: usize = 8;
+
+/// Least growth of a current with the supply: the same power at every supply.
+const GROWTH_LEAST: f64 = -1.0;
+
+/// Growth of the current with the supply by which a power law through the full pack meets one of the points, or lies above
+/// all of them for the high end.
+fn growth(full_v: f64, full_a: f64, points: &[(f64, f64); SUPPLIES], end: End) -> f64 {
+    // A string that goes dark on the way: steep, but finite.
+    let through = |(supply_v, current_a): &(f64, f64)| {
+        let span = libm::log(full_v / supply_v);
+        if span > 1e-6 && full_a > 0.0 { libm::log(full_a / current_a.max(1e-6 * full_a)) / span } else { 0.0 }
+    };
+    let [.., empty] = points;
+    match end {
+        End::Low => through(empty),
+        End::Likely => points.get(SUPPLIES / 2 - 1).map_or(0.0, through).min(through(empty)),
+        End::High => points.iter().map(through).fold(f64::INFINITY, f64::min).max(GROWTH_LEAST),
     }
 }
 

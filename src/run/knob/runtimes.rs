@@ -9,9 +9,14 @@
 //! run at the settings of least and most current; where the charges of two run settings differ by more than 1.1 %, the one
 //! in the middle is run too, and so on. What share of the likely charge the other corners give changes even less: they
 //! are run in the same way, with that share in the place of the charge and 0.8 %. In between, the low end takes the
+<<<<<<< HEAD
 //! smaller share of the smaller charge less one percent, the high end the larger ones and one percent more, the likely
 //! value the line between them. What a plateau at the end leaves unpromised is taken from the low end, in between as much
 //! as at the worse of both.
+=======
+//! smaller share of the smaller charge less 1.2 %, the high end the larger ones and 1.2 % more, the likely
+//! value the line between them.
+>>>>>>> red3
 
 use crate::part::load::LoadCircuit;
 use crate::quantity::Interval;
@@ -37,8 +42,9 @@ const ENOUGH: f64 = 5e-3;
 /// How much longer than it is told a run may go on, so that settings near the longest time have a charge too.
 const BEYOND: f64 = 8.0;
 
-/// Kept from the low end and added to the high end between two run settings.
-const KEPT: f64 = 0.01;
+/// Kept from the low end and added to the high end between two run settings: the one percent that is told, and a fifth for
+/// loads whose law bends between the full and the empty pack.
+const KEPT: f64 = 0.012;
 
 /// Outer points and weight of Gauss's rule with three points over 0 to 1.
 const GAUSS_AT: f64 = 0.387298334620741688;
