@@ -1754,7 +1754,7 @@ export const SAID = {
   transport_cabin: "In die Kabine, nie ins Aufgabegepäck; Enden abgedeckt.",
   transport_ask_airline: "In die Kabine mit Erlaubnis der Fluggesellschaft, höchstens zwei Ersatzpacks, nie ins Aufgabegepäck; Enden abgedeckt.",
   transport_not_as_passenger: "Zu viel Energie für Reisende: nur als Gefahrgut.",
-  approximated: "Laufzeiten zwischen durchgerechneten Stellungen, die in der Ladung höchstens 2 % auseinander liegen, sind dazwischen abgelesen: das untere Ende von der kleineren Ladung, weniger 1 %. Mittlerer Strom und Leistung gelten beim halbvollen Pack.",
+  approximated: "Laufzeiten zwischen durchgerechneten Stellungen, die in der Ladung höchstens 2 % auseinander liegen, sind dazwischen abgelesen: das untere Ende von der kleineren Ladung, weniger 1,2 %. Mittlerer Strom und Leistung gelten beim halbvollen Pack.",
   copper: "Kupfer",
   tinned_copper: "verzinntem Kupfer",
   aluminium: "Aluminium",

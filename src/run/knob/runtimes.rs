@@ -9,14 +9,9 @@
 //! run at the settings of least and most current; where the charges of two run settings differ by more than 1.1 %, the one
 //! in the middle is run too, and so on. What share of the likely charge the other corners give changes even less: they
 //! are run in the same way, with that share in the place of the charge and 0.8 %. In between, the low end takes the
-<<<<<<< HEAD
-//! smaller share of the smaller charge less one percent, the high end the larger ones and one percent more, the likely
+//! smaller share of the smaller charge less 1.2 %, the high end the larger ones and 1.2 % more, the likely
 //! value the line between them. What a plateau at the end leaves unpromised is taken from the low end, in between as much
 //! as at the worse of both.
-=======
-//! smaller share of the smaller charge less 1.2 %, the high end the larger ones and 1.2 % more, the likely
-//! value the line between them.
->>>>>>> red3
 
 use crate::part::load::LoadCircuit;
 use crate::quantity::Interval;
@@ -28,8 +23,8 @@ use alloc::vec::Vec;
 
 /// What the table says about it.
 pub const APPROXIMATED: &str = "Runtimes between positions that were run, no more than 2 % apart in charge, are \
-                                       read between them: the low end from the smaller charge less 1 %. Mean current \
-                                       and power are those of the half-full pack.";
+                                       read between them: the low end from the smaller charge less 1.2 %. Mean \
+                                       current and power are those of the half-full pack.";
 
 /// Largest difference of two neighbouring charges between which settings are not run, and of two shares of the likely
 /// charge: both together stay within the 2 % that are told.
@@ -42,8 +37,7 @@ const ENOUGH: f64 = 5e-3;
 /// How much longer than it is told a run may go on, so that settings near the longest time have a charge too.
 const BEYOND: f64 = 8.0;
 
-/// Kept from the low end and added to the high end between two run settings: the one percent that is told, and a fifth for
-/// loads whose law bends between the full and the empty pack.
+/// Kept from the low end and added to the high end between two run settings, for what bends between them.
 const KEPT: f64 = 0.012;
 
 /// Outer points and weight of Gauss's rule with three points over 0 to 1.
