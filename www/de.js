@@ -1319,6 +1319,8 @@ export const ACCEPTED = {
   "less than the gate_v of `on`": "weniger als die Gatespannung dort",
   "a thickness below width_m": "eine Dicke unter der Breite",
   "no less than rms_a: an RMS value is never higher": "nicht weniger als der Effektivwert",
+  "no less than the high end of current_a: a mean is never above the current in the on-time": "nicht weniger als das obere Ende des mittleren Stroms",
+  "no less than load_v: leads only lose voltage": "nicht weniger als am Verbraucher: Leitungen verlieren nur Spannung",
   "a current whose heat the wire can shed under 1000 °C": "ein Strom, dessen Wärme der Draht unter 1000 °C loswird",
   "points by rising duty": "Punkte mit steigendem Tastgrad",
   "knob positions between 0 and 1": "Knopfstellungen zwischen 0 und 1",

@@ -110,6 +110,10 @@ impl PackWish {
         self.current_a.note(check, "current_a", 0.001, 1000.0);
         if let Some(on_a) = self.on_a {
             check.within("on_a", on_a, 0.001, 1000.0);
+            if on_a < self.current_a.high {
+                let accepted = "no less than the high end of current_a: a mean is never above the current in the on-time";
+                check.note(Error::other("on_a", alloc::format!("{on_a} A"), accepted));
+            }
         }
         check.within("runtime_s", self.runtime_s, 1.0, 30.0 * 86400.0);
     }
@@ -189,7 +193,7 @@ impl PackWish {
 
     fn choice(&self, sized: &Sized, cell: &SizedCell<'_>) -> Option<PackSize> {
         let for_charge = self.current_a.high * self.runtime_s / (3600.0 * self.capacity_ah.low * sized.usable);
-        let on_a = self.on_a.unwrap_or(self.current_a.high).max(self.current_a.high);
+        let on_a = self.on_a.unwrap_or(self.current_a.high);
         let for_current = on_a / cell.limit_a;
         // A whole number that is met to a billionth counts as met.
         let wanted = libm::ceil(for_charge.max(for_current) - 1e-9).max(1.0);
