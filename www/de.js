@@ -243,6 +243,7 @@ export const TEXTS = {
   knob_lasts: "Mit dem Knopf auf",
   to_know: "Was man noch wissen sollte",
   likewise: "Ebenso:",
+  no_name: "was noch keinen Namen hat",
   starts_empty: "läuft leer an",
   starts_yes: "ja",
   starts_perhaps: "vielleicht",

@@ -237,6 +237,7 @@ export const TEXTS = {
   knob_lasts: "With the knob at",
   to_know: "More to know",
   likewise: "Likewise:",
+  no_name: "what has no name yet",
   starts_empty: "starts when empty",
   starts_yes: "yes",
   starts_perhaps: "perhaps",

@@ -153,7 +153,7 @@ export const joined = (all, joint) => all.flatMap((one, i) => (i === 0 ? [one] :
 /** @typedef {import("cellwright").Finding} Finding */
 
 /** What a finding is about. @param {Finding} finding @returns {string} */
-export const nameOf = ({ name, name_said }) => (language.code === "en" || !name_said ? name : german(name_said) ?? name);
+export const nameOf = ({ name, name_said }) => (language.code === "en" || !name_said ? name : german(name_said) ?? name) || TEXTS.no_name;
 
 /** What a rule could not be judged without: an entry by its name on the page, or the crate's words. @param {string} needs */
 const needed = (needs) => NEEDS[needs] ?? NEEDS[needs.split("/").pop() ?? ""] ?? LABELS[needs.split("/").pop() ?? ""];

@@ -172,7 +172,7 @@ for (const engine of ENGINES) {
     for (const [pointer, text] of Object.entries(values)) await enter(page, pointer, text);
     assert.match(await page.text("#verdict"), /^(Stop|Not ready)/, await page.text("#findings"));
     assert.match(await page.text("#runtime-words"), /at least/);
-    assert.match(await page.text("#findings"), /needs fuse/);
+    assert.match(await page.text("#findings"), /Missing: the fuse\./);
     assert.deepEqual(await page.problems(), []);
     await page.close();
   });
