@@ -64,7 +64,11 @@ fn what_no_pack_can_do_is_refused() {
     let field = |wish: PackWish| wish.answer().unwrap_err()[0].field().to_owned();
     assert_eq!(field(wish(Chemistry::Nmc, 1.0, 4.0)), "high_v");
     assert_eq!(field(wish(Chemistry::Nmc, 12.59, 12.6)), "low_v");
-    assert_eq!(field(PackWish { on_a: Some(0.5), ..wish(Chemistry::Nmc, 9.0, 14.0) }), "on_a", "under the mean current");
+    assert_eq!(
+        field(PackWish { on_a: Some(0.5), ..wish(Chemistry::Nmc, 9.0, 14.0) }),
+        "on_a",
+        "under the mean current"
+    );
     assert_eq!(field(PackWish { runtime_s: 2e6, ..wish(Chemistry::Nmc, 9.0, 14.0) }), "runtime_s");
     assert_eq!(
         field(PackWish { chemistry: Chemistry::Own("felt".into()), ..wish(Chemistry::Nmc, 9.0, 14.0) }),

@@ -111,7 +111,8 @@ impl PackWish {
         if let Some(on_a) = self.on_a {
             check.within("on_a", on_a, 0.001, 1000.0);
             if on_a < self.current_a.high {
-                let accepted = "no less than the high end of current_a: a mean is never above the current in the on-time";
+                let accepted =
+                    "no less than the high end of current_a: a mean is never above the current in the on-time";
                 check.note(Error::other("on_a", alloc::format!("{on_a} A"), accepted));
             }
         }

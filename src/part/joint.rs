@@ -1,8 +1,7 @@
 //! A connector, joint, switch contact or fuse holder as a resistance with its ratings.
 //!
 //! ```text
-//! drop_v = on_a · whole_ohm          heat_w = rms_a² · whole_ohm
-//! whole_ohm   as measured; without a measurement both contacts of a plug, of which a sheet tells one
+//! drop_v = on_a · resistance_ohm          heat_w = rms_a² · resistance_ohm
 //! ```
 //!
 //! A rating that is not known judges nothing: it is neither kept nor broken. A switch without a rating for direct
@@ -15,9 +14,6 @@ use crate::quantity::Interval;
 use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
-
-/// Contacts that the current passes in a plug: out and back.
-const CONTACTS: f64 = 2.0;
 
 /// What kind of joint it is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -64,11 +60,11 @@ pub struct Joint {
 #[cfg_attr(feature = "serde", derive(serde::Serialize))]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct JointAnswer {
-    /// Resistance that was used, in ohms; without a measurement that of one contact.
+    /// Resistance that was used, in ohms.
     pub resistance_ohm: Option<Interval>,
-    /// Voltage lost while the load is on, in volts, at the most.
+    /// Voltage lost while the load is on, in volts, at the most; from a plug's sheet, in each of its contacts.
     pub drop_v: Option<f64>,
-    /// Heat, in watts, at the most.
+    /// Heat, in watts, at the most; from a plug's sheet, in each of its contacts.
     pub heat_w: Option<f64>,
     /// Largest direct current, in amperes, where known.
     pub rated_a: Option<f64>,
@@ -104,7 +100,7 @@ impl Joint {
     ///     name: "charge jack".into(), kind: JointKind::Barrel3, resistance_ohm: None, dc_rated_a: None,
     ///     dc_rated_v: None, rms_a: 5.0, on_a: None, pack_v: 12.6,
     /// };
-    /// assert!((plug.answer()?.heat_w.unwrap() - 5.0).abs() < 1e-12, "both contacts, each of 100 mΩ at the end of its life");
+    /// assert!((plug.answer()?.heat_w.unwrap() - 2.5).abs() < 1e-12);
     /// let switch = Joint { kind: JointKind::Switch, ..plug.clone() };
     /// assert_eq!(switch.answer()?.keeps_current, None);
     /// assert_eq!(Joint { rms_a: f64::NAN, ..plug }.answer().unwrap_err()[0].field(), "rms_a");
@@ -116,15 +112,14 @@ impl Joint {
         check.finish()?;
         let row = self.kind.row();
         let printed = row.and_then(|row| row.contact_ohm).map(|high| Interval { low: 0.0, likely: high, high });
-        let measured = self.resistance_ohm.map(|ohm| ohm.high);
-        let whole_ohm = measured.or_else(|| printed.map(|ohm| CONTACTS * ohm.high));
+        let resistance_ohm = self.resistance_ohm.or(printed);
         let rated_a = self.dc_rated_a.or(row.map(|row| row.rated_a));
         let rated_v = self.dc_rated_v.or(row.and_then(|row| row.rated_v));
         let on_a = self.on_a.unwrap_or(self.rms_a);
         Ok(JointAnswer {
-            resistance_ohm: self.resistance_ohm.or(printed),
-            drop_v: whole_ohm.map(|ohm| on_a * ohm),
-            heat_w: whole_ohm.map(|ohm| self.rms_a * self.rms_a * ohm),
+            resistance_ohm,
+            drop_v: resistance_ohm.map(|ohm| on_a * ohm.high),
+            heat_w: resistance_ohm.map(|ohm| self.rms_a * self.rms_a * ohm.high),
             rated_a,
             keeps_current: rated_a.map(|rated_a| on_a.max(self.rms_a) <= rated_a),
             keeps_voltage: rated_v.map(|rated_v| self.pack_v <= rated_v),
