@@ -16,24 +16,23 @@ export const settled = () => document.querySelector("[aria-busy=true], [data-old
 /** Whether the page stands that was loaded anew. */
 const anew = () => globalThis.__old === undefined && (document.querySelector("#verdict")?.textContent ?? "") !== "";
 
-/** How long a page takes to go, in milliseconds. */
+/** How long a page takes to go, in milliseconds, and how often it is looked whether another one has come. */
 const GOING_MS = 200;
+const LOOKS = 20;
 
 /** Loads the page anew, storage and all. @param {import("./browser.mjs").Page} page */
 export async function reload(page) {
-  await page.evaluate(() => {
-    globalThis.__old = true;
-    setTimeout(() => location.reload(), 0);
-  });
-  // A question that is on its way while the page goes has nobody to answer to, and WebKit's driver calls that an error.
-  await new Promise((go) => setTimeout(go, GOING_MS));
-  for (;;) {
-    try {
-      await page.until(anew);
-      return;
-    } catch (error) {
-      // A page that is just being replaced may refuse to be asked.
-      if (!/context|navigat|destroy|unload/i.test(String(error))) throw error;
+  for (let asked = 0; asked < 3; asked += 1) {
+    await page.evaluate(() => {
+      globalThis.__old = true;
+      setTimeout(() => location.reload(), 0);
+    });
+    // A question that is on its way while the page goes has nobody to answer to, and WebKit's driver calls that an error;
+    // now and then WebKit leaves such a page where it is.
+    for (let look = 0; look < LOOKS; look += 1) {
+      await new Promise((go) => setTimeout(go, GOING_MS));
+      if (await page.evaluate(() => globalThis.__old === undefined).catch(() => false)) return page.until(anew);
     }
   }
+  throw new Error(`the page was not loaded anew in ${page.engine}`);
 }
