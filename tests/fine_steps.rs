@@ -4,11 +4,15 @@
 //! must not be stepped over.
 #![cfg(not(target_arch = "wasm32"))]
 
+#[path = "oracles/course.rs"]
+mod course;
+
 use cellwright::data::chemistry::{self, PublishedCell};
 use cellwright::part::cell::{CellCircuit, Curves};
 use cellwright::part::load::LoadCircuit;
 use cellwright::run::discharge::{Stops, TIME_MAX_S, discharge};
-use cellwright::run::stepper::{PackCircuit, Stepper};
+use cellwright::run::stepper::PackCircuit;
+use course::{fine, reaches_s};
 use std::sync::Arc;
 
 /// How far apart the times may lie beyond what the voltages below allow for: the doubt of a step of 4 % of the charge
@@ -31,29 +35,6 @@ fn pack(cell: &PublishedCell, cell_degc: f64, rate_c: f64, duty: f64) -> PackCir
     PackCircuit::new(groups, vec![load], 0.05, cell_degc)
 }
 
-/// Times and lowest voltages in steps of a 2,500th of the charge, until nothing is found any more.
-fn fine(circuit: &PackCircuit, rate_c: f64, duty: f64) -> Vec<(f64, f64)> {
-    let mut stepper = Stepper::new(circuit, |_| 1.0);
-    let dt_s = 3600.0 / (rate_c * duty) / 2500.0;
-    let mut course = vec![(0.0, stepper.now().unwrap().lowest_group_v)];
-    while let (Ok(_), Ok(now)) = (stepper.step(dt_s), stepper.now()) {
-        course.push((dt_s * course.len() as f64, now.lowest_group_v));
-        if now.lowest_group_v < 1.5 {
-            break;
-        }
-    }
-    course
-}
-
-/// When the course first comes down to a voltage.
-fn reaches_s(course: &[(f64, f64)], v: f64) -> f64 {
-    let at = course.windows(2).find(|pair| pair[1].1 <= v);
-    at.map_or(course[course.len() - 1].0, |pair| {
-        let ((from_s, from_v), (to_s, to_v)) = (pair[0], pair[1]);
-        from_s + (to_s - from_s) * ((from_v - v) / (from_v - to_v)).clamp(0.0, 1.0)
-    })
-}
-
 #[test]
 fn a_run_lasts_as_long_as_in_much_finer_steps() {
     let mut met = 0;
@@ -65,7 +46,7 @@ fn a_run_lasts_as_long_as_in_much_finer_steps() {
         (&chemistry::LCO, 15.0, 1.8, 0.6),
     ] {
         let circuit = pack(cell, cell_degc, rate_c, duty);
-        let course = fine(&circuit, rate_c, duty);
+        let course = fine(&circuit, 3600.0 / (rate_c * duty) / 2500.0, 1.5);
         for i in 0..80 {
             let floor_v = 2.4 + 0.0125 * f64::from(i);
             let run = discharge(&circuit, &Stops { floor_v, cut_off_v: 0.0, time_s: TIME_MAX_S }, |_| 1.0).unwrap();

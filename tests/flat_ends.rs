@@ -2,11 +2,15 @@
 //! error in voltage may end it, by the same pack stepped much more finely.
 #![cfg(not(target_arch = "wasm32"))]
 
+#[path = "oracles/course.rs"]
+mod course;
+
 use cellwright::data::chemistry::{self, PublishedCell};
 use cellwright::part::cell::{CellCircuit, Curves};
 use cellwright::part::load::LoadCircuit;
 use cellwright::run::discharge::{MODEL_OFF_V, MODEL_RATIO, Stops, TIME_MAX_S, TrustLimit, discharge};
-use cellwright::run::stepper::{PackCircuit, Stepper};
+use cellwright::run::stepper::PackCircuit;
+use course::{fine, reaches_s};
 use std::sync::Arc;
 
 /// How far the times may lie apart: the doubt of steps of up to 4 % of the charge, as in `fine_steps`.
@@ -26,32 +30,6 @@ fn pack(cell: &PublishedCell, cell_degc: f64, rate_c: f64) -> PackCircuit {
     PackCircuit::new(groups, vec![load], 0.05, cell_degc)
 }
 
-/// Times and lowest group voltages in steps of a 5,000th of the charge.
-fn fine(circuit: &PackCircuit, rate_c: f64) -> Vec<(f64, f64)> {
-    let mut stepper = Stepper::new(circuit, |_| 1.0);
-    let dt_s = 3600.0 / rate_c / 5000.0;
-    let mut course = vec![(0.0, stepper.now().unwrap().lowest_group_v)];
-    while let (Ok(_), Ok(now)) = (stepper.step(dt_s), stepper.now()) {
-        course.push((dt_s * course.len() as f64, now.lowest_group_v));
-        if now.lowest_group_v < 2.0 {
-            break;
-        }
-    }
-    course
-}
-
-/// When the course first comes down to a voltage.
-fn reaches_s(course: &[(f64, f64)], v: f64) -> f64 {
-    if course[0].1 <= v {
-        return 0.0;
-    }
-    let at = course.windows(2).find(|pair| pair[1].1 <= v);
-    at.map_or(course[course.len() - 1].0, |pair| {
-        let ((from_s, from_v), (to_s, to_v)) = (pair[0], pair[1]);
-        from_s + (to_s - from_s) * ((from_v - v) / (from_v - to_v)).clamp(0.0, 1.0)
-    })
-}
-
 #[test]
 fn the_lower_end_is_no_later_than_the_moved_voltage() {
     let (mut flat, mut steep) = (0, 0);
@@ -61,7 +39,7 @@ fn the_lower_end_is_no_later_than_the_moved_voltage() {
     {
         for rate_c in [0.1, 0.5] {
             let circuit = pack(cell, degc, rate_c);
-            let course = fine(&circuit, rate_c);
+            let course = fine(&circuit, 3600.0 / rate_c / 5000.0, 2.0);
             // Within one fine step the course is a line.
             let step_s = course[1].0;
             let (off_v, off) = (between(MODEL_OFF_V, degc), between(MODEL_RATIO, degc));
@@ -71,7 +49,7 @@ fn the_lower_end_is_no_later_than_the_moved_voltage() {
                 if run.runtime_s <= 0.0 {
                     continue;
                 }
-                let moved_s = reaches_s(&course, floor_v + off_v);
+                let moved_s = if course[0].1 <= floor_v + off_v { 0.0 } else { reaches_s(&course, floor_v + off_v) };
                 let told = format!(
                     "{degc} °C, {rate_c}C, {floor_v} V: {} of {}, moved {moved_s}",
                     run.promised_s(),

@@ -1,6 +1,9 @@
 //! What is not known passes nothing, and what is told of it stays on the side that hurts nobody.
 
-use cellwright::ask::ask;
+#[path = "oracles/asked.rs"]
+mod asked;
+
+use asked::{answer, codes, exact, refused};
 use serde_json::{Value, json};
 
 const PUMP: &str = include_str!("plans/watering-pump.json");
@@ -8,25 +11,6 @@ const BLOWER: &str = include_str!("plans/seed-drying-blower.json");
 
 fn plan(text: &str) -> Value {
     serde_json::from_str(text).unwrap()
-}
-
-fn answer(question: &str, input: &Value) -> Value {
-    let node = ask(question, &input.to_string()).unwrap_or_else(|errors| panic!("{question}: {errors:?} in {input}"));
-    serde_json::to_value(&node).unwrap()
-}
-
-fn refused(question: &str, input: &Value) -> Vec<String> {
-    ask(question, &input.to_string()).unwrap_err().iter().map(|error| error.path().clone()).collect()
-}
-
-/// Codes of findings of one judgement.
-fn codes(answer: &Value, judgement: &str) -> Vec<String> {
-    let all = answer["findings"].as_array().unwrap().iter().filter(|finding| finding["judgement"] == judgement);
-    all.map(|finding| finding["code"].as_str().unwrap().to_owned()).collect()
-}
-
-fn exact(value: f64) -> Value {
-    json!({"low": value, "likely": value, "high": value})
 }
 
 fn close(value: &Value, wanted: f64, ratio: f64) {

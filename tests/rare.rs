@@ -1,28 +1,12 @@
 //! The worse end of every input, in the questions that are asked least.
 #![cfg(not(target_arch = "wasm32"))]
 
-use cellwright::ask::ask;
+#[path = "oracles/asked.rs"]
+mod asked;
+
+use asked::{answer, codes, exact, refused};
 use cellwright::quantity::draw::Draws;
 use serde_json::{Value, json};
-
-fn answer(question: &str, input: &Value) -> Value {
-    let node = ask(question, &input.to_string()).unwrap_or_else(|errors| panic!("{question}: {errors:?} in {input}"));
-    serde_json::to_value(&node).unwrap()
-}
-
-fn refused(question: &str, input: &Value) -> Vec<String> {
-    ask(question, &input.to_string()).unwrap_err().iter().map(|error| error.path().clone()).collect()
-}
-
-/// Codes of findings of one judgement.
-fn codes(answer: &Value, judgement: &str) -> Vec<String> {
-    let all = answer["findings"].as_array().unwrap().iter().filter(|finding| finding["judgement"] == judgement);
-    all.map(|finding| finding["code"].as_str().unwrap().to_owned()).collect()
-}
-
-fn exact(value: f64) -> Value {
-    json!({"low": value, "likely": value, "high": value})
-}
 
 fn number(value: &Value) -> f64 {
     value.as_f64().unwrap()

@@ -156,7 +156,10 @@ export const joined = (all, joint) => all.flatMap((one, i) => (i === 0 ? [one] :
 export const nameOf = ({ name, name_said }) => (language.code === "en" || !name_said ? name : german(name_said) ?? name) || TEXTS.no_name;
 
 /** What a rule could not be judged without: an entry by its name on the page, or the crate's words. @param {string} needs */
-const needed = (needs) => NEEDS[needs] ?? NEEDS[needs.split("/").pop() ?? ""] ?? LABELS[needs.split("/").pop() ?? ""];
+function needed(needs) {
+  const last = needs.split("/").pop() ?? "";
+  return NEEDS[needs] ?? NEEDS[last] ?? LABELS[last];
+}
 
 /** What a finding says. @param {Finding} finding @returns {Node | string} */
 export function findingWords(finding) {

@@ -43,15 +43,15 @@ function comparison(plans, end, failed) {
   const both = [];
   /** @type {import("cellwright").PlanChanges | undefined} */
   let changes;
-  const given_up = (/** @type {unknown} */ error) => {
+  const giveUp = (/** @type {unknown} */ error) => {
     left.length = 0;
     failed(error);
   };
-  const left = [inSlices("compare_plans", { before: plans[0], after: plans[1] }, (answer) => { changes = answer; }, given_up),
+  const left = [inSlices("compare_plans", { before: plans[0], after: plans[1] }, (answer) => { changes = answer; }, giveUp),
     ...plans.map((plan) => inSlices("parts_list", plan, ({ parts }) => {
       both.push(parts);
       if (changes && both.length === 2) end(sideBySide(plans, changes, both));
-    }, given_up))];
+    }, giveUp))];
   return (/** @type {number} */ until) => {
     while (left.length > 0) {
       if (!left[0](until)) return false;

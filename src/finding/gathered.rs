@@ -54,6 +54,13 @@ impl Gathered {
         }
     }
 
+    /// Of bands from the lowest on, the first under whose limit the value lies.
+    pub(crate) fn lowest_band(&mut self, bands: &[(&Rule, f64)], field: &str, measured: f64) {
+        if let Some((rule, limit)) = bands.iter().find(|(_, limit)| measured < *limit) {
+            self.broken(rule, field, Some(measured), Some(*limit));
+        }
+    }
+
     /// The rule is broken where the answer to a question is not `wanted`; without an answer it is not judged.
     pub(crate) fn unless(&mut self, rule: &Rule, field: &str, answer: Option<bool>, wanted: bool) {
         match answer {

@@ -225,8 +225,13 @@ impl From<&str> for Filling {
 
 /// A number of three digits with its unit, `unit` being a field-name ending; zeros at its end are left out.
 pub(crate) fn shown(value: f64, unit: &str) -> String {
+    shown_with(value, unit, Decimal::Point)
+}
+
+/// The same with another decimal sign.
+pub(crate) fn shown_with(value: f64, unit: &str, decimal: Decimal) -> String {
     let unit = Unit::of_field(&format!("value_{unit}")).unwrap_or(Unit::Count);
-    let words = written(value, unit, 3, Decimal::Point);
+    let words = written(value, unit, 3, decimal);
     match words.split_once(' ') {
         Some((number, symbol)) => format!("{} {symbol}", trimmed(number)),
         None => trimmed(&words).to_string(),
@@ -234,7 +239,7 @@ pub(crate) fn shown(value: f64, unit: &str) -> String {
 }
 
 /// A number without the zeros behind its last digit that counts.
-pub(crate) fn trimmed(number: &str) -> &str {
+fn trimmed(number: &str) -> &str {
     if number.contains(['.', ',']) && !number.contains('e') {
         number.trim_end_matches('0').trim_end_matches(['.', ','])
     } else {

@@ -3,11 +3,9 @@
 //! A drawing is laid out by the width of its letters, so it has to know them before it is drawn. Whoever asks hands in the
 //! words; none of another language stands in the crate. What has no words there stays in English.
 
-use super::Unit;
-use super::said::{Phrase, Said, SaidValue, filled, trimmed};
-use super::text::{Decimal, Rounding, clock, written};
-use alloc::format;
-use alloc::string::{String, ToString};
+use super::said::{Phrase, Said, SaidValue, filled, shown_with};
+use super::text::{Decimal, Rounding, clock};
+use alloc::string::String;
 use alloc::vec::Vec;
 
 /// Words by their code, and the decimal sign; English without any.
@@ -55,13 +53,7 @@ impl Tongue {
     fn value(&self, value: &SaidValue) -> Option<String> {
         Some(match value {
             SaidValue::Number { value, unit: "s" } => self.plain(clock(*value, Rounding::Down).replace(' ', "\u{a0}")),
-            SaidValue::Number { value, unit } => {
-                let unit = Unit::of_field(&format!("value_{unit}")).unwrap_or(Unit::Count);
-                let words = written(*value, unit, 3, self.decimal);
-                let (number, symbol) = words.split_once(' ').unwrap_or((&words, ""));
-                let number = trimmed(number);
-                if symbol.is_empty() { number.to_string() } else { format!("{number}\u{a0}{symbol}") }
-            }
+            SaidValue::Number { value, unit } => shown_with(*value, unit, self.decimal).replacen(' ', "\u{a0}", 1),
             SaidValue::Text(text) => text.clone(),
             SaidValue::Said(said) => self.said(said)?,
         })
@@ -72,6 +64,7 @@ impl Tongue {
 mod tests {
     use super::*;
     use crate::quantity::said::{Filling, Wording};
+    use alloc::string::ToString;
 
     #[test]
     fn a_sentence_with_one_inside_that_has_no_words_stays_in_english_as_a_whole() {

@@ -215,15 +215,23 @@ impl Driven {
     pub(crate) fn circuit(&self, at: Chopping, empty_v: f64, end: End) -> Option<LoadCircuit> {
         let full = self.taken(at)?;
         let full_a = full.at(end) * self.strings();
-        let mut points = [(at.supply_v, full_a); SUPPLIES];
-        for (i, point) in points.iter_mut().enumerate() {
-            let supply_v = at.supply_v + (empty_v - at.supply_v) * (i + 1) as f64 / SUPPLIES as f64;
-            *point = (supply_v, self.taken(Chopping { supply_v, ..at })?.at(end) * self.strings());
-        }
-        let growth = growth(at.supply_v, full_a, &points, end);
-        let law_a = |supply_v: f64| full_a * libm::pow(supply_v / at.supply_v, growth);
-        let over = points.iter().filter(|(supply_v, _)| end == End::High && law_a(*supply_v) > 0.0);
-        let most_ratio = over.map(|(supply_v, current_a)| current_a / law_a(*supply_v)).fold(1.0, f64::max);
+        let looked: &[usize] = match end {
+            End::Low => &[SUPPLIES],
+            End::Likely => &[SUPPLIES / 2, SUPPLIES],
+            End::High => &[1, 2, 3, 4, 5, 6, 7, SUPPLIES],
+        };
+        let point = |step: &usize| {
+            let supply_v = at.supply_v + (empty_v - at.supply_v) * *step as f64 / SUPPLIES as f64;
+            Some((supply_v, self.taken(Chopping { supply_v, ..at })?.at(end) * self.strings()))
+        };
+        let points = looked.iter().map(point).collect::<Option<Vec<_>>>()?;
+        let met = growth(at.supply_v, full_a, &points);
+        let growth = if end == End::High { met.max(GROWTH_LEAST) } else { met };
+        let over = |(supply_v, current_a): &(f64, f64)| {
+            let law_a = full_a * libm::pow(supply_v / at.supply_v, growth);
+            if law_a > 0.0 { current_a / law_a } else { 1.0 }
+        };
+        let most_ratio = if end == End::High { points.iter().map(over).fold(1.0, f64::max) } else { 1.0 };
         // The last bit of a law that is met is no excess.
         let current_a = if most_ratio > 1.0 + 1e-9 { full_a * most_ratio } else { full_a };
         let duty = if full.steady { 1.0 } else { at.duty };
@@ -260,20 +268,14 @@ const SUPPLIES: usize = 8;
 /// Least growth of a current with the supply: the same power at every supply.
 const GROWTH_LEAST: f64 = -1.0;
 
-/// Growth of the current with the supply by which a power law through the full pack meets one of the points, or lies above
-/// all of them for the high end.
-fn growth(full_v: f64, full_a: f64, points: &[(f64, f64); SUPPLIES], end: End) -> f64 {
+/// Growth of the current with the supply by which a power law through the full pack lies on or above all of the points.
+fn growth(full_v: f64, full_a: f64, points: &[(f64, f64)]) -> f64 {
     // A string that goes dark on the way: steep, but finite.
     let through = |(supply_v, current_a): &(f64, f64)| {
         let span = libm::log(full_v / supply_v);
         if span > 1e-6 && full_a > 0.0 { libm::log(full_a / current_a.max(1e-6 * full_a)) / span } else { 0.0 }
     };
-    let [.., empty] = points;
-    match end {
-        End::Low => through(empty),
-        End::Likely => points.get(SUPPLIES / 2 - 1).map_or(0.0, through).min(through(empty)),
-        End::High => points.iter().map(through).fold(f64::INFINITY, f64::min).max(GROWTH_LEAST),
-    }
+    points.iter().map(through).fold(f64::INFINITY, f64::min)
 }
 
 impl Machine {

@@ -13,7 +13,7 @@ use super::fault::Fault;
 use super::limit::{Limiter, limiter};
 use super::list::{measures, strongest};
 use super::measure::{BenchCurrent, BenchMeter, BenchStage, Measure, Probes};
-use super::model::{CHARGE, Case, Model, OPEN_READING};
+use super::model::{CHARGE, Case, HALF, Model, OPEN_READING};
 use super::steps::{BENCH_CAUTIONS, action_before, beyond_jack, jack, note_after};
 use crate::data::{COMMON_PRACTICE, Source};
 use crate::error::{Check, Error};
@@ -26,9 +26,6 @@ use crate::quantity::root::sqrt;
 use crate::quantity::said::{Said, Wording, wordings};
 use alloc::string::String;
 use alloc::vec::Vec;
-
-/// An unknown at the end of its interval: √3 of its standard deviations, as it lies evenly in it.
-const CORNER: f64 = 1.7320508075688772;
 
 /// Most explanations told for a reading outside.
 const MEANINGS: usize = 4;
@@ -242,7 +239,7 @@ pub fn bench(plan: &Plan, report: &Report, meter: &BenchMeter) -> Result<BenchLi
 
 /// Whether fuse or board opens at a setting of the build as planned, at its likely values or at the ends that draw most.
 fn opens(model: &Model<'_>, setting: usize, soc_ratio: f64) -> bool {
-    [0.0, CORNER].into_iter().any(|end| {
+    [0.0, HALF].into_iter().any(|end| {
         let mut z = alloc::vec![0.0; model.unknowns()];
         model.set_corner(&mut z, end);
         z.iter_mut().skip(CHARGE).take(1).for_each(|charge| *charge = Model::charge_z(soc_ratio));
@@ -315,7 +312,7 @@ fn expected(model: &Model<'_>, list: &[Measure], soc_ratio: f64) -> Vec<Interval
     let likely = read(&z);
     let mut squares: Vec<[f64; 2]> = alloc::vec![[0.0; 2]; list.len()];
     for place in (0..z.len()).filter(|place| *place != CHARGE) {
-        for end in [-CORNER, CORNER] {
+        for end in [-HALF, HALF] {
             let mut moved = z.clone();
             moved.iter_mut().skip(place).take(1).for_each(|value| *value = end);
             for (held, (there, here)) in squares.iter_mut().zip(read(&moved).iter().zip(&likely)) {

@@ -11,6 +11,7 @@
 //! corrects the group that ended it. Source: least squares; weights by the inverse square of the deviations.
 
 use super::measure::{BenchMeter, Measure};
+use super::model::HALF;
 use crate::error::{Check, Error};
 use crate::part::cell::{CellCircuit, Chemistries};
 use crate::plan::Plan;
@@ -22,9 +23,6 @@ use crate::run::stepper::{Drive, PackCircuit, Stepper};
 use alloc::format;
 use alloc::string::String;
 use alloc::vec::Vec;
-
-/// Root of 3: an even spread of that half-width has the deviation 1.
-const HALF: f64 = 1.7320508075688772;
 
 /// Deviation of the model's voltages, in volts. Source: comparison with simulated discharges (`tests/other_cells.rs`).
 const MODEL_V: f64 = 0.006;

@@ -64,9 +64,7 @@ fn other_found(facts: &ChargingFacts, list: &mut Gathered) {
     };
     for (i, group) in facts.groups.iter().enumerate() {
         let Some(found_v) = group.found_v else { continue };
-        if let Some((rule, least_v)) = bands.iter().find(|(_, least_v)| found_v < *least_v) {
-            list.broken(rule, &format!("groups/{i}/found_v"), Some(found_v), Some(*least_v));
-        }
+        list.lowest_band(&bands.each_ref().map(|(rule, v)| (rule, *v)), &format!("groups/{i}/found_v"), found_v);
     }
 }
 

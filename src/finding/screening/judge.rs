@@ -143,19 +143,13 @@ impl<'a> Judge<'a> {
             (too_empty, rows::LEAD_EMPTY_V),
             (&rules::LEAD_STOOD_LOW, rows::LEAD_STOOD_LOW_V),
         ];
-        self.lowest_band(found_v, &bands);
+        self.list.lowest_band(&bands, "found_v", found_v);
     }
 
     fn nickel_voltage(&mut self, found_v: f64) {
         let dead = if self.measured() { &rules::NICKEL_WAS_DEAD } else { &rules::NICKEL_DEAD };
-        self.lowest_band(found_v, &[(dead, rows::NICKEL_DEAD_V), (&rules::FOUND_FLAT, rows::NICKEL_FLAT_V)]);
-    }
-
-    /// The first rule whose limit the voltage lies under.
-    fn lowest_band(&mut self, found_v: f64, bands: &[(&Rule, f64)]) {
-        if let Some((rule, least_v)) = bands.iter().find(|(_, least_v)| found_v < *least_v) {
-            self.list.broken(rule, "found_v", Some(found_v), Some(*least_v));
-        }
+        let bands = [(dead, rows::NICKEL_DEAD_V), (&rules::FOUND_FLAT, rows::NICKEL_FLAT_V)];
+        self.list.lowest_band(&bands, "found_v", found_v);
     }
 
     /// Whether it may be of its kind at all.

@@ -122,26 +122,17 @@ impl FuseWish {
 
     /// Whether every fault from the smallest to the largest ends before the wire passes its limit.
     ///
-    /// More current melts a fuse with less I²·t, so that each gate below bounds what is let through. The hardest fault is
-    /// therefore the smallest one above what the wire stands until its fuse opens by the rule for overload.
+    /// The hardest fault is the smallest one above what the wire stands until its fuse opens by the rule for overload: what
+    /// is let through falls from there.
     fn opens(&self, gates: &[Gate], rating_a: f64, low_a: f64) -> Option<bool> {
-        longest_s(gates, low_a / rating_a).map_or(Some(false), |_| {
-            let overload_a = OVERLOAD_RATIO * self.wire_limit_a;
-            if self.fault_high_a.is_some_and(|high_a| high_a <= overload_a) {
-                return Some(true);
-            }
-            self.ends_in_time(gates, rating_a, low_a.max(overload_a))
-        })
-    }
-
-    fn ends_in_time(&self, gates: &[Gate], rating_a: f64, fault_a: f64) -> Option<bool> {
-        let longest_s = longest_s(gates, fault_a / rating_a)?;
-        let reached = gates.iter().filter(|gate| gate.multiple_ratio * rating_a <= fault_a);
-        let at_gates = reached.filter_map(|gate| {
-            let gate_a = gate.multiple_ratio * rating_a;
-            Some(gate_a * gate_a * gate.longest_s?)
-        });
-        let let_through_a2s = at_gates.fold(fault_a * fault_a * longest_s, f64::min);
+        if longest_s(gates, low_a / rating_a).is_none() {
+            return Some(false);
+        }
+        let overload_a = OVERLOAD_RATIO * self.wire_limit_a;
+        if self.fault_high_a.is_some_and(|high_a| high_a <= overload_a) {
+            return Some(true);
+        }
+        let let_through_a2s = let_through_a2s(gates, rating_a, low_a.max(overload_a))?;
         self.wire_withstand_a2s.map(|withstand_a2s| let_through_a2s <= withstand_a2s)
     }
 }
@@ -169,10 +160,20 @@ pub fn longest_s(gates: &[Gate], multiple_ratio: f64) -> Option<f64> {
     gates.iter().filter(|gate| gate.multiple_ratio <= multiple_ratio).filter_map(|gate| gate.longest_s).next_back()
 }
 
+/// Most that is let through at a current before the fuse opens, in A²·s; nothing below the lowest gate with a longest time.
+///
+/// More current melts a fuse with less I²·t, so that each gate below bounds it.
+fn let_through_a2s(gates: &[Gate], rating_a: f64, current_a: f64) -> Option<f64> {
+    let reached = gates.iter().filter(|gate| gate.multiple_ratio <= current_a / rating_a);
+    let at_gates = reached.filter_map(|gate| {
+        let gate_a = gate.multiple_ratio * rating_a;
+        Some(gate_a * gate_a * gate.longest_s?)
+    });
+    at_gates.reduce(f64::min)
+}
+
 impl FuseFamily {
     /// Longest time until a fuse of this kind opens at a current, in seconds; nothing below the lowest published gate.
-    ///
-    /// More current melts it with less I²·t, so that each gate below bounds the time by the square of the currents.
     ///
     /// # Examples
     ///
@@ -185,13 +186,7 @@ impl FuseFamily {
     /// ```
     #[must_use]
     pub fn opens_within_s(self, rating_a: f64, current_a: f64) -> Option<f64> {
-        let multiple_ratio = current_a / rating_a;
-        let reached = self.gates(rating_a).iter().filter(|gate| gate.multiple_ratio <= multiple_ratio);
-        let times = reached.filter_map(|gate| {
-            let ratio = gate.multiple_ratio / multiple_ratio;
-            Some(gate.longest_s? * ratio * ratio)
-        });
-        times.reduce(f64::min)
+        Some(let_through_a2s(self.gates(rating_a), rating_a, current_a)? / (current_a * current_a))
     }
 }
 

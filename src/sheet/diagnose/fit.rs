@@ -12,7 +12,7 @@ use crate::part::load::Draw;
 use crate::quantity::root::sqrt;
 use crate::sheet::fault::Fault;
 use crate::sheet::measure::Measure;
-use crate::sheet::model::{CHARGE, CHOPPED, Case, Model, OPEN_READING};
+use crate::sheet::model::{CHARGE, CHOPPED, Case, HALF, Model, OPEN_READING};
 use alloc::vec::Vec;
 
 /// Residual of a reading that is open where it should not be, or the other way round.
@@ -58,7 +58,7 @@ struct Scale {
 }
 
 fn scale(model: &Model<'_>, measure: Measure, told: f64) -> Scale {
-    let own = model.meter.accuracy(measure, told).rest / 1.7320508075688772;
+    let own = model.meter.accuracy(measure, told).rest / HALF;
     let plus = |more: f64| sqrt(own * own + more * more);
     let log = |more: f64| Scale {
         sigma: sqrt(more * more + (own / told.max(1e-12)) * (own / told.max(1e-12))),
@@ -118,7 +118,7 @@ fn residuals(model: &Model<'_>, readings: &Readings<'_>, case: &Case<'_>) -> Vec
 
 /// What an unknown costs, as a residual, and its slope: even between the ends of its interval, steep beyond them.
 fn prior(z: f64) -> (f64, f64) {
-    let beyond = libm::fabs(z) - 1.7320508075688772;
+    let beyond = libm::fabs(z) - HALF;
     if beyond <= 0.0 { (z, 1.0) } else { (z * (1.0 + 2.0 * beyond), 1.0 + 2.0 * beyond + 2.0 * libm::fabs(z)) }
 }
 

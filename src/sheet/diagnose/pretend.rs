@@ -11,7 +11,7 @@ use crate::plan::Plan;
 use crate::quantity::draw::Draws;
 use crate::sheet::fault::Fault;
 use crate::sheet::measure::{BenchMeter, Measure};
-use crate::sheet::model::{CHARGE, Case, Model, OPEN_READING};
+use crate::sheet::model::{CHARGE, Case, HALF, Model, OPEN_READING};
 use alloc::vec::Vec;
 
 /// Readings of `wanted` on the build of a plan with a fault; none on the healthy one.
@@ -30,7 +30,7 @@ pub fn pretend(
     let model = Model::new(plan, *meter)?;
     let even = |place: usize| 2.0 * Draws::new(seed.wrapping_mul(4096).wrapping_add(place as u64), 1).unit(0, 0) - 1.0;
     let unknowns = model.unknowns();
-    let mut z: Vec<f64> = (0..unknowns).map(|place| 1.7320508075688772 * even(place)).collect();
+    let mut z: Vec<f64> = (0..unknowns).map(|place| HALF * even(place)).collect();
     if let Some(charge) = z.get_mut(CHARGE) {
         *charge = Model::charge_z(0.5 + 0.45 * even(0));
     }

@@ -19,7 +19,7 @@ pub use table::{FAILINGS, FailingPart, FailingRow, FailingWay};
 
 use super::list::strongest;
 use super::measure::BenchMeter;
-use super::model::{CHARGE, Case, Model};
+use super::model::{CHARGE, Case, HALF, Model};
 use crate::data::chemistry::{LCO_LIMITS, LFP_LIMITS};
 use crate::data::fuse::FuseFamily;
 use crate::data::protection::OVER_CHARGE_BAND_V;
@@ -208,8 +208,8 @@ impl<'m> Bench<'m> {
             z
         };
         let at = |z: &[f64]| model.circuit(&Case { z, fault: None, size: 0.0 }, setting);
-        let strong_z = corner(model.soc_at(plan.pack.full_v), 1.7320508075688772);
-        let weak_z = corner(0.05, -1.7320508075688772);
+        let strong_z = corner(model.soc_at(plan.pack.full_v), HALF);
+        let weak_z = corner(0.05, -HALF);
         Self { model, strong: at(&strong_z), weak: at(&weak_z), strong_z, weak_z }
     }
 

@@ -59,7 +59,7 @@ const REST_V: f64 = 0.01;
 const UNEQUAL_RATIO: f64 = 0.01;
 
 /// Root of 3: the end of an even spread of deviation 1.
-const HALF: f64 = 1.7320508075688772;
+pub(super) const HALF: f64 = 1.7320508075688772;
 
 /// Duties at which a machine of the plan is worked out.
 const GRID: usize = 20;
